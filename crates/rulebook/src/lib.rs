@@ -1,0 +1,9 @@
+//! The rules as data and pure functions, each with an id and a citation.
+//!
+//! Knows nothing of storage, people's records or screens: a check is given plain facts and answers
+//! with findings.
+#![deny(missing_docs)]
+
+mod finding;
+
+pub use finding::{Authority, Decision, Finding, Rule, Severity, decide};
