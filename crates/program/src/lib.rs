@@ -1,1 +1,14 @@
-//! x
+//! The domain: entries fold into state; state, rules, sorbent physics and a given instant give
+//! verdicts, schedules and what is due.
+//!
+//! Knows nothing of storage or screens. It reads no clock and no file and draws no lots.
+#![deny(missing_docs)]
+
+mod entry;
+mod ids;
+
+pub use entry::{
+    AirQuality, BedSpec, Clearance, Entry, Fact, FitMethod, InspectionOccasion, SeriousSign,
+    TaskSpec, TrainingTopic, WorkRate,
+};
+pub use ids::{ElementTypeId, EntryId, ModelId, PersonId, SiteId, TaskId, UnitId};

@@ -4,6 +4,11 @@
 //! with findings.
 #![deny(missing_docs)]
 
+mod device;
 mod finding;
 
+pub use device::{
+    AirSource, Device, ElementKind, Elements, Facepiece, FilterClass, FilterLevel, FilterSeries,
+    Mounting,
+};
 pub use finding::{Authority, Decision, Finding, Rule, Severity, decide};

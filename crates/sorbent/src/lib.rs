@@ -1,1 +1,33 @@
-//! x
+//! Physics of a packed bed of sorbent: how much it holds, how fast it takes up, how long it lasts.
+//!
+//! Knows nothing of people, of rules or of what a respirator is.
+//!
+//! The closed form here answers for steady air: one flow, one level of each vapour, from a fresh
+//! bed to the moment the outlet reaches a stated level.
+#![deny(missing_docs)]
+
+mod bed;
+mod breakthrough;
+mod capacity;
+mod certified;
+mod error;
+mod life;
+mod mixture;
+mod rate;
+mod solve;
+mod spread;
+mod vapour;
+
+pub use bed::{Air, Bed, BedParts, Carbon, DEFAULT_GRANULE_CM};
+pub use breakthrough::{Breakthrough, BreakthroughTerms};
+pub use capacity::{
+    REFERENCE_POLARISATION_CM3_PER_MOL, TYPICAL_WATER, WaterIsotherm, adsorbed_volume,
+    affinity, humid_volume, reference_energy_of_wood_1994, wood_1994_energy,
+};
+pub use certified::{CertifiedTest, reactive_life, sorbent_proven};
+pub use error::LifeError;
+pub use life::{Method, SteadyCase, Stream, Validity, VapourLife, steady_life};
+pub use mixture::{Adsorbate, Plateau, adsorbed_mixture, displacement_train};
+pub use rate::{wood_1994_rate, wood_lodewyckx_2003_rate};
+pub use spread::{BoundedLife, Contribution, MODEL_ERROR, Spread, bounded_life};
+pub use vapour::{Estimated, Vapour};

@@ -1,0 +1,265 @@
+//! Life of a set of elements in steady air.
+
+use crate::LifeError;
+use crate::bed::{Air, Bed};
+use crate::breakthrough::{Breakthrough, BreakthroughTerms};
+use crate::capacity::{adsorbed_volume, affinity, humid_volume, wood_1994_energy};
+use crate::mixture::{Adsorbate, Plateau, displacement_train};
+use crate::rate::{wood_1994_rate, wood_lodewyckx_2003_rate};
+use crate::vapour::Vapour;
+
+/// Range of molar polarisation, cm³/mol, in which the affinity has been shown to hold: above
+/// methanol, whose measured life the equation misses by several times, up to large esters.
+const POLARISATION: (f64, f64) = (10.0, 110.0);
+
+/// Least part of the micropores that must be filled: below it the true curve is a straight line
+/// that Dubinin-Radushkevich does not have.
+const LEAST_FILLING: f64 = 1e-3;
+
+/// Which equations give capacity and rate.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Method {
+    /// Dubinin-Radushkevich with affinity by molar polarisation, humid air, mixtures, and the
+    /// slower of the two published rate correlations.
+    ReactionKinetic,
+    /// Both correlations of Wood 1994 and nothing else, for comparison with published tables.
+    Wood1994,
+}
+
+/// One vapour that enters, and the level at the outlet that ends the life.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Stream {
+    /// The vapour.
+    pub vapour: Vapour,
+    /// Level that enters, ppm.
+    pub inlet_ppm: f64,
+    /// Level at the outlet that ends the life, ppm.
+    pub end_ppm: f64,
+}
+
+/// A set of elements in steady air.
+#[derive(Debug, Clone, PartialEq)]
+pub struct SteadyCase {
+    /// The beds.
+    pub bed: Bed,
+    /// The air.
+    pub air: Air,
+    /// What the air carries.
+    pub streams: Vec<Stream>,
+    /// By which equations.
+    pub method: Method,
+    /// Multiplies the rate coefficient; 1 but where uncertainty is explored.
+    pub rate_factor: f64,
+    /// Rates are not taken faster than at this velocity, cm/s, where one is given: the velocity of
+    /// a test that the bed is known by.
+    pub fastest_velocity: Option<f64>,
+}
+
+/// What a case says of one vapour.
+#[derive(Debug, Clone, PartialEq)]
+pub struct VapourLife {
+    /// Minutes until the outlet reaches the end level.
+    pub time_min: f64,
+    /// The course at the outlet, as a fraction of `plateau_ppm`.
+    pub course: Breakthrough,
+    /// Level that the outlet rises to: the inlet, or more where stronger vapours push it out.
+    pub plateau_ppm: f64,
+    /// Vapour held, g per g of sorbent.
+    pub loading: f64,
+    /// Rate coefficient used, 1/min.
+    pub rate: f64,
+    /// The rate coefficient of the other correlation, 1/min, where two were compared.
+    pub other_rate: Option<f64>,
+    /// Sorbent per element below which the end level passes at once, g.
+    pub critical_mass_g: f64,
+    /// Part that humidity leaves of the dry loading, 0 to 1.
+    pub humid_share: f64,
+    /// Where the case stands at the edge of what the equations were shown to hold for.
+    pub validity: Vec<Validity>,
+}
+
+/// An edge of validity that a case touches; it is said, and the bound is not to be trusted beyond.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Validity {
+    /// The end is below 0.1 % of the inlet.
+    EndBelowOneThousandth,
+    /// The end is above half of the inlet; the midpoint is given.
+    EndAboveHalf,
+    /// Less than a hundredth of the micropores is filled.
+    NearHenryRegion,
+    /// Humidity above 65 %, where the correction has been checked on few carbons.
+    VeryHumid,
+    /// The bed is less than twice its critical mass.
+    NearCriticalMass,
+}
+
+/// Life of each vapour of `case`, in the order given.
+///
+/// Refuses no contaminant, a concentration of zero or above saturation, an end not below the
+/// inlet, and a vapour outside the range of the affinity, each by name.
+pub fn steady_life(case: &SteadyCase) -> Result<Vec<VapourLife>, LifeError> {
+    if case.streams.is_empty() {
+        return Err(LifeError::NoContaminant);
+    }
+    let mut adsorbates = Vec::with_capacity(case.streams.len());
+    let mut pressures = Vec::with_capacity(case.streams.len());
+    for stream in &case.streams {
+        check(case, stream)?;
+        adsorbates.push(adsorbate(case, &stream.vapour));
+        pressures.push(case.air.partial_pressure_kpa(stream.inlet_ppm));
+    }
+    let train = displacement_train(&adsorbates, &pressures)?;
+    let mut lives: Vec<(usize, VapourLife)> = Vec::with_capacity(train.len());
+    for plateau in &train {
+        if let Some(stream) = case.streams.get(plateau.vapour) {
+            lives.push((plateau.vapour, vapour_life(case, stream, plateau)?));
+        }
+    }
+    lives.sort_by_key(|(index, _)| *index);
+    Ok(lives.into_iter().map(|(_, life)| life).collect())
+}
+
+/// Refuses a stream the equations cannot speak of.
+fn check(case: &SteadyCase, stream: &Stream) -> Result<(), LifeError> {
+    let name = || stream.vapour.name.clone();
+    if stream.inlet_ppm.is_nan() || stream.inlet_ppm <= 0.0 {
+        return Err(LifeError::NothingEnters { name: name() });
+    }
+    if !(0.0 < stream.end_ppm && stream.end_ppm < stream.inlet_ppm) {
+        let (inlet_ppm, end_ppm) = (stream.inlet_ppm, stream.end_ppm);
+        return Err(LifeError::EndNotBelowInlet { name: name(), inlet_ppm, end_ppm });
+    }
+    let pressure_kpa = case.air.partial_pressure_kpa(stream.inlet_ppm);
+    let saturation_kpa = stream.vapour.psat_kpa;
+    if pressure_kpa >= saturation_kpa {
+        return Err(LifeError::AboveSaturation { name: name(), pressure_kpa, saturation_kpa });
+    }
+    within(&stream.vapour, "molar polarisation in cm3/mol", stream.vapour.polarisation, POLARISATION)?;
+    let potential = case.air.thermal_energy() * (saturation_kpa / pressure_kpa).ln();
+    let filling = adsorbed_volume(1.0, energy(case, &stream.vapour), potential);
+    within(&stream.vapour, "filled part of the micropores", filling, (LEAST_FILLING, 1.0))
+}
+
+fn within(
+    vapour: &Vapour,
+    what: &'static str,
+    value: f64,
+    (lowest, highest): (f64, f64),
+) -> Result<(), LifeError> {
+    if lowest <= value && value <= highest {
+        return Ok(());
+    }
+    Err(LifeError::OutsideValidity { name: vapour.name.clone(), what, value, lowest, highest })
+}
+
+/// Characteristic energy of a vapour on the sorbent of a case, J/mol.
+fn energy(case: &SteadyCase, vapour: &Vapour) -> f64 {
+    let carbon = &case.bed.carbon;
+    match case.method {
+        Method::ReactionKinetic => affinity(vapour.polarisation) * carbon.reference_energy,
+        Method::Wood1994 => wood_1994_energy(carbon.micropore_volume, vapour.polarisation),
+    }
+}
+
+fn adsorbate(case: &SteadyCase, vapour: &Vapour) -> Adsorbate {
+    Adsorbate {
+        most: case.bed.carbon.micropore_volume / vapour.molar_volume(),
+        energy: energy(case, vapour) / case.air.thermal_energy(),
+        psat_kpa: vapour.psat_kpa,
+    }
+}
+
+/// Part of the dry volume that humid air leaves to the vapours of a stretch of the bed: that of
+/// the closing vapour alone, filling as much of the pores as they all do together.
+fn humid_share(case: &SteadyCase, vapour: &Vapour, plateau: &Plateau) -> Result<f64, LifeError> {
+    if case.method == Method::Wood1994 {
+        return Ok(1.0);
+    }
+    let volume_of = |(index, loading): &(usize, f64)| {
+        case.streams.get(*index).map_or(0.0, |s| loading * s.vapour.molar_volume())
+    };
+    let dry: f64 = plateau.all.iter().map(volume_of).sum();
+    let carbon = &case.bed.carbon;
+    let energy = energy(case, vapour);
+    let filled = (dry / carbon.micropore_volume).min(1.0 - f64::EPSILON);
+    let potential = energy * (-filled.ln()).sqrt();
+    let pressure_kpa = vapour.psat_kpa * (-potential / case.air.thermal_energy()).exp();
+    let humid = humid_volume(carbon, &case.air, vapour, (energy, pressure_kpa))?;
+    Ok((humid / dry).min(1.0))
+}
+
+fn vapour_life(
+    case: &SteadyCase,
+    stream: &Stream,
+    plateau: &Plateau,
+) -> Result<VapourLife, LifeError> {
+    let vapour = &stream.vapour;
+    let humid_share = humid_share(case, vapour, plateau)?;
+    let loading = plateau.loading * vapour.molar_mass * humid_share;
+    let plateau_ppm = plateau.pressure_kpa / case.air.pressure_kpa * 1e6;
+    let fraction = stream.end_ppm / plateau_ppm;
+    let (rate, other_rate) = rates(case, vapour, loading, fraction);
+    let terms = BreakthroughTerms {
+        mass_g: case.bed.mass_g,
+        loading,
+        flow_cm3_per_min: case.air.flow_per_element_cm3_per_min(&case.bed),
+        bulk_density: case.bed.bulk_density,
+        rate,
+        inlet: case.air.mol_per_cm3(plateau.pressure_kpa) * vapour.molar_mass,
+    };
+    // Nothing held: the vapour passes from the first minute on.
+    let course = if loading > 0.0 {
+        terms.course()
+    } else {
+        Breakthrough { midpoint_min: 0.0, rise_per_min: f64::MAX }
+    };
+    let critical_mass_g = terms.critical_mass_g(fraction);
+    Ok(VapourLife {
+        time_min: course.time_to(fraction),
+        course,
+        plateau_ppm,
+        loading,
+        rate,
+        other_rate,
+        critical_mass_g,
+        humid_share,
+        validity: validity(case, (fraction, critical_mass_g), plateau, vapour),
+    })
+}
+
+/// The rate coefficient used and, where two correlations speak, the other one.
+fn rates(case: &SteadyCase, vapour: &Vapour, loading: f64, fraction: f64) -> (f64, Option<f64>) {
+    let own = case.air.velocity_cm_per_s(&case.bed);
+    let velocity = case.fastest_velocity.map_or(own, |fastest| own.min(fastest));
+    let logarithm = ((1.0 - fraction) / fraction).max(1.0).ln();
+    let first = wood_1994_rate(velocity, vapour.polarisation, logarithm) * case.rate_factor;
+    if case.method == Method::Wood1994 {
+        return (first, None);
+    }
+    let second = case.rate_factor
+        * wood_lodewyckx_2003_rate(
+            affinity(vapour.polarisation),
+            velocity,
+            case.bed.granule_cm,
+            loading,
+            vapour.molar_mass,
+        );
+    (first.min(second), Some(first.max(second)))
+}
+
+fn validity(
+    case: &SteadyCase,
+    (fraction, critical_mass_g): (f64, f64),
+    plateau: &Plateau,
+    vapour: &Vapour,
+) -> Vec<Validity> {
+    let most = case.bed.carbon.micropore_volume / vapour.molar_volume();
+    let edges = [
+        (fraction < 1e-3, Validity::EndBelowOneThousandth),
+        (fraction > 0.5, Validity::EndAboveHalf),
+        (plateau.loading < 0.01 * most, Validity::NearHenryRegion),
+        (case.air.humidity > 0.65, Validity::VeryHumid),
+        (case.bed.mass_g < 2.0 * critical_mass_g, Validity::NearCriticalMass),
+    ];
+    edges.into_iter().filter_map(|(touched, edge)| touched.then_some(edge)).collect()
+}
