@@ -70,7 +70,7 @@ def synonyms_of_table(rows):
 
 def split_table_name(text):
     """`2-Butanone (methyl ethyl ketone)` is two names; `(as Pb)` and its like say no name."""
-    text = re.sub(r"\s*\((as [^)]*|all isomers|o-, ?[^)]*isomers|[\d<][^)]*|mist|vapor|organo|undoped)\)", "", text).strip()
+    text = re.sub(r"\s*\((as [^)]*|all isomers|o-, ?[^)]*isomers|<[^)]*|\d+%[^)]*|mist|vapor|organo|undoped)\)", "", text).strip()
     found = re.fullmatch(r"(.*?)\s*\((.*)\)", text)
     if found and NO_NAME.search(found[2]):
         return [found[1].strip()]

@@ -1,1 +1,63 @@
-fn main() {}
+//! The one binary: commands, wiring and exit codes.
+//!
+//! Knows nothing of chemistry, rules, SQL or pages: it passes what a person typed to the crates
+//! that do, and what they answer back to the person.
+//!
+//! Exit codes: 0 allowed or computed, 1 the verdict is stop, 2 the input is wrong.
+
+mod commands;
+mod plant;
+
+use std::process::ExitCode;
+
+use clap::{Parser, Subcommand};
+
+use commands::{Outcome, demo, life, select, serve, verify, wear};
+
+/// May this wearer wear this respirator for this task, now? If not, why not, and what puts it
+/// right?
+#[derive(Parser)]
+#[command(name = "breathworthy", version, after_help = CAUTION)]
+struct Arguments {
+    #[command(subcommand)]
+    command: Command,
+}
+
+/// The caution that stands under every answer.
+const CAUTION: &str = "Estimates support, and never replace, the maker's instructions, the law, \
+a qualified industrial hygienist and a licensed health professional.";
+
+#[derive(Subcommand)]
+enum Command {
+    /// Fill a ledger with an invented plant, serve it and print the address
+    Demo(demo::Arguments),
+    /// Serve a ledger to browsers on this machine
+    Serve(serve::Arguments),
+    /// How long a set of elements lasts in the air that a case file tells of
+    Life(life::Arguments),
+    /// Which respirators are allowed in the air that a case file tells of
+    Select(select::Arguments),
+    /// May a wearer wear a respirator for a task
+    Wear(wear::Arguments),
+    /// Check every entry of a ledger and the chain that binds them
+    Verify(verify::Arguments),
+}
+
+fn main() -> ExitCode {
+    let outcome = match Arguments::parse().command {
+        Command::Demo(arguments) => demo::run(&arguments),
+        Command::Serve(arguments) => serve::run(&arguments),
+        Command::Life(arguments) => life::run(&arguments),
+        Command::Select(arguments) => select::run(&arguments),
+        Command::Wear(arguments) => wear::run(&arguments),
+        Command::Verify(arguments) => verify::run(&arguments),
+    };
+    match outcome {
+        Ok(Outcome::Done) => ExitCode::SUCCESS,
+        Ok(Outcome::Stop) => ExitCode::from(1),
+        Err(error) => {
+            eprintln!("error: {error:#}");
+            ExitCode::from(2)
+        }
+    }
+}

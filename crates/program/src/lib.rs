@@ -4,11 +4,15 @@
 //! Knows nothing of storage or screens. It reads no clock and no file and draws no lots.
 #![deny(missing_docs)]
 
+pub mod case;
 mod entry;
 mod ids;
+pub mod life;
+pub mod state;
 
 pub use entry::{
     AirQuality, BedSpec, Clearance, Entry, Fact, FitMethod, InspectionOccasion, SeriousSign,
     TaskSpec, TrainingTopic, WorkRate,
 };
 pub use ids::{ElementTypeId, EntryId, ModelId, PersonId, SiteId, TaskId, UnitId};
+pub use state::State;

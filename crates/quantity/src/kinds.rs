@@ -176,6 +176,13 @@ impl Percent {
     }
 }
 
+/// No time at all.
+impl Default for Minutes {
+    fn default() -> Self {
+        Self(0.0)
+    }
+}
+
 impl RelHumidity {
     /// The same humidity as a fraction, 0 to 1.
     #[must_use]

@@ -122,14 +122,18 @@ impl fmt::Display for Facepiece {
 #[serde(rename_all = "kebab-case")]
 pub enum ElementKind {
     /// Organic vapours.
+    #[serde(alias = "organic vapour", alias = "organic vapor")]
     OrganicVapour,
     /// Chlorine.
     Chlorine,
     /// Hydrogen chloride.
+    #[serde(alias = "hydrogen chloride")]
     HydrogenChloride,
     /// Sulfur dioxide.
+    #[serde(alias = "sulfur dioxide")]
     SulfurDioxide,
     /// Acid gases as a group, the wording of gas mask canisters.
+    #[serde(alias = "acid gas")]
     AcidGas,
     /// Ammonia.
     Ammonia,
@@ -138,14 +142,19 @@ pub enum ElementKind {
     /// Formaldehyde.
     Formaldehyde,
     /// Mercury vapour.
+    #[serde(alias = "mercury vapour")]
     MercuryVapour,
     /// Ethylene oxide.
+    #[serde(alias = "ethylene oxide")]
     EthyleneOxide,
     /// Vinyl chloride.
+    #[serde(alias = "vinyl chloride")]
     VinylChloride,
     /// 1,3-Butadiene.
+    #[serde(alias = "1,3-butadiene")]
     Butadiene,
     /// Carbon monoxide, by a catalyst in a gas mask canister.
+    #[serde(alias = "carbon monoxide")]
     CarbonMonoxide,
 }
 

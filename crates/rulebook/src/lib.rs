@@ -4,11 +4,48 @@
 //! with findings.
 #![deny(missing_docs)]
 
+pub mod ask;
+mod assigned_protection;
+mod certification;
+mod change_caps;
 mod device;
 mod finding;
+mod limits;
+mod place;
+mod selection;
+pub mod service_life;
+mod substance_rules;
+mod table;
+pub mod unit;
+pub mod wearer;
 
+pub use assigned_protection::{AssignedFactor, assigned};
+pub use certification::{
+    CertificationTest, MaxUse, max_use, minimum, minimum_for, minimum_powered,
+};
+pub use change_caps::{Cap, caps};
 pub use device::{
     AirSource, Device, ElementKind, Elements, Facepiece, FilterClass, FilterLevel, FilterSeries,
     Mounting,
 };
 pub use finding::{Authority, Decision, Finding, Rule, Severity, decide};
+pub use limits::{FoundLimit, LimitSort, governing, immediately_dangerous};
+pub use place::{
+    AirborneForm, Contaminant, DustInAir, Handling, Level, NamedDust, Place, Purpose,
+};
+pub use selection::{Assessment, Judged, assess, describe, element_kinds_for, list};
+pub use table::TableError;
+
+/// Every rule of this crate, in the order of its modules.
+#[must_use]
+pub fn all_rules() -> Vec<&'static Rule> {
+    let mut rules = Vec::new();
+    rules.extend(assigned_protection::RULES);
+    rules.extend(selection::RULES);
+    rules.extend(change_caps::RULES);
+    rules.extend(service_life::rules());
+    rules.extend(ask::rules());
+    rules.extend(wearer::rules());
+    rules.extend(unit::rules());
+    rules
+}

@@ -47,7 +47,7 @@ impl BreakthroughTerms {
     /// Sorbent, g, below which the outlet stands at `fraction` of the inlet from the start.
     #[must_use]
     pub fn critical_mass_g(&self, fraction: f64) -> f64 {
-        let logarithm = ((1.0 - fraction) / fraction).ln().max(0.0);
+        let logarithm = ((1.0 - fraction) / fraction).max(1.0).ln();
         self.bulk_density * self.flow_cm3_per_min * logarithm / self.rate
     }
 }
@@ -60,7 +60,7 @@ impl Breakthrough {
     /// hold, and the midpoint is the shorter time.
     #[must_use]
     pub fn time_to(&self, fraction: f64) -> f64 {
-        let logarithm = ((1.0 - fraction) / fraction).ln().max(0.0);
+        let logarithm = ((1.0 - fraction) / fraction).max(1.0).ln();
         (self.midpoint_min - logarithm / self.rise_per_min).max(0.0)
     }
 

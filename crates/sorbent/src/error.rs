@@ -14,16 +14,6 @@ pub enum LifeError {
         /// Its vapour pressure.
         saturation_kpa: f64,
     },
-    /// The end of life lies at or above what comes in.
-    #[error("{name} enters at {inlet_ppm} ppm, not above the end of life at {end_ppm} ppm\n  give an end below the concentration, or leave this contaminant out")]
-    EndNotBelowInlet {
-        /// The contaminant.
-        name: String,
-        /// Concentration that enters.
-        inlet_ppm: f64,
-        /// Concentration at which life ends.
-        end_ppm: f64,
-    },
     /// A concentration of nothing.
     #[error("{name} has a concentration of zero\n  leave it out, or give the concentration found")]
     NothingEnters {

@@ -52,7 +52,7 @@ impl Vapour {
         let psat_kpa = psat.value.as_kpa();
         let vapour = Self {
             name: name.to_owned(),
-            molar_mass: substance.molar_mass().value,
+            molar_mass: substance.molar_mass_g_per_mol()?.value,
             psat_kpa,
             psat_log_slope_per_k: log_slope(substance, temperature, psat_kpa),
             density: density.value.as_g_per_cm3(),

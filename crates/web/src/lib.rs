@@ -1,1 +1,20 @@
-//! x
+//! Pages for a phone at the door of the work area and for a desk, drawn on the server; the sign-in
+//! and the guards in front of them.
+//!
+//! Knows nothing of SQL, of physics or of what a rule asks: it reads forms, asks `program`, and puts
+//! the answer into words and shapes. No page needs a script.
+
+mod app;
+mod chart;
+mod component;
+mod fields;
+mod guard;
+mod listen;
+mod pages;
+mod shell;
+mod sign_in;
+mod wording;
+
+pub use app::{AppState, Setup};
+pub use listen::{NotLoopback, loopback_only, serve};
+pub use pages::router;

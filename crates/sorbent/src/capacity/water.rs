@@ -44,7 +44,8 @@ impl WaterIsotherm {
 
 /// Volume of vapour adsorbed from humid air, cm³/g, by displacement of water: the adsorption
 /// potential of the vapour is lowered by the work of removing the water that would fill the same
-/// pores. Takes the largest root; below it the balance has false ones.
+/// pores. Takes the largest root; below it the balance has false ones. Where there is none, or it is
+/// small, the vapour keeps its share of the pores that water alone leaves empty.
 ///
 /// `energy` J/mol and `pressure_kpa` are the vapour's. Holds for a vapour that does not mix with
 /// water; measured loadings at 50 % humidity lie 5 to 30 % under it.
@@ -69,17 +70,20 @@ pub fn humid_volume(
     if work(dry) <= 0.0 {
         return Ok(dry);
     }
+    // Water never takes more than it holds alone: what it leaves empty stays open to the vapour.
+    let beside_water = dry * (1.0 - carbon.water.loading(air.humidity) / w0).max(0.0);
     let balance = |volume: f64| energy * (w0 / volume).ln().sqrt() - potential - work(volume);
     // Walk down from the dry loading to the first change of sign, which is the largest root.
     let mut high = dry;
     while carbon.water.humidity_that_fills(high).is_some_and(|h| h > 0.02) {
         let low = high * 0.995;
         if balance(low) > 0.0 {
-            return root("water and vapour in the pores", (low, high), balance);
+            let shared = root("water and vapour in the pores", (low, high), balance)?;
+            return Ok(shared.max(beside_water));
         }
         high = low;
     }
-    Ok(0.0)
+    Ok(beside_water)
 }
 
 #[cfg(test)]

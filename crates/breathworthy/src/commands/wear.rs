@@ -1,0 +1,64 @@
+use std::path::PathBuf;
+
+use anyhow::Result;
+use clap::Args;
+use jiff::Timestamp;
+use program::{Ask, PersonId, TaskId, UnitId, Verdict, may_wear};
+use quantity::Minutes;
+use rulebook::Decision;
+
+use super::{Outcome, fold, now, open_existing, print_json, runtime, words};
+
+#[derive(Args)]
+pub struct Arguments {
+    /// The ledger
+    #[arg(long)]
+    ledger: PathBuf,
+    /// Who wants to wear it
+    #[arg(long)]
+    wearer: String,
+    /// The tag on the respirator
+    #[arg(long)]
+    tag: String,
+    /// The task
+    #[arg(long)]
+    task: String,
+    /// Planned wear with its unit, such as "2 h"; that of the task where it is left out
+    #[arg(long)]
+    planned: Option<Minutes>,
+    /// The instant to judge at, such as 2026-11-25T08:00:00Z; now where it is left out
+    #[arg(long)]
+    at: Option<Timestamp>,
+    /// Print the whole verdict as JSON
+    #[arg(long)]
+    json: bool,
+}
+
+pub fn run(arguments: &Arguments) -> Result<Outcome> {
+    let state = runtime()?.block_on(async {
+        let ledger = open_existing(&arguments.ledger).await?;
+        fold(&ledger).await
+    })?;
+    let ask = Ask {
+        wearer: PersonId::new(&arguments.wearer),
+        unit: UnitId::new(&arguments.tag),
+        task: TaskId::new(&arguments.task),
+        planned_wear: arguments.planned,
+    };
+    let verdict = may_wear(&state, &ask, arguments.at.unwrap_or_else(now));
+    if arguments.json {
+        print_json(&verdict)?;
+    } else {
+        print(&verdict);
+    }
+    match verdict.decision {
+        Decision::Allowed => Ok(Outcome::Done),
+        Decision::Stop => Ok(Outcome::Stop),
+    }
+}
+
+fn print(verdict: &Verdict) {
+    println!("{}\n", words::verdict(verdict.decision));
+    words::findings(&verdict.findings);
+    println!("\n  {} rules visited", verdict.checked.len());
+}

@@ -1,0 +1,51 @@
+//! The store in one SQLite file.
+
+mod append;
+mod open;
+mod read;
+
+use program::{Entry, EntryId, SiteId};
+use sqlx::SqlitePool;
+
+use crate::store::{AppendError, Head, ReadError, Receipt, Row, Store};
+
+pub use open::OpenError;
+
+/// A ledger in one SQLite file.
+#[derive(Debug, Clone)]
+pub(crate) struct SqliteStore {
+    pool: SqlitePool,
+}
+
+impl SqliteStore {
+    pub(crate) async fn open(path: &std::path::Path) -> Result<Self, OpenError> {
+        open::open(path).await.map(|pool| Self { pool })
+    }
+
+    pub(crate) async fn close(self) {
+        self.pool.close().await;
+    }
+}
+
+impl Store for SqliteStore {
+    async fn append(&self, site: &SiteId, entries: &[Entry]) -> Result<Receipt, AppendError> {
+        append::append(&self.pool, site, entries).await
+    }
+
+    async fn page(&self, site: Option<&SiteId>, after: u64) -> Result<Vec<Row>, ReadError> {
+        read::page(&self.pool, site, after).await
+    }
+
+    async fn find(&self, id: &EntryId) -> Result<Option<Row>, ReadError> {
+        read::find(&self.pool, id).await
+    }
+
+    async fn head(&self, site: &SiteId) -> Result<Option<Head>, ReadError> {
+        let mut connection = self.pool.acquire().await?;
+        read::head(&mut connection, site).await
+    }
+
+    async fn sites(&self) -> Result<Vec<SiteId>, ReadError> {
+        read::sites(&self.pool).await
+    }
+}

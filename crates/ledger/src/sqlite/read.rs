@@ -1,0 +1,96 @@
+//! Asking for what is kept.
+
+use program::{EntryId, SiteId};
+use sqlx::sqlite::SqliteRow;
+use sqlx::{FromRow, QueryBuilder, Row as _, Sqlite, SqliteConnection, SqlitePool};
+
+use crate::hash::Hash;
+use crate::store::{Head, PAGE, ReadError, Row};
+
+impl FromRow<'_, SqliteRow> for Row {
+    fn from_row(row: &SqliteRow) -> sqlx::Result<Self> {
+        Ok(Self {
+            position: unsigned(row, "position")?,
+            site: SiteId::new(row.try_get::<&str, _>("site")?),
+            seq: unsigned(row, "seq")?,
+            id: EntryId::new(row.try_get::<&str, _>("id")?),
+            happened_us: row.try_get("happened")?,
+            entered_us: row.try_get("entered")?,
+            payload: row.try_get("payload")?,
+            previous: row.try_get("previous")?,
+            hash: row.try_get("hash")?,
+        })
+    }
+}
+
+fn unsigned(row: &SqliteRow, column: &'static str) -> sqlx::Result<u64> {
+    let number: i64 = row.try_get(column)?;
+    u64::try_from(number)
+        .map_err(|error| sqlx::Error::ColumnDecode { index: column.into(), source: error.into() })
+}
+
+const COLUMNS: &str =
+    "SELECT position, site, seq, id, happened, entered, payload, previous, hash FROM entries";
+
+pub(super) async fn page(
+    pool: &SqlitePool,
+    site: Option<&SiteId>,
+    after: u64,
+) -> Result<Vec<Row>, ReadError> {
+    let mut query: QueryBuilder<Sqlite> = QueryBuilder::new(COLUMNS);
+    query.push(" WHERE position > ").push_bind(i64::try_from(after).unwrap_or(i64::MAX));
+    if let Some(site) = site {
+        query.push(" AND site = ").push_bind(site.as_str());
+    }
+    query.push(" ORDER BY position LIMIT ").push_bind(i64::from(PAGE));
+    Ok(query.build_query_as().fetch_all(pool).await?)
+}
+
+pub(super) async fn find(pool: &SqlitePool, id: &EntryId) -> Result<Option<Row>, ReadError> {
+    let mut connection = pool.acquire().await?;
+    Ok(with_ids(&mut connection, [id]).await?.pop())
+}
+
+/// The rows with these ids; `ids` must not be empty.
+pub(super) async fn with_ids<'a>(
+    connection: &mut SqliteConnection,
+    ids: impl IntoIterator<Item = &'a EntryId>,
+) -> sqlx::Result<Vec<Row>> {
+    let mut query: QueryBuilder<Sqlite> = QueryBuilder::new(COLUMNS);
+    query.push(" WHERE id IN (");
+    let mut list = query.separated(", ");
+    for id in ids {
+        list.push_bind(id.as_str());
+    }
+    query.push(")");
+    query.build_query_as().fetch_all(connection).await
+}
+
+pub(super) async fn head(
+    connection: &mut SqliteConnection,
+    site: &SiteId,
+) -> Result<Option<Head>, ReadError> {
+    let mut query: QueryBuilder<Sqlite> = QueryBuilder::new(COLUMNS);
+    query.push(" WHERE site = ").push_bind(site.as_str()).push(" ORDER BY seq DESC LIMIT 1");
+    let last: Option<Row> = query.build_query_as().fetch_optional(connection).await?;
+    let Some(row) = last else { return Ok(None) };
+    match Hash::from_bytes(&row.hash) {
+        Some(hash) => Ok(Some(Head { seq: row.seq, hash })),
+        None => Err(ReadError::Contradiction {
+            position: row.position,
+            id: row.id,
+            column: "hash",
+            why: "is not 32 bytes".to_owned(),
+        }),
+    }
+}
+
+pub(super) async fn sites(pool: &SqlitePool) -> Result<Vec<SiteId>, ReadError> {
+    // The first entry of each chain has place 1, which the index on (site, seq) and the rows in
+    // order of position give without reading the rest.
+    let names: Vec<String> =
+        sqlx::query_scalar("SELECT site FROM entries WHERE seq = 1 ORDER BY position")
+            .fetch_all(pool)
+            .await?;
+    Ok(names.into_iter().map(SiteId::new).collect())
+}

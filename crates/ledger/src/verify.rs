@@ -1,0 +1,176 @@
+//! Computes the chains anew from what is stored.
+
+use std::collections::HashMap;
+use std::fmt;
+
+use program::{EntryId, SiteId};
+use serde::Serialize;
+
+use crate::hash::Hash;
+use crate::hashed_form;
+use crate::store::{Head, ReadError, Row, Store};
+
+/// What a look at every entry found.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct Verification {
+    /// How many entries are stored.
+    pub entries: u64,
+    /// The chain of each site, in the order in which they were opened.
+    pub sites: Vec<SiteChain>,
+    /// The first entry that does not stand as it was written, if there is one.
+    pub broken: Option<FirstBroken>,
+}
+
+/// The chain of one site.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct SiteChain {
+    /// The site.
+    pub site: SiteId,
+    /// How many entries it holds, and the hash at its end, up to the first broken one: compare with
+    /// a head kept elsewhere.
+    #[serde(flatten)]
+    pub head: Head,
+}
+
+/// The first entry that does not stand as it was written.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct FirstBroken {
+    /// Its site.
+    pub site: SiteId,
+    /// Its place in the chain, as stored.
+    pub seq: u64,
+    /// Its id.
+    pub id: EntryId,
+    /// What is wrong.
+    pub why: WhyBroken,
+}
+
+/// What is wrong with a stored entry.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+#[serde(tag = "what", rename_all = "snake_case")]
+pub enum WhyBroken {
+    /// The place in the chain is not the one after the last.
+    Place {
+        /// The place that should follow.
+        expected: u64,
+    },
+    /// It does not name the hash of the one before it.
+    Link,
+    /// Its text does not have the hash that is stored with it.
+    Hash,
+    /// Its text cannot be read.
+    Unreadable {
+        /// Why.
+        why: String,
+    },
+    /// A column says something else than the hashed text.
+    Column {
+        /// The column.
+        column: &'static str,
+    },
+}
+
+impl fmt::Display for WhyBroken {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Place { expected } => {
+                write!(
+                    f,
+                    "entry {expected} of the chain should stand here; one was taken out or moved"
+                )
+            }
+            Self::Link => f.write_str("it does not name the hash of the entry before it"),
+            Self::Hash => f.write_str("its text was changed: it no longer has the stored hash"),
+            Self::Unreadable { why } => write!(f, "its text cannot be read: {why}"),
+            Self::Column { column } => {
+                write!(f, "column `{column}` says something else than the text that was hashed")
+            }
+        }
+    }
+}
+
+impl fmt::Display for FirstBroken {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "site `{}`, entry {} (`{}`): {}", self.site, self.seq, self.id, self.why)
+    }
+}
+
+/// Walks through every entry in the order in which they were added.
+pub(crate) async fn verify(store: &impl Store) -> Result<Verification, ReadError> {
+    let mut walk = Walk::default();
+    let mut after = 0;
+    loop {
+        let page = store.page(None, after).await?;
+        let Some(last) = page.last() else { break };
+        after = last.position;
+        page.iter().for_each(|row| walk.step(row));
+    }
+    let sites = walk
+        .order
+        .into_iter()
+        .filter_map(|site| walk.heads.get(&site).map(|head| SiteChain { site, head: *head }));
+    Ok(Verification { entries: walk.entries, sites: sites.collect(), broken: walk.broken })
+}
+
+/// Where the walk stands.
+#[derive(Default)]
+struct Walk {
+    entries: u64,
+    order: Vec<SiteId>,
+    heads: HashMap<SiteId, Head>,
+    broken: Option<FirstBroken>,
+}
+
+impl Walk {
+    fn step(&mut self, row: &Row) {
+        self.entries += 1;
+        let before = self.heads.get(&row.site).copied();
+        if before.is_none() {
+            self.order.push(row.site.clone());
+        }
+        let before = before.unwrap_or(Head { seq: 0, hash: Hash::START });
+        // Once a link is broken all that follows rests on it, and only the first is of use.
+        if self.broken.is_some() {
+            self.heads.entry(row.site.clone()).or_insert(before);
+            return;
+        }
+        let head = match check(row, before) {
+            Ok(head) => head,
+            Err(why) => {
+                let (site, id) = (row.site.clone(), row.id.clone());
+                self.broken = Some(FirstBroken { site, seq: row.seq, id, why });
+                before
+            }
+        };
+        self.heads.insert(row.site.clone(), head);
+    }
+}
+
+/// The head after `row`, if it stands as it was written after `before`.
+fn check(row: &Row, before: Head) -> Result<Head, WhyBroken> {
+    let expected = before.seq + 1;
+    if row.seq != expected {
+        return Err(WhyBroken::Place { expected });
+    }
+    if row.previous != before.hash.as_bytes() {
+        return Err(WhyBroken::Link);
+    }
+    // INVARIANT (hashed form): the hash is that of the bytes of the payload.
+    let hash = Hash::of(row.payload.as_bytes());
+    if row.hash != hash.as_bytes() {
+        return Err(WhyBroken::Hash);
+    }
+    let form = hashed_form::read(&row.payload).map_err(|why| WhyBroken::Unreadable { why })?;
+    let columns = [
+        ("site", form.site == row.site),
+        ("seq", form.seq == row.seq),
+        ("id", form.id == row.id),
+        ("happened", form.happened_us == row.happened_us),
+        ("entered", form.entered_us == row.entered_us),
+        ("previous", form.previous == before.hash),
+    ];
+    match columns.iter().find(|(_, same)| !same) {
+        Some((column, _)) => Err(WhyBroken::Column { column }),
+        None => Ok(Head { seq: row.seq, hash }),
+    }
+}

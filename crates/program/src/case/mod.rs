@@ -1,0 +1,124 @@
+//! The written case: what is worn, in which air, for how long.
+
+mod error;
+mod level;
+mod parts;
+mod penetration;
+
+use rulebook::{AirborneForm, Contaminant, Level, Place};
+use substance::{Catalogue, NotFound, Substance};
+use toml::Spanned;
+
+pub use error::CaseError;
+pub use parts::{
+    AirPart, CartridgePart, Case, ContaminantPart, EndPart, OneOrMany, PlacePart, RespiratorPart,
+    UncertaintyPart, WorkPart,
+};
+pub use level::WrittenLevel;
+pub use penetration::Penetration;
+
+use level::UNKNOWN;
+
+/// A case whose text was read, with the text itself, so that a refusal can name the line.
+#[derive(Debug, Clone)]
+pub struct WrittenCase {
+    /// What the text says.
+    pub case: Case,
+    text: String,
+}
+
+impl WrittenCase {
+    /// Reads a case from TOML text.
+    ///
+    /// Refuses what is not TOML, an unknown or missing key and a quantity without its unit, with
+    /// the line and the key.
+    pub fn read(text: &str) -> Result<Self, CaseError> {
+        let case = toml::from_str(text).map_err(|error| CaseError::from_toml(&error, text))?;
+        Ok(Self { case, text: text.to_owned() })
+    }
+
+    /// The place the case tells of, as the rules see it.
+    pub fn place(&self) -> Result<Place, CaseError> {
+        if self.case.contaminant.is_empty() {
+            return Err(self.missing("contaminant", "name at least one, in a [[contaminant]] table"));
+        }
+        let contaminants = self.case.contaminant.iter().map(|part| self.contaminant(part));
+        let contaminants = contaminants.collect::<Result<Vec<_>, _>>()?;
+        let air = &self.case.air;
+        let place = self.case.place.clone().unwrap_or_default();
+        let mut told = Place::with(contaminants)
+            .map_err(|error| self.missing("contaminant", &error.to_string()))?;
+        told.oxygen = place.oxygen;
+        told.oil_aerosol = place.oil_aerosol;
+        told.temperature = air.temperature;
+        told.pressure = air.pressure;
+        told.relative_humidity = air.relative_humidity;
+        told.declared_immediately_dangerous = place.immediately_dangerous;
+        told.atmosphere_unknown = place.atmosphere_unknown;
+        told.irritates_eyes = place.irritates_eyes;
+        told.gas_proof_goggles = place.gas_proof_goggles;
+        told.purpose = place.purpose.unwrap_or(told.purpose);
+        told.handling = place.handling;
+        Ok(told)
+    }
+
+    /// One contaminant with its substance looked up.
+    fn contaminant(&self, part: &ContaminantPart) -> Result<Contaminant, CaseError> {
+        let substance = self.substance(part)?;
+        let level = self.level(part)?;
+        let form = part.form.unwrap_or_else(|| usual_form(substance));
+        Ok(Contaminant { substance, level, form, site_limit: part.site_limit })
+    }
+
+    /// The substance a contaminant names by number or by name.
+    pub fn substance(&self, part: &ContaminantPart) -> Result<&'static Substance, CaseError> {
+        let (asked, key) = match (&part.cas, &part.name) {
+            (Some(cas), _) => (cas, "cas"),
+            (None, Some(name)) => (name, "name"),
+            (None, None) => {
+                return Err(self.missing("contaminant", "give cas = \"...\" or name = \"...\""));
+            }
+        };
+        let catalogue = Catalogue::builtin();
+        let refuse = |error: NotFound| self.at(asked, key, error.to_string());
+        if key == "cas" {
+            let check = asked.get_ref().parse::<substance::Cas>();
+            check.map_err(|error| self.at(asked, key, error.to_string()))?;
+        }
+        catalogue.find(asked.get_ref()).map_err(refuse)
+    }
+
+    /// The level of a contaminant, or that it is not known.
+    fn level(&self, part: &ContaminantPart) -> Result<Level, CaseError> {
+        let written = &part.concentration;
+        match written.get_ref() {
+            WrittenLevel::Known(level) if level.number() > 0.0 => Ok(Level::Known(*level)),
+            WrittenLevel::Known(level) => {
+                let message = format!(
+                    "a concentration of {level} is nothing\n  leave the contaminant out, or write \"{UNKNOWN}\" where it was not measured"
+                );
+                Err(self.at(written, "concentration", message))
+            }
+            WrittenLevel::Unknown => Ok(Level::Unknown),
+        }
+    }
+
+    /// A refusal of a value, at its line.
+    pub(crate) fn at<T>(&self, value: &Spanned<T>, key: &str, message: String) -> CaseError {
+        CaseError::at(&self.text, value.span().start, key, message)
+    }
+
+    /// A refusal of something that is not there.
+    pub(crate) fn missing(&self, key: &str, message: &str) -> CaseError {
+        CaseError::missing(&self.text, key, message)
+    }
+}
+
+/// How a substance is usually in the air where nothing else is said.
+fn usual_form(substance: &Substance) -> AirborneForm {
+    match (substance.class(), substance.also_particulate()) {
+        (substance::SubstanceClass::Particulate, _) => AirborneForm::Particle,
+        (_, true) => AirborneForm::VapourAndParticle,
+        (_, false) => AirborneForm::Vapour,
+    }
+}

@@ -1,0 +1,237 @@
+//! The tables and keys of a written case.
+
+use quantity::{
+    Celsius, Centimetres, Cm3PerGram, Concentration, Grams, GramsPerCm3, KilojoulesPerMol,
+    Kilopascal, LitrePerMin, Minutes, OxygenPercent, Percent, RelHumidity, SquareCm,
+};
+use rulebook::{
+    AirSource, AirborneForm, ElementKind, Facepiece, Handling, Mounting, Purpose,
+};
+use serde::Deserialize;
+use toml::Spanned;
+
+use super::{Penetration, WrittenLevel};
+
+/// A whole case.
+#[derive(Debug, Clone, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Case {
+    /// The elements; left out where only what they are certified for is known to be right.
+    #[serde(default)]
+    pub cartridge: Option<CartridgePart>,
+    /// The respirator that carries them; an air-purifying half mask where it is left out.
+    #[serde(default)]
+    pub respirator: RespiratorPart,
+    /// The air.
+    pub air: AirPart,
+    /// What is in the air.
+    #[serde(default)]
+    pub contaminant: Vec<ContaminantPart>,
+    /// What ends the life.
+    #[serde(default)]
+    pub end: EndPart,
+    /// The work.
+    #[serde(default)]
+    pub work: WorkPart,
+    /// The place, for selection.
+    #[serde(default)]
+    pub place: Option<PlacePart>,
+    /// How sure the inputs are, where it is known.
+    #[serde(default)]
+    pub uncertainty: UncertaintyPart,
+}
+
+/// The elements: a bed, or only what they are certified for.
+#[derive(Debug, Clone, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct CartridgePart {
+    /// How many share the flow.
+    #[serde(default)]
+    pub elements: Option<Spanned<i64>>,
+    /// Sorbent in each.
+    #[serde(default)]
+    pub sorbent_mass: Option<Spanned<Grams>>,
+    /// Area of each bed across the flow.
+    #[serde(default)]
+    pub bed_area: Option<SquareCm>,
+    /// Bulk density.
+    #[serde(default)]
+    pub bulk_density: Option<GramsPerCm3>,
+    /// Mean granule size.
+    #[serde(default)]
+    pub granule: Option<Centimetres>,
+    /// Micropore volume.
+    #[serde(default)]
+    pub micropore_volume: Option<Cm3PerGram>,
+    /// Characteristic energy towards benzene.
+    #[serde(default)]
+    pub reference_energy: Option<KilojoulesPerMol>,
+    /// What they are certified for.
+    #[serde(default)]
+    pub certified_for: Option<OneOrMany>,
+    /// How they are mounted.
+    #[serde(default)]
+    pub mounting: Option<Mounting>,
+}
+
+/// One kind of element, or several.
+#[derive(Debug, Clone, PartialEq, Eq, Deserialize)]
+#[serde(untagged, expecting = "a kind of element such as \"organic vapour\", or a list of kinds")]
+pub enum OneOrMany {
+    /// One.
+    One(ElementKind),
+    /// Several.
+    Many(Vec<ElementKind>),
+}
+
+impl OneOrMany {
+    /// The kinds.
+    #[must_use]
+    pub fn kinds(&self) -> &[ElementKind] {
+        match self {
+            Self::One(kind) => std::slice::from_ref(kind),
+            Self::Many(kinds) => kinds,
+        }
+    }
+}
+
+/// The respirator.
+#[derive(Debug, Clone, Copy, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct RespiratorPart {
+    /// Where its air comes from.
+    #[serde(default = "air_purifying")]
+    pub air_source: AirSource,
+    /// What covers the face.
+    #[serde(default = "half_mask")]
+    pub facepiece: Facepiece,
+}
+
+impl Default for RespiratorPart {
+    fn default() -> Self {
+        Self { air_source: air_purifying(), facepiece: half_mask() }
+    }
+}
+
+fn air_purifying() -> AirSource {
+    AirSource::AirPurifying
+}
+
+fn half_mask() -> Facepiece {
+    Facepiece::HalfMask
+}
+
+/// The air.
+#[derive(Debug, Clone, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct AirPart {
+    /// Flow through all elements together; a life needs it, a selection does not.
+    #[serde(default)]
+    pub flow: Option<LitrePerMin>,
+    /// Temperature.
+    pub temperature: Celsius,
+    /// Relative humidity.
+    #[serde(default)]
+    pub relative_humidity: Option<RelHumidity>,
+    /// Pressure; that of the standard atmosphere where it is left out.
+    #[serde(default = "standard_atmosphere")]
+    pub pressure: Kilopascal,
+}
+
+/// The standard atmosphere: 101.325 kPa.
+pub(crate) fn standard_atmosphere() -> Kilopascal {
+    #[expect(clippy::unwrap_used, reason = "a constant within the bounds of a pressure")]
+    Kilopascal::from_kpa(101.325).unwrap()
+}
+
+/// One contaminant.
+#[derive(Debug, Clone, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct ContaminantPart {
+    /// Its registry number.
+    #[serde(default)]
+    pub cas: Option<Spanned<String>>,
+    /// Any of its names.
+    #[serde(default)]
+    pub name: Option<Spanned<String>>,
+    /// Its level, or "unknown".
+    pub concentration: Spanned<WrittenLevel>,
+    /// How it is in the air; by its class where it is left out.
+    #[serde(default)]
+    pub form: Option<AirborneForm>,
+    /// A limit that the site sets itself.
+    #[serde(default)]
+    pub site_limit: Option<Concentration>,
+}
+
+/// What ends the life.
+#[derive(Debug, Clone, PartialEq, Default, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct EndPart {
+    /// A level at the outlet, or a part of what enters.
+    #[serde(default)]
+    pub penetration: Option<Spanned<Penetration>>,
+    /// Where no penetration is given: this part of the exposure limit.
+    #[serde(default)]
+    pub part_of_limit: Option<Percent>,
+}
+
+/// The work.
+#[derive(Debug, Clone, PartialEq, Default, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct WorkPart {
+    /// Planned wear on one shift.
+    #[serde(default)]
+    pub wear: Option<Minutes>,
+    /// How many shifts one set is meant to serve.
+    #[serde(default)]
+    pub shifts_before_change: Option<u8>,
+}
+
+/// The place.
+#[derive(Debug, Clone, PartialEq, Default, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct PlacePart {
+    /// Oxygen.
+    #[serde(default)]
+    pub oxygen: Option<OxygenPercent>,
+    /// Whether there is oil in the air.
+    #[serde(default)]
+    pub oil_aerosol: Option<bool>,
+    /// Declared immediately dangerous to life or health.
+    #[serde(default)]
+    pub immediately_dangerous: bool,
+    /// What is in the air is not known.
+    #[serde(default)]
+    pub atmosphere_unknown: bool,
+    /// Whether it irritates the eyes.
+    #[serde(default)]
+    pub irritates_eyes: Option<bool>,
+    /// Whether gas-proof goggles are worn with a half mask.
+    #[serde(default)]
+    pub gas_proof_goggles: bool,
+    /// What the wearer is there for.
+    #[serde(default)]
+    pub purpose: Option<Purpose>,
+    /// How a carcinogen on the list is handled.
+    #[serde(default)]
+    pub handling: Option<Handling>,
+}
+
+/// Standard deviations of the inputs, as parts of their values, where they are known.
+#[derive(Debug, Clone, Copy, PartialEq, Default, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct UncertaintyPart {
+    /// Of each concentration.
+    #[serde(default)]
+    pub concentration: Option<Percent>,
+    /// Of the flow.
+    #[serde(default)]
+    pub flow: Option<Percent>,
+    /// Of the mass of sorbent.
+    #[serde(default)]
+    pub sorbent_mass: Option<Percent>,
+    /// Of the micropore volume.
+    #[serde(default)]
+    pub micropore_volume: Option<Percent>,
+}

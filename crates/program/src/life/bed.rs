@@ -1,0 +1,133 @@
+//! Life against vapours held by the pores of carbon.
+
+use rulebook::{Contaminant, Finding, service_life};
+use sorbent::{
+    Air, Bed, BedParts, BoundedLife, Method, SteadyCase, Stream, Validity, Vapour, bounded_life,
+};
+
+use super::answer::{Bounds, ContaminantLife, LifeAnswer, curve};
+use super::{LifeMethod, LifeSetup, certified, end};
+
+/// Adds the life against each of `vapours` (with its end level in ppm) to the answer.
+pub(super) fn physisorbed(
+    setup: &LifeSetup,
+    vapours: &[(&Contaminant, f64)],
+    answer: &mut LifeAnswer,
+) {
+    match solve(setup, vapours, answer) {
+        Ok(lives) => {
+            for ((contaminant, end_ppm), life) in vapours.iter().zip(lives) {
+                add(setup, contaminant, *end_ppm, &life, answer);
+            }
+        }
+        Err(reason) => {
+            for (contaminant, _) in vapours {
+                answer.refuse(contaminant, reason.clone());
+            }
+        }
+    }
+}
+
+fn solve(
+    setup: &LifeSetup,
+    vapours: &[(&Contaminant, f64)],
+    answer: &mut LifeAnswer,
+) -> Result<Vec<BoundedLife>, String> {
+    let mut streams = Vec::with_capacity(vapours.len());
+    for (contaminant, end_ppm) in vapours {
+        let of = Vapour::of(contaminant.substance, setup.place.temperature);
+        let (vapour, sources) = of.map_err(|error| error.to_string())?;
+        answer.sources.extend(sources);
+        let inlet_ppm = end::inlet_ppm(setup, contaminant)?;
+        streams.push(Stream { vapour, inlet_ppm, end_ppm: *end_ppm });
+    }
+    let air = air(setup);
+    let (bed, fastest_velocity) = match &setup.bed {
+        Some(parts) => (Bed::new(parts), None),
+        None => {
+            let (bed, velocity) = certified::bed_proven(setup, answer)?;
+            (bed, Some(velocity))
+        }
+    };
+    let method = match setup.method {
+        LifeMethod::Full => Method::ReactionKinetic,
+        LifeMethod::Wood1994 => Method::Wood1994,
+    };
+    let case = SteadyCase { bed, air, streams, method, rate_factor: 1.0, fastest_velocity };
+    bounded_life(&case, &setup.spread).map_err(|error| error.to_string())
+}
+
+/// The air of a set-up; dry only where nobody said, which a case refuses beforehand.
+pub(super) fn air(setup: &LifeSetup) -> Air {
+    Air {
+        flow_l_per_min: setup.flow.as_l_per_min(),
+        temperature_k: setup.place.temperature.as_kelvin(),
+        pressure_kpa: setup.place.pressure.as_kpa(),
+        humidity: setup.place.relative_humidity.map_or(1.0, quantity::RelHumidity::as_fraction),
+    }
+}
+
+fn add(
+    setup: &LifeSetup,
+    contaminant: &Contaminant,
+    end_ppm: f64,
+    life: &BoundedLife,
+    answer: &mut LifeAnswer,
+) {
+    let name = contaminant.substance.name();
+    let best = &life.best;
+    for edge in &best.validity {
+        let finding = Finding::caution(&service_life::EDGE).with("contaminant", name);
+        answer.findings.push(finding.with("edge", words(*edge)));
+    }
+    if life.contributions.iter().any(|part| part.of.starts_with("estimated")) {
+        let finding = Finding::note(&service_life::ESTIMATED_PROPERTY);
+        answer.findings.push(finding.with("contaminant", name));
+    }
+    if best.time_min.is_infinite() {
+        let finding = Finding::note(&service_life::NEVER_REACHED).with("contaminant", name);
+        answer.findings.push(finding.with("end", format!("{end_ppm:.3} ppm")));
+    }
+    answer.contaminants.push(ContaminantLife {
+        cas: contaminant.substance.cas(),
+        name: name.to_owned(),
+        inlet_ppm: end::inlet_ppm(setup, contaminant).ok(),
+        end_ppm: Some(end_ppm),
+        plateau_ppm: Some(best.plateau_ppm),
+        time_min: Some(Bounds { best: best.time_min, lower: life.lower_min }),
+        refused: None,
+        loading_g_per_g: Some(best.loading),
+        humid_share: Some(best.humid_share),
+        limited_by: life.contributions.iter().take(3).map(|part| part.of).collect(),
+        curve: curve(&best.course, best.plateau_ppm),
+    });
+}
+
+fn words(edge: Validity) -> &'static str {
+    match edge {
+        Validity::EndBelowOneThousandth => {
+            "the end level is below a thousandth of what enters, where tests are few"
+        }
+        Validity::EndAboveHalf => {
+            "the end level is above half of what enters; the time to half is given"
+        }
+        Validity::NearHenryRegion => "so little is held that the capacity is uncertain",
+        Validity::VeryHumid => "above 65 % humidity the estimate is less sure",
+        Validity::NearCriticalMass => "the bed is less than twice the depth that the front needs",
+    }
+}
+
+/// The usual bed of which nothing but its certification is known: its area, density, granules and
+/// pores are usual for respirator cartridges (common practice, no source); its mass is what the
+/// certification test proves.
+pub(super) fn usual_bed() -> Result<Bed, quantity::QuantityError> {
+    Ok(Bed::new(&BedParts {
+        elements: 2,
+        sorbent_mass: quantity::Grams::from_g(26.0)?,
+        bed_area: quantity::SquareCm::from_cm2(38.5)?,
+        bulk_density: quantity::GramsPerCm3::from_g_per_cm3(0.44)?,
+        granule: quantity::Centimetres::from_cm(sorbent::DEFAULT_GRANULE_CM)?,
+        micropore_volume: quantity::Cm3PerGram::from_cm3_per_g(0.454)?,
+        reference_energy: None,
+    }))
+}

@@ -1,0 +1,73 @@
+use quantity::Concentration;
+use rulebook::{Contaminant, Level, governing};
+
+use super::LifeSetup;
+use crate::case::{Case, Penetration};
+
+/// Part of the exposure limit at which the life ends where nothing else is asked. The other half
+/// is left for what passes the seal of the facepiece; common practice, no source.
+const USUAL_PART_OF_LIMIT: f64 = 0.5;
+
+/// What ends the life.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum End {
+    /// A level at the outlet, or a part of what enters.
+    Penetration(Penetration),
+    /// A part, 0 to 1, of the exposure limit of each contaminant.
+    PartOfLimit(f64),
+}
+
+impl Default for End {
+    fn default() -> Self {
+        Self::PartOfLimit(USUAL_PART_OF_LIMIT)
+    }
+}
+
+impl End {
+    /// What a case asks for.
+    pub(super) fn of(case: &Case) -> Self {
+        match (&case.end.penetration, case.end.part_of_limit) {
+            (Some(penetration), _) => Self::Penetration(*penetration.get_ref()),
+            (None, Some(part)) => Self::PartOfLimit(part.as_fraction()),
+            (None, None) => Self::default(),
+        }
+    }
+}
+
+/// The level that enters, ppm; none where it is not known or not a vapour.
+pub(super) fn inlet_ppm(setup: &LifeSetup, contaminant: &Contaminant) -> Result<f64, String> {
+    let Level::Known(level) = contaminant.level else {
+        return Err("its concentration is not known".to_owned());
+    };
+    to_ppm(setup, contaminant, level)
+}
+
+/// The level at the outlet that ends the life against a contaminant, ppm, or why there is none.
+pub(super) fn end_ppm(setup: &LifeSetup, contaminant: &Contaminant) -> Result<f64, String> {
+    let inlet = inlet_ppm(setup, contaminant)?;
+    let end = match setup.end {
+        End::Penetration(Penetration::Part(part)) => inlet * part.as_fraction(),
+        End::Penetration(Penetration::Level(level)) => to_ppm(setup, contaminant, level)?,
+        End::PartOfLimit(part) => {
+            let limit = governing(contaminant, &setup.place).ok_or_else(|| {
+                "no exposure limit is known that could end the life; give a penetration or a site limit".to_owned()
+            })?;
+            to_ppm(setup, contaminant, limit.value)? * part
+        }
+    };
+    if end > 0.0 { Ok(end) } else { Err("its end level is zero".to_owned()) }
+}
+
+fn to_ppm(
+    setup: &LifeSetup,
+    contaminant: &Contaminant,
+    level: Concentration,
+) -> Result<f64, String> {
+    let mass = contaminant.substance.molar_mass_g_per_mol();
+    let molar_mass = mass.map_err(|error| error.to_string())?.value;
+    match level.to_ppm(molar_mass, setup.place.temperature, setup.place.pressure) {
+        Some(Ok(ppm)) => Ok(ppm.as_ppm()),
+        Some(Err(error)) => Err(error.to_string()),
+        None => Err("a count of fibres is no vapour".to_owned()),
+    }
+}

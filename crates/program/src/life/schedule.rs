@@ -1,0 +1,167 @@
+//! From lives and rules to words a wearer can follow.
+
+use quantity::Minutes;
+use rulebook::{Cap, Finding, Severity, caps, service_life};
+
+use super::answer::{Bounds, LifeAnswer};
+use super::{LifeSetup, Schedule};
+
+/// Wear shorter than this is no work, min: common practice, no source.
+const LEAST_USEFUL_MIN: f64 = 1.0;
+
+/// Where no contaminant ends the life, one set still serves no longer than a long shift, min.
+const LONGEST_SHIFT_MIN: f64 = 720.0;
+
+/// Puts the shortest life, the schedule and what was found into the answer.
+pub(super) fn conclude(setup: &LifeSetup, answer: &mut LifeAnswer) {
+    let caps = caps(&setup.place, &setup.device, &setup.elements);
+    answer.life_min = shortest(answer);
+    let mut plan = Plan::of(answer);
+    for cap in &caps {
+        plan.cap(cap);
+        answer.findings.push(cap.finding.clone());
+    }
+    let schedule = plan.words(setup, &mut answer.findings);
+    answer.schedule = schedule;
+    answer.findings.push(Finding::note(&service_life::CARE));
+    answer.findings.sort_by_key(|finding| std::cmp::Reverse(finding.severity));
+}
+
+/// The shortest best estimate and the shortest bound; none where one contaminant was refused.
+fn shortest(answer: &LifeAnswer) -> Option<Bounds> {
+    let lives: Option<Vec<Bounds>> = answer.contaminants.iter().map(|c| c.time_min).collect();
+    let least = |a: Bounds, b: Bounds| Bounds { best: a.best.min(b.best), lower: a.lower.min(b.lower) };
+    lives?.into_iter().reduce(least)
+}
+
+/// The longest wear that everything allows, and who set it.
+struct Plan {
+    max_min: f64,
+    limited_by: String,
+    one_shift: bool,
+    stopped: bool,
+    contaminant: String,
+}
+
+impl Plan {
+    fn of(answer: &LifeAnswer) -> Self {
+        let stopped = answer.findings.iter().any(|f| f.severity == Severity::Stop);
+        let lower = |c: &super::ContaminantLife| c.time_min.map_or(0.0, |bounds| bounds.lower);
+        let by_lower = |a: &&super::ContaminantLife, b: &&super::ContaminantLife| {
+            lower(a).total_cmp(&lower(b))
+        };
+        match answer.contaminants.iter().min_by(by_lower) {
+            Some(first) => Self {
+                max_min: lower(first),
+                limited_by: format!("lower bound of the life against {}", first.name),
+                one_shift: false,
+                stopped,
+                contaminant: first.name.clone(),
+            },
+            None => Self {
+                max_min: LONGEST_SHIFT_MIN,
+                limited_by: "no gas or vapour to hold: filters follow their own rules".to_owned(),
+                one_shift: false,
+                stopped,
+                contaminant: String::new(),
+            },
+        }
+    }
+
+    fn cap(&mut self, cap: &Cap) {
+        if let Some(most) = cap.max_wear.filter(|most| most.as_min() < self.max_min) {
+            self.max_min = most.as_min();
+            self.limited_by = cap.finding.text();
+        }
+        self.one_shift |= cap.end_of_shift || cap.no_reuse;
+    }
+
+    fn words(mut self, setup: &LifeSetup, findings: &mut Vec<Finding>) -> Schedule {
+        if self.stopped {
+            return self.none("these elements may not be used here");
+        }
+        self.max_min = round_down(self.max_min.min(LONGEST_SHIFT_MIN * f64::from(setup.shifts)));
+        if self.max_min < LEAST_USEFUL_MIN {
+            let finding = Finding::stop(&service_life::TOO_SHORT);
+            let finding = finding.with("contaminant", &self.contaminant);
+            findings.push(finding.with("lower", self.max_min));
+            return self.none("these elements do not last long enough to work with");
+        }
+        let shifts = self.shifts(setup, findings);
+        let planned = setup.wear.map(Minutes::as_min);
+        let text = match planned {
+            Some(planned) if planned > self.max_min => {
+                let finding = Finding::caution(&service_life::CHANGE_WITHIN_SHIFT);
+                let finding = finding.with("planned", planned);
+                findings.push(finding.with("max", self.max_min));
+                format!(
+                    "new elements at the start of every shift, and again after every {} min of wear",
+                    self.max_min
+                )
+            }
+            Some(_) if shifts > 1 => format!(
+                "new elements after every {shifts} shifts, at most {} min of wear in all",
+                self.max_min
+            ),
+            Some(_) => format!(
+                "new elements at the start of every shift, at most {} min of wear",
+                self.max_min
+            ),
+            None => format!("change the elements after at most {} min of wear", self.max_min),
+        };
+        Schedule { text, max_wear: minutes(self.max_min), shifts, limited_by: self.limited_by }
+    }
+
+    /// How many shifts one set may serve: as many as were asked for, if the wear of all of them
+    /// fits and no rule ends it with the shift.
+    fn shifts(&self, setup: &LifeSetup, findings: &mut Vec<Finding>) -> u8 {
+        let fits = |shifts: u8| {
+            setup.wear.is_none_or(|wear| wear.as_min() * f64::from(shifts) <= self.max_min)
+        };
+        let most = if self.one_shift { 1 } else { setup.shifts };
+        let shifts = (1..=most).rev().find(|shifts| fits(*shifts)).unwrap_or(1);
+        if shifts > 1 {
+            let finding = Finding::caution(&service_life::REUSE);
+            findings.push(finding.with("shifts", shifts));
+        }
+        shifts
+    }
+
+    fn none(self, text: &str) -> Schedule {
+        Schedule {
+            text: text.to_owned(),
+            max_wear: Minutes::default(),
+            shifts: 0,
+            limited_by: self.limited_by,
+        }
+    }
+}
+
+/// To a time that can be kept by a clock on the wall: down to full quarters of an hour above two
+/// hours, to five minutes above half an hour, to the minute below.
+fn round_down(minutes: f64) -> f64 {
+    let step = if minutes >= 120.0 {
+        15.0
+    } else if minutes >= 30.0 {
+        5.0
+    } else {
+        1.0
+    };
+    (minutes / step).floor() * step
+}
+
+fn minutes(value: f64) -> Minutes {
+    Minutes::from_min(value).unwrap_or_default()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::round_down;
+
+    #[test]
+    fn schedules_are_rounded_down_and_never_up() {
+        for (exact, kept) in [(264.7, 255.0), (119.9, 115.0), (29.9, 29.0), (0.9, 0.0), (720.0, 720.0)] {
+            assert!((round_down(exact) - kept).abs() < 1e-9, "{exact}");
+        }
+    }
+}

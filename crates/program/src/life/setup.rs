@@ -1,0 +1,181 @@
+use quantity::{LitrePerMin, Minutes};
+use rulebook::{
+    Contaminant, Device, ElementKind, Elements, Mounting, Place, element_kinds_for,
+};
+use sorbent::{BedParts, DEFAULT_GRANULE_CM, Spread};
+
+use super::End;
+use crate::case::{CartridgePart, Case, CaseError, WrittenCase};
+
+/// Which equations to use.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum LifeMethod {
+    /// All the physics there is.
+    Full,
+    /// The published correlation of 1994 alone, for comparison with published tables.
+    Wood1994,
+}
+
+/// Everything a life rests on.
+#[derive(Debug, Clone)]
+pub struct LifeSetup {
+    /// The place.
+    pub place: Place,
+    /// The respirator.
+    pub device: Device,
+    /// What its elements are certified against.
+    pub elements: Elements,
+    /// Their beds, where they are known.
+    pub bed: Option<BedParts>,
+    /// Flow through all elements together.
+    pub flow: LitrePerMin,
+    /// What ends the life.
+    pub end: End,
+    /// Planned wear on one shift.
+    pub wear: Option<Minutes>,
+    /// How many shifts one set is meant to serve; at least one.
+    pub shifts: u8,
+    /// By which equations.
+    pub method: LifeMethod,
+    /// How sure the inputs are.
+    pub spread: Spread,
+}
+
+/// The set-up a written case tells of.
+pub(super) fn from_case(
+    written: &WrittenCase,
+    method: LifeMethod,
+) -> Result<LifeSetup, CaseError> {
+    let case = &written.case;
+    let place = written.place()?;
+    let flow = case.air.flow.ok_or_else(|| {
+        let units = LitrePerMin::accepted_units();
+        written.missing("air", &format!("give the flow through all elements: flow = \"...\" ({units})"))
+    })?;
+    if place.relative_humidity.is_none() {
+        let message = "give the humidity of the air: relative_humidity = \"50 %\"";
+        return Err(written.missing("air", message));
+    }
+    let cartridge = case.cartridge.as_ref();
+    let bed = match cartridge {
+        Some(part) => bed_of(written, part)?,
+        None => None,
+    };
+    Ok(LifeSetup {
+        device: device_of(case),
+        elements: elements_of(case, &place, bed.is_some()),
+        place,
+        bed,
+        flow,
+        end: End::of(case),
+        wear: case.work.wear,
+        shifts: case.work.shifts_before_change.unwrap_or(1).max(1),
+        method,
+        spread: spread_of(case, bed.is_some()),
+    })
+}
+
+/// The respirator a case tells of.
+pub(crate) fn device_of(case: &Case) -> Device {
+    Device {
+        air_source: case.respirator.air_source,
+        facepiece: case.respirator.facepiece,
+        filtering_facepiece: false,
+        escape_only: false,
+        auxiliary_self_contained: false,
+        maker_shows_factor_1000: false,
+        rated_minutes: None,
+    }
+}
+
+/// What the elements of a case are certified against: what is said; organic vapours where a bed of
+/// carbon is described; and where the table is left out, what each contaminant needs by its class.
+fn elements_of(case: &Case, place: &Place, has_bed: bool) -> Elements {
+    let cartridge = case.cartridge.as_ref();
+    let told = cartridge.and_then(|part| part.certified_for.as_ref());
+    let against = match told {
+        Some(kinds) => kinds.kinds().to_vec(),
+        None if has_bed => vec![ElementKind::OrganicVapour],
+        None => kinds_needed(place),
+    };
+    Elements {
+        against,
+        filter: None,
+        mounting: cartridge.and_then(|part| part.mounting).unwrap_or(Mounting::Cartridge),
+        end_of_service_indicator: false,
+    }
+}
+
+/// The most fitting kind of element for each contaminant, each named once.
+fn kinds_needed(place: &Place) -> Vec<ElementKind> {
+    let first = |c: &Contaminant| element_kinds_for(c.substance).into_iter().next();
+    let mut kinds: Vec<ElementKind> = place.contaminants.iter().filter_map(first).collect();
+    kinds.sort_unstable();
+    kinds.dedup();
+    kinds
+}
+
+/// The bed of a cartridge table; none where the table tells of no bed at all. Half a bed is
+/// refused with the key that is missing.
+fn bed_of(written: &WrittenCase, part: &CartridgePart) -> Result<Option<BedParts>, CaseError> {
+    let any = part.sorbent_mass.is_some()
+        || part.bed_area.is_some()
+        || part.bulk_density.is_some()
+        || part.micropore_volume.is_some();
+    if !any {
+        return Ok(None);
+    }
+    let missing = |key: &str, like: &str| {
+        written.missing(
+            "cartridge",
+            &format!("a bed needs {key} = \"{like}\"; or leave its other keys out and give certified_for"),
+        )
+    };
+    let sorbent_mass = part.sorbent_mass.as_ref().ok_or_else(|| missing("sorbent_mass", "26 g"))?;
+    if sorbent_mass.get_ref().as_g() <= 0.0 {
+        let message = "a bed without sorbent holds nothing; give the mass in each element";
+        return Err(written.at(sorbent_mass, "sorbent_mass", message.to_owned()));
+    }
+    let granule = match part.granule {
+        Some(granule) => granule,
+        None => quantity::Centimetres::from_cm(DEFAULT_GRANULE_CM)
+            .map_err(|error| missing("granule", &error.to_string()))?,
+    };
+    Ok(Some(BedParts {
+        elements: elements_count(written, part)?,
+        sorbent_mass: *sorbent_mass.get_ref(),
+        bed_area: part.bed_area.ok_or_else(|| missing("bed_area", "38.5 cm2"))?,
+        bulk_density: part.bulk_density.ok_or_else(|| missing("bulk_density", "0.44 g/cm3"))?,
+        granule,
+        micropore_volume: part
+            .micropore_volume
+            .ok_or_else(|| missing("micropore_volume", "0.454 cm3/g"))?,
+        reference_energy: part.reference_energy,
+    }))
+}
+
+fn elements_count(written: &WrittenCase, part: &CartridgePart) -> Result<u8, CaseError> {
+    let Some(count) = &part.elements else {
+        return Err(written.missing("cartridge", "say how many elements share the flow: elements = 2"));
+    };
+    let fits = u8::try_from(*count.get_ref()).ok().filter(|count| (1..=6).contains(count));
+    fits.ok_or_else(|| {
+        let message = format!("{} elements; a respirator carries 1 to 6", count.get_ref());
+        written.at(count, "elements", message)
+    })
+}
+
+fn spread_of(case: &Case, has_bed: bool) -> Spread {
+    let usual = if has_bed { Spread::USUAL } else { Spread::CERTIFIED_ONLY };
+    let told = &case.uncertainty;
+    let part = |told: Option<quantity::Percent>, usual: f64| {
+        told.map_or(usual, quantity::Percent::as_fraction)
+    };
+    Spread {
+        concentration: part(told.concentration, usual.concentration),
+        flow: part(told.flow, usual.flow),
+        sorbent_mass: part(told.sorbent_mass, usual.sorbent_mass),
+        micropore_volume: part(told.micropore_volume, usual.micropore_volume),
+        ..usual
+    }
+}

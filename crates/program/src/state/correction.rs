@@ -1,0 +1,151 @@
+use std::collections::{BTreeMap, BTreeSet, HashMap};
+
+use super::contradiction::Contradiction;
+use super::log::Slots;
+use crate::entry::Entry;
+use crate::ids::EntryId;
+
+/// Which entries correct which.
+///
+/// Entries that correct each other form a tree whose root is the first entry. One of them counts:
+/// of those that nobody corrected, the one entered last. It is in doubt while its own target is
+/// not here, is corrected by another entry too with another fact, or corrects it in turn; one more
+/// correction, of the entry that counts, settles it.
+#[derive(Debug, Default, Clone)]
+pub(super) struct Corrections {
+    by_target: BTreeMap<EntryId, Vec<usize>>,
+    /// Trees in doubt, by an entry of theirs.
+    in_doubt: BTreeMap<EntryId, Contradiction>,
+}
+
+impl Corrections {
+    /// Notes what `entry` corrects. Tells whether it belongs to a tree of corrections at all.
+    pub(super) fn learn(&mut self, entry: &Entry, slot: usize) -> bool {
+        if let Some(target) = &entry.corrects {
+            self.by_target.entry(target.clone()).or_default().push(slot);
+        }
+        entry.corrects.is_some() || self.by_target.contains_key(&entry.id)
+    }
+
+    pub(super) fn forget(&mut self, target: &EntryId, slot: usize) {
+        if let Some(slots) = self.by_target.get_mut(target) {
+            slots.retain(|kept| *kept != slot);
+            if slots.is_empty() {
+                self.by_target.remove(target);
+            }
+        }
+        self.in_doubt.remove(target);
+    }
+
+    /// Contradictions among corrections, not settled yet.
+    pub(super) fn in_doubt(&self) -> impl Iterator<Item = &Contradiction> {
+        self.in_doubt.values()
+    }
+
+    /// The slot that counts in the tree of `slot`.
+    pub(super) fn winner(
+        &self,
+        slot: usize,
+        slots: &Slots,
+        by_id: &HashMap<EntryId, usize>,
+    ) -> usize {
+        let Some(entry) = slots.entry(slot) else { return slot };
+        let tree = self.tree(&root(entry, slots, by_id), by_id, slots);
+        tree.into_iter().find(|slot| slots.counts(*slot)).unwrap_or(slot)
+    }
+
+    /// Decides which entry of the tree of `entry` counts; gives the slots where that changed.
+    pub(super) fn settle(
+        &mut self,
+        entry: &Entry,
+        slots: &mut Slots,
+        by_id: &HashMap<EntryId, usize>,
+    ) -> Vec<usize> {
+        let root = root(entry, slots, by_id);
+        let tree = self.tree(&root, by_id, slots);
+        let leaf = |slot: &usize| {
+            slots.entry(*slot).is_some_and(|entry| !self.by_target.contains_key(&entry.id))
+        };
+        let leaves: Vec<usize> = tree.iter().copied().filter(leaf).collect();
+        // In a ring of corrections nothing is left uncorrected.
+        let candidates = if leaves.is_empty() { &tree } else { &leaves };
+        let entered = |slot: &usize| slots.entry(*slot).map(|entry| (entry.entered, &entry.id));
+        let Some(winner) = candidates.iter().copied().max_by_key(entered) else {
+            return Vec::new();
+        };
+        let doubt = self.doubt(winner, &tree, slots, by_id);
+        self.in_doubt.remove(&root);
+        for slot in &tree {
+            if let Some(entry) = slots.entry(*slot) {
+                self.in_doubt.remove(&entry.id);
+            }
+        }
+        if let Some(doubt) = doubt {
+            self.in_doubt.insert(root, doubt);
+        }
+        tree.into_iter().filter(|slot| slots.set_counts(*slot, *slot == winner)).collect()
+    }
+
+    /// Every known entry under `root`, the root too if it is here.
+    fn tree(&self, root: &EntryId, by_id: &HashMap<EntryId, usize>, slots: &Slots) -> Vec<usize> {
+        let mut tree: Vec<usize> = by_id.get(root).copied().into_iter().collect();
+        let mut seen: BTreeSet<usize> = tree.iter().copied().collect();
+        let mut ahead: Vec<&EntryId> = vec![root];
+        while let Some(id) = ahead.pop() {
+            for slot in self.by_target.get(id).into_iter().flatten() {
+                if seen.insert(*slot) {
+                    tree.push(*slot);
+                    ahead.extend(slots.entry(*slot).map(|entry| &entry.id));
+                }
+            }
+        }
+        tree
+    }
+
+    fn doubt(
+        &self,
+        winner: usize,
+        tree: &[usize],
+        slots: &Slots,
+        by_id: &HashMap<EntryId, usize>,
+    ) -> Option<Contradiction> {
+        let entry = slots.entry(winner)?;
+        let target = entry.corrects.as_ref()?;
+        let rivals = self.by_target.get(target).map(Vec::as_slice).unwrap_or_default();
+        let rival = rivals.iter().filter_map(|slot| slots.entry(*slot)).any(|other| {
+            other.fact != entry.fact || other.happened != entry.happened
+        });
+        let words = if self.by_target.contains_key(&entry.id) {
+            format!("entries correct each other in a ring: `{}`, `{target}`", entry.id)
+        } else if !by_id.contains_key(target) {
+            format!("entry `{}` corrects `{target}`, which is not here", entry.id)
+        } else if rival {
+            format!("entry `{target}` is corrected in more than one way")
+        } else {
+            return None;
+        };
+        let mut entries: Vec<EntryId> =
+            tree.iter().filter_map(|slot| slots.entry(*slot)).map(|e| e.id.clone()).collect();
+        entries.sort();
+        Some(Contradiction { entries, words, unsettled: true })
+    }
+}
+
+/// The first entry of the tree of `entry`, which may be one that is not here. Of a ring, the
+/// smallest id.
+fn root(entry: &Entry, slots: &Slots, by_id: &HashMap<EntryId, usize>) -> EntryId {
+    let mut path: Vec<&EntryId> = vec![&entry.id];
+    let mut here = entry;
+    while let Some(target) = &here.corrects {
+        if let Some(start) = path.iter().position(|id| *id == target) {
+            let ring = path.iter().skip(start).min();
+            return ring.map_or_else(|| target.clone(), |id| (*id).clone());
+        }
+        path.push(target);
+        match by_id.get(target).and_then(|slot| slots.entry(*slot)) {
+            Some(next) => here = next,
+            None => return target.clone(),
+        }
+    }
+    here.id.clone()
+}

@@ -1,0 +1,90 @@
+use std::collections::BTreeMap;
+
+use quantity::{Concentration, Minutes};
+use rulebook::AirborneForm;
+use substance::Cas;
+
+use super::At;
+use super::log::Thing;
+use crate::entry::{Entry, Fact, TaskSpec};
+use crate::ids::{ElementTypeId, SiteId};
+
+/// One task and what was measured there.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Task {
+    /// What it is and what its place is like.
+    pub spec: TaskSpec,
+    /// The site where it is done.
+    pub site: SiteId,
+    /// Where that stands.
+    pub described: At,
+    /// Every reading in the order of time.
+    pub readings: Vec<Reading>,
+    /// The latest adopted change schedule for each kind of element.
+    pub schedules: BTreeMap<ElementTypeId, AdoptedSchedule>,
+    steps: u32,
+}
+
+/// One reading of one contaminant.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Reading {
+    /// The contaminant.
+    pub cas: Cas,
+    /// How much; none where it is present and not known.
+    pub concentration: Option<Concentration>,
+    /// In which state.
+    pub form: AirborneForm,
+    /// How long was sampled.
+    pub sampled: Option<Minutes>,
+    /// How it was measured.
+    pub method: String,
+    /// Where that stands.
+    pub at: At,
+}
+
+/// A change schedule that the site adopted.
+#[derive(Debug, Clone, PartialEq)]
+pub struct AdoptedSchedule {
+    /// Longest wear of one set of elements.
+    pub max_wear: Minutes,
+    /// How many shifts one set may serve.
+    pub shifts: u8,
+    /// Where that stands.
+    pub at: At,
+}
+
+impl Thing for Task {
+    fn begin(entry: &Entry) -> Option<Self> {
+        let Fact::TaskDescribed { spec, .. } = &entry.fact else { return None };
+        Some(Self {
+            spec: spec.clone(),
+            site: entry.site.clone(),
+            described: At::first(entry),
+            readings: Vec::new(),
+            schedules: BTreeMap::new(),
+            steps: 0,
+        })
+    }
+
+    fn add(&mut self, entry: &Entry) {
+        self.steps = self.steps.saturating_add(1);
+        let at = At::step(entry, self.steps);
+        match &entry.fact {
+            Fact::ReadingTaken { cas, concentration, form, sampled, method, .. } => {
+                self.readings.push(Reading {
+                    cas: cas.clone(),
+                    concentration: *concentration,
+                    form: *form,
+                    sampled: *sampled,
+                    method: method.clone(),
+                    at,
+                });
+            }
+            Fact::ScheduleAdopted { element_type, max_wear, shifts, .. } => {
+                let adopted = AdoptedSchedule { max_wear: *max_wear, shifts: *shifts, at };
+                self.schedules.insert(element_type.clone(), adopted);
+            }
+            _ => {}
+        }
+    }
+}

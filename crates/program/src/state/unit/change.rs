@@ -1,0 +1,170 @@
+//! What each entry changes on a set.
+
+use super::{
+    AirTested, CylinderReading, Disinfection, FlowCheck, Inspection, Reason, Sensed, Unit,
+};
+use crate::entry::{Entry, Fact, InspectionOccasion};
+use crate::ids::PersonId;
+use crate::state::contradiction::Contradiction;
+use crate::state::{At, FittedElements, Stint};
+
+impl Unit {
+    /// Where it is, who used it, and whether it may be used at all.
+    pub(super) fn add_whereabouts(&mut self, entry: &Entry, at: &At) {
+        match &entry.fact {
+            Fact::UnitReceived { unit, .. } => self.compare_receipt(entry, unit.as_str()),
+            Fact::Issued { unit, wearer } => {
+                if let Some((holder, since)) = self.holders.iter().find(|(p, _)| *p != wearer) {
+                    let words = format!("`{unit}` was issued to {wearer} while {holder} had it");
+                    let entries = vec![since.entry.clone(), at.entry.clone()];
+                    self.contradictions.push(Contradiction { entries, words, unsettled: false });
+                }
+                self.holders.insert(wearer.clone(), at.clone());
+                self.note_use_after_retirement(at, unit.as_str(), "issued");
+            }
+            Fact::Returned { unit, wearer } => {
+                if self.holders.remove(wearer).is_none() {
+                    let words = format!("{wearer} gave `{unit}` back without having it");
+                    let entries = vec![at.entry.clone()];
+                    self.contradictions.push(Contradiction { entries, words, unsettled: false });
+                }
+                self.add_use(wearer, at);
+            }
+            Fact::Worn { unit, wearer, task, time } => {
+                self.add_use(wearer, at);
+                self.note_use_after_retirement(at, unit.as_str(), "worn");
+                if let Some(elements) = &mut self.elements {
+                    let (wearer, task) = (wearer.clone(), task.clone());
+                    elements.worn.push(Stint { wearer, task, time: *time, at: at.clone() });
+                }
+            }
+            Fact::BreakthroughSensed { wearer, sign, .. } => {
+                self.add_use(wearer, at);
+                let sensed = Sensed { sign: *sign, wearer: wearer.clone(), at: at.clone() };
+                self.sensed_since_fitted = Some(sensed.clone());
+                self.sensed_since_inspected = Some(sensed);
+            }
+            Fact::Held { why, .. } => {
+                self.held = Some(Reason { why: why.clone(), at: at.clone() });
+            }
+            Fact::Released { .. } => self.held = None,
+            Fact::Retired { why, .. } => {
+                self.retired = Some(Reason { why: why.clone(), at: at.clone() });
+            }
+            _ => {}
+        }
+    }
+
+    /// Cleaning, disinfecting, inspecting.
+    pub(super) fn add_care(&mut self, entry: &Entry, at: &At) {
+        match &entry.fact {
+            Fact::Cleaned { .. } => {
+                self.cleaned = Some(at.clone());
+                self.cleaned_since_use = true;
+                // A cleaner that disinfects is entered as both at the same instant, in any order.
+                let at_once = |done: &Disinfection| done.at.when == at.when;
+                if self.disinfected_since_use && self.disinfected.as_ref().is_some_and(at_once) {
+                    self.used_since_disinfected.clear();
+                }
+            }
+            Fact::Disinfected { agent, contact, .. } => {
+                let (agent, contact) = (agent.clone(), *contact);
+                self.disinfected = Some(Disinfection { agent, contact, at: at.clone() });
+                self.disinfected_since_use = true;
+                // INVARIANT (no shortcut): only a disinfection after a cleaning clears the users.
+                if self.cleaned_since_use {
+                    self.used_since_disinfected.clear();
+                }
+            }
+            Fact::Inspected { occasion, passed, found, .. } => {
+                let (occasion, passed, found) = (*occasion, *passed, found.clone());
+                let inspection = Inspection { occasion, passed, found, at: at.clone() };
+                if occasion == InspectionOccasion::Monthly {
+                    self.monthly_round = Some(inspection.clone());
+                }
+                if passed {
+                    self.sensed_since_inspected = None;
+                }
+                self.inspected = Some(inspection);
+            }
+            _ => {}
+        }
+    }
+
+    /// Elements, cylinder, air, blower.
+    pub(super) fn add_supply(&mut self, entry: &Entry, at: &At) {
+        match &entry.fact {
+            Fact::ElementsFitted { unit, element_type, lot, shelf_life_until, opened } => {
+                let fitted = FittedElements {
+                    element_type: element_type.clone(),
+                    lot: lot.clone(),
+                    shelf_life_until: *shelf_life_until,
+                    opened: *opened,
+                    at: at.clone(),
+                    worn: Vec::new(),
+                };
+                self.fit(fitted, unit.as_str());
+            }
+            Fact::ElementsDiscarded { .. } => {
+                self.discarded = self.elements.take().or(self.discarded.take());
+            }
+            Fact::CylinderRead { rated, read, .. } => {
+                let (rated, read) = (*rated, *read);
+                self.cylinder = Some(CylinderReading { rated, read, at: at.clone() });
+            }
+            Fact::BreathingAirTested { quality, .. } => {
+                self.air_tested = Some(AirTested { quality: *quality, at: at.clone() });
+            }
+            Fact::PoweredFlowChecked { flow, least, .. } => {
+                let (flow, least) = (*flow, *least);
+                self.flow_checked = Some(FlowCheck { flow, least, at: at.clone() });
+            }
+            _ => {}
+        }
+    }
+
+    /// Fits `fitted`. The same pieces put back keep their wear and what was sensed through them.
+    fn fit(&mut self, mut fitted: FittedElements, unit: &str) {
+        let same = |known: &&FittedElements| fitted.are_the_same_pieces_as(known);
+        if let Some(on) = self.elements.as_ref().filter(same) {
+            fitted.worn = on.worn.clone();
+        } else if let Some(thrown_away) = self.discarded.as_ref().filter(same) {
+            fitted.worn = thrown_away.worn.clone();
+            let words = format!("elements thrown away were fitted to `{unit}` again");
+            let entries = vec![thrown_away.at.entry.clone(), fitted.at.entry.clone()];
+            self.contradictions.push(Contradiction { entries, words, unsettled: false });
+        } else {
+            self.sensed_since_fitted = None;
+        }
+        self.elements = Some(fitted);
+    }
+
+    fn add_use(&mut self, wearer: &PersonId, at: &At) {
+        self.used_since_disinfected.insert(wearer.clone(), at.clone());
+        self.used_ever.insert(wearer.clone(), at.clone());
+        self.cleaned_since_use = false;
+        self.disinfected_since_use = false;
+    }
+
+    fn note_use_after_retirement(&mut self, at: &At, unit: &str, done: &str) {
+        if let Some(retired) = &self.retired {
+            let words = format!("`{unit}` was {done} after it was retired");
+            let entries = vec![retired.at.entry.clone(), at.entry.clone()];
+            self.contradictions.push(Contradiction { entries, words, unsettled: false });
+        }
+    }
+
+    /// The set is what its latest receipt says; an earlier one that says otherwise is in doubt.
+    fn compare_receipt(&mut self, entry: &Entry, unit: &str) {
+        let Fact::UnitReceived { model, size, serial, shared, emergency, .. } = &entry.fact else {
+            return;
+        };
+        let told = (model, size, serial, *shared, *emergency);
+        let known = (&self.model, &self.size, &self.serial, self.shared, self.emergency);
+        if told != known {
+            let words = format!("`{unit}` was received twice, as different things");
+            let entries = vec![entry.id.clone(), self.received.entry.clone()];
+            self.contradictions.push(Contradiction { entries, words, unsettled: true });
+        }
+    }
+}

@@ -1,0 +1,145 @@
+use quantity::{Kilopascal, LitrePerMin, Minutes};
+
+use crate::entry::{AirQuality, Fact, InspectionOccasion, SeriousSign};
+use crate::ids::PersonId;
+use crate::state::At;
+
+/// Why a set is held or was retired.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Reason {
+    /// The reason, as written.
+    pub why: String,
+    /// Where that stands.
+    pub at: At,
+}
+
+/// A disinfection.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Disinfection {
+    /// With what.
+    pub agent: String,
+    /// How long it was in contact.
+    pub contact: Minutes,
+    /// Where that stands.
+    pub at: At,
+}
+
+/// An inspection.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Inspection {
+    /// On which occasion.
+    pub occasion: InspectionOccasion,
+    /// Whether every point passed.
+    pub passed: bool,
+    /// What was found.
+    pub found: String,
+    /// Where that stands.
+    pub at: At,
+}
+
+/// A reading of a cylinder.
+#[derive(Debug, Clone, PartialEq)]
+pub struct CylinderReading {
+    /// Its rated pressure.
+    pub rated: Kilopascal,
+    /// The pressure read.
+    pub read: Kilopascal,
+    /// Where that stands.
+    pub at: At,
+}
+
+/// A test of breathing air.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct AirTested {
+    /// What it said.
+    pub quality: AirQuality,
+    /// Where that stands.
+    pub at: At,
+}
+
+/// A check of a blower.
+#[derive(Debug, Clone, PartialEq)]
+pub struct FlowCheck {
+    /// The flow found.
+    pub flow: LitrePerMin,
+    /// The least flow the maker asks for.
+    pub least: LitrePerMin,
+    /// Where that stands.
+    pub at: At,
+}
+
+/// Something smelled, tasted or felt inside a set.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Sensed {
+    /// What.
+    pub sign: SeriousSign,
+    /// By whom.
+    pub wearer: PersonId,
+    /// Where that stands.
+    pub at: At,
+}
+
+/// Something that happens to a set, after which it must be looked at again.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Happening {
+    /// It was worn.
+    Worn,
+    /// Something was sensed inside it.
+    Reported,
+    /// It was given back.
+    Returned,
+    /// It was cleaned.
+    Cleaned,
+    /// It was disinfected.
+    Disinfected,
+    /// Elements were fitted.
+    Fitted,
+    /// Elements were taken off.
+    Stripped,
+    /// It was released after having been held.
+    Released,
+}
+
+impl Happening {
+    /// Every kind.
+    pub const ALL: [Self; 8] = [
+        Self::Worn,
+        Self::Reported,
+        Self::Returned,
+        Self::Cleaned,
+        Self::Disinfected,
+        Self::Fitted,
+        Self::Stripped,
+        Self::Released,
+    ];
+
+    /// The kind that `fact` is of.
+    pub(super) fn of(fact: &Fact) -> Option<Self> {
+        Some(match fact {
+            Fact::Worn { .. } => Self::Worn,
+            Fact::BreakthroughSensed { .. } => Self::Reported,
+            Fact::Returned { .. } => Self::Returned,
+            Fact::Cleaned { .. } => Self::Cleaned,
+            Fact::Disinfected { .. } => Self::Disinfected,
+            Fact::ElementsFitted { .. } => Self::Fitted,
+            Fact::ElementsDiscarded { .. } => Self::Stripped,
+            Fact::Released { .. } => Self::Released,
+            _ => return None,
+        })
+    }
+
+    /// What was done to it, as a past participle.
+    #[must_use]
+    pub const fn words(self) -> &'static str {
+        match self {
+            Self::Worn => "worn",
+            Self::Reported => "reported for something sensed inside it",
+            Self::Returned => "given back",
+            Self::Cleaned => "cleaned",
+            Self::Disinfected => "disinfected",
+            Self::Fitted => "fitted with elements",
+            Self::Stripped => "stripped of its elements",
+            Self::Released => "released",
+        }
+    }
+}

@@ -1,0 +1,123 @@
+use std::collections::BTreeMap;
+
+use jiff::civil::Date;
+
+use super::At;
+use super::log::Thing;
+use crate::entry::{Clearance, Entry, Fact, FitMethod, TrainingTopic};
+use crate::ids::{ModelId, SiteId};
+
+/// One wearer.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Wearer {
+    /// Name to show.
+    pub name: String,
+    /// The site that enrolled the person.
+    pub site: SiteId,
+    /// Where that stands.
+    pub enrolled: At,
+    /// The latest recommendation of a health professional.
+    pub clearance: Option<ClearanceRecord>,
+    /// The latest fit test with each model and size.
+    pub fit_tests: BTreeMap<(ModelId, String), FitTest>,
+    /// The latest fit test with any facepiece.
+    pub latest_fit_test: Option<FitTest>,
+    /// The latest training in each topic.
+    pub training: BTreeMap<TrainingTopic, Training>,
+    /// When the advice for wearing by choice was given last.
+    pub voluntary_information: Option<At>,
+    steps: u32,
+}
+
+/// A written recommendation.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ClearanceRecord {
+    /// What it says.
+    pub clearance: Clearance,
+    /// Its last day, if it ends.
+    pub until: Option<Date>,
+    /// Where that stands.
+    pub at: At,
+}
+
+/// A fit test.
+#[derive(Debug, Clone, PartialEq)]
+pub struct FitTest {
+    /// The model worn.
+    pub model: ModelId,
+    /// The size worn.
+    pub size: String,
+    /// How it was tested.
+    pub method: FitMethod,
+    /// Whether it passed.
+    pub passed: bool,
+    /// Whether hair lay in the seal.
+    pub hair_in_seal: bool,
+    /// What was noted of the seal.
+    pub seal_note: String,
+    /// Where that stands.
+    pub at: At,
+}
+
+/// A training.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Training {
+    /// Whether understanding was shown.
+    pub understood: bool,
+    /// Where that stands.
+    pub at: At,
+}
+
+impl Wearer {
+    /// The latest fit test with this model and size.
+    #[must_use]
+    pub fn fit_test(&self, model: &ModelId, size: &str) -> Option<&FitTest> {
+        self.fit_tests.get(&(model.clone(), size.to_owned()))
+    }
+}
+
+impl Thing for Wearer {
+    fn begin(entry: &Entry) -> Option<Self> {
+        let Fact::WearerEnrolled { name, .. } = &entry.fact else { return None };
+        Some(Self {
+            name: name.clone(),
+            site: entry.site.clone(),
+            enrolled: At::first(entry),
+            clearance: None,
+            fit_tests: BTreeMap::new(),
+            latest_fit_test: None,
+            training: BTreeMap::new(),
+            voluntary_information: None,
+            steps: 0,
+        })
+    }
+
+    fn add(&mut self, entry: &Entry) {
+        self.steps = self.steps.saturating_add(1);
+        let at = At::step(entry, self.steps);
+        match &entry.fact {
+            Fact::ClearanceGiven { clearance, until, .. } => {
+                let (clearance, until) = (clearance.clone(), *until);
+                self.clearance = Some(ClearanceRecord { clearance, until, at });
+            }
+            Fact::FitTested { model, size, method, passed, hair_in_seal, seal_note, .. } => {
+                let test = FitTest {
+                    model: model.clone(),
+                    size: size.clone(),
+                    method: *method,
+                    passed: *passed,
+                    hair_in_seal: *hair_in_seal,
+                    seal_note: seal_note.clone(),
+                    at,
+                };
+                self.fit_tests.insert((model.clone(), size.clone()), test.clone());
+                self.latest_fit_test = Some(test);
+            }
+            Fact::Trained { topic, understood, .. } => {
+                self.training.insert(*topic, Training { understood: *understood, at });
+            }
+            Fact::VoluntaryInformationGiven { .. } => self.voluntary_information = Some(at),
+            _ => {}
+        }
+    }
+}

@@ -1,0 +1,256 @@
+//! What is said of a computed service life: refusals, edges and the caution that goes with it.
+
+use crate::{Authority, Rule};
+
+const SCHEDULE: &str = "29 CFR 1910.134(d)(3)(iii)(B)(2)";
+
+/// No life could be computed, so that there is no schedule.
+///
+/// # What it asks
+/// Whether the life of the elements against each contaminant can be computed at all.
+/// # Why
+/// Without an indicator or a schedule based on data, air-purifying elements may not be used
+/// against gases and vapours.
+/// # Citation
+/// 29 CFR 1910.134(d)(3)(iii)(B)(2)
+/// # Example that passes
+/// Toluene at 200 ppm on organic-vapour cartridges.
+/// # Example that stops
+/// Methanol on organic-vapour cartridges; carbon monoxide on any ordinary cartridge.
+/// # Remedy
+/// Data of the maker, a test of this contaminant, or supplied air.
+/// # Limits
+/// Says nothing of whether the maker has such data.
+pub static REFUSED: Rule = Rule {
+    id: "service-life.refused",
+    asks: "Can the life of the elements against each contaminant be computed?",
+    why: "Without an indicator or a schedule based on data, air-purifying elements may not be used against gases and vapours.",
+    citation: SCHEDULE,
+    authority: Authority::Read,
+    says: "no service life for {contaminant}: {reason}",
+    remedy: "ask the maker for data on {contaminant}, have it tested, or use supplied air",
+};
+
+/// The end level passes from the first minute, or may do so within the bound.
+///
+/// # What it asks
+/// Whether the lower bound of the life leaves any time at all.
+/// # Why
+/// A bed at or under its critical mass lets the contaminant through at once.
+/// # Citation
+/// 29 CFR 1910.134(d)(3)(iii)(B)(2)
+/// # Example that passes
+/// A lower bound of 40 minutes.
+/// # Example that stops
+/// A lower bound below one minute.
+/// # Remedy
+/// Larger elements, a lower level by ventilation, or supplied air.
+/// # Limits
+/// Rests on the bound of the closed form.
+pub static TOO_SHORT: Rule = Rule {
+    id: "service-life.too-short",
+    asks: "Does the lower bound of the life leave any time?",
+    why: "A bed at or under its critical mass lets the contaminant through at once.",
+    citation: SCHEDULE,
+    authority: Authority::Read,
+    says: "{contaminant} may pass the elements after {lower} min; that is too short to work with",
+    remedy: "use larger elements, bring the level down, or use supplied air",
+};
+
+/// The planned wear is longer than one set of elements lasts.
+///
+/// # What it asks
+/// Whether one set of elements lasts the planned wear of a shift.
+/// # Why
+/// Elements are changed before their service life ends.
+/// # Citation
+/// 29 CFR 1910.134(d)(3)(iii)(B)(2)
+/// # Example that passes
+/// Four hours planned, a bound of five.
+/// # Example that stops
+/// Nothing stops; the schedule tells when to change within the shift.
+/// # Remedy
+/// Change within the shift as the schedule says.
+/// # Limits
+/// None beyond those of the bound.
+pub static CHANGE_WITHIN_SHIFT: Rule = Rule {
+    id: "service-life.change-within-shift",
+    asks: "Does one set of elements last the planned wear?",
+    why: "Elements are changed before their service life ends.",
+    citation: SCHEDULE,
+    authority: Authority::Read,
+    says: "{planned} min of wear are planned and one set lasts {max} min",
+    remedy: "leave the area and change the elements after at most {max} min of wear",
+};
+
+/// Only the certification test of the elements is known.
+///
+/// # What it asks
+/// Whether the bed of the elements is known.
+/// # Why
+/// The test proves a least amount held; a real element mostly holds more.
+/// # Citation
+/// 42 CFR 84.207 Table 11 and 84.126 Tables 5 to 7
+/// # Example that passes
+/// A bed described by its maker.
+/// # Example that stops
+/// Nothing stops.
+/// # Remedy
+/// Ask the maker for sorbent mass, bed area and density.
+/// # Limits
+/// The conditions of the test differ from those of work.
+pub static CERTIFICATION_ONLY: Rule = Rule {
+    id: "service-life.certification-only",
+    asks: "Is the bed of the elements known?",
+    why: "The certification test proves a least amount held; a real element mostly holds more.",
+    citation: "42 CFR 84.207 Table 11 and 84.126 Tables 5 to 7",
+    authority: Authority::Read,
+    says: "the life against {contaminant} rests on the least that the certification test {test} proves",
+    remedy: "ask the maker for the mass, area and density of the sorbent for a longer schedule",
+};
+
+/// The case stands at the edge of what the method was shown to hold for.
+///
+/// # What it asks
+/// Whether the case lies well inside the range of the method.
+/// # Why
+/// Near the edges the error of the method is less known.
+/// # Citation
+/// common practice, no source
+/// # Example that passes
+/// Toluene at 200 ppm, half humid air, end at 10 %.
+/// # Example that stops
+/// Nothing stops; the edge is said.
+/// # Remedy
+/// Prefer data of the maker near this edge.
+/// # Limits
+/// Outside the range the answer is a refusal, not this caution.
+pub static EDGE: Rule = Rule {
+    id: "service-life.edge",
+    asks: "Does the case lie well inside the range of the method?",
+    why: "Near the edges the error of the method is less known.",
+    citation: "common practice, no source",
+    authority: Authority::CommonPractice,
+    says: "{contaminant}: {edge}",
+    remedy: "prefer data of the maker here",
+};
+
+/// A property of the contaminant was estimated and not measured.
+///
+/// # What it asks
+/// Whether vapour pressure, density and polarisation are known.
+/// # Why
+/// An estimate widens the bound.
+/// # Citation
+/// common practice, no source
+/// # Example that passes
+/// Toluene.
+/// # Example that stops
+/// Nothing stops.
+/// # Remedy
+/// None needed; the bound already carries it.
+/// # Limits
+/// The width added is judged, not measured.
+pub static ESTIMATED_PROPERTY: Rule = Rule {
+    id: "service-life.estimated-property",
+    asks: "Are the properties of the contaminant measured?",
+    why: "An estimated property widens the bound.",
+    citation: "common practice, no source",
+    authority: Authority::CommonPractice,
+    says: "a property of {contaminant} is estimated, so the bound is wider",
+    remedy: "nothing to do; a measured value would narrow the bound",
+};
+
+/// One set is meant to serve more than one shift.
+///
+/// # What it asks
+/// Whether elements are worn again after a night.
+/// # Why
+/// Held vapour spreads through the bed between uses and can pass at the first breath.
+/// # Citation
+/// common practice, no source
+/// # Example that passes
+/// New elements every shift.
+/// # Example that stops
+/// Nothing stops; a substance rule or a low boiling point does.
+/// # Remedy
+/// Seal the elements between uses, or change every shift.
+/// # Limits
+/// The closed form does not compute the rest between two uses.
+pub static REUSE: Rule = Rule {
+    id: "service-life.reuse",
+    asks: "Are elements worn again on another shift?",
+    why: "Held vapour spreads through the bed between uses and can pass at the first breath.",
+    citation: "common practice, no source",
+    authority: Authority::CommonPractice,
+    says: "one set is planned for {shifts} shifts; what it holds spreads between uses, and this estimate does not compute that",
+    remedy: "seal the elements between uses, or change them every shift",
+};
+
+/// The level never reaches the end, so that no life follows from it.
+///
+/// # What it asks
+/// Whether the contaminant can end the life at all.
+/// # Why
+/// A level below the end level never passes it.
+/// # Citation
+/// 29 CFR 1910.134(d)(3)(iii)(B)(2)
+/// # Example that passes
+/// A level above the end level.
+/// # Example that stops
+/// Nothing stops.
+/// # Remedy
+/// None needed.
+/// # Limits
+/// Holds only while the level stays as measured.
+pub static NEVER_REACHED: Rule = Rule {
+    id: "service-life.never-reached",
+    asks: "Can the contaminant end the life?",
+    why: "A level below the end level never passes it.",
+    citation: SCHEDULE,
+    authority: Authority::Read,
+    says: "{contaminant} at this level does not reach the end level of {end}",
+    remedy: "nothing to do while the level stays as measured",
+};
+
+/// Estimates support and never replace the maker and the professional.
+///
+/// # What it asks
+/// Nothing; it goes with every computed life.
+/// # Why
+/// Lives depend on it.
+/// # Citation
+/// common practice, no source
+/// # Example that passes
+/// None.
+/// # Example that stops
+/// None.
+/// # Remedy
+/// Have a qualified industrial hygienist review the schedule.
+/// # Limits
+/// None.
+pub static CARE: Rule = Rule {
+    id: "service-life.care",
+    asks: "What stands above every computed life?",
+    why: "Estimates support, and never replace, those who know the place and the product.",
+    citation: "29 CFR 1910.134(d)(3)(iii)(B)(2)",
+    authority: Authority::Read,
+    says: "this is an estimate; the maker's instructions, the law and a qualified industrial hygienist stand above it",
+    remedy: "leave the area at once if you smell, taste or feel anything, and hold the set",
+};
+
+/// All rules of this file.
+#[must_use]
+pub fn rules() -> Vec<&'static Rule> {
+    vec![
+        &REFUSED,
+        &TOO_SHORT,
+        &CHANGE_WITHIN_SHIFT,
+        &CERTIFICATION_ONLY,
+        &EDGE,
+        &ESTIMATED_PROPERTY,
+        &REUSE,
+        &NEVER_REACHED,
+        &CARE,
+    ]
+}

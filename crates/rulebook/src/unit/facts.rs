@@ -1,0 +1,173 @@
+use jiff::civil::Date;
+use quantity::{Kilopascal, LitrePerMin, Minutes};
+
+use crate::Device;
+use crate::ask::Noted;
+
+/// What the rules ask about one set, for one wearer, one task and one day.
+#[derive(Debug, Clone, PartialEq)]
+pub struct UnitFacts<'a> {
+    /// The tag, as it was asked for.
+    pub unit: &'a str,
+    /// Whether a set with this tag was received.
+    pub received: bool,
+    /// Its model, as it was received.
+    pub model: &'a str,
+    /// What it is, where its model is listed.
+    pub device: Option<Device>,
+    /// Whether several wearers use it.
+    pub shared: bool,
+    /// Whether it is kept for emergencies.
+    pub emergency: bool,
+    /// Who asks.
+    pub wearer: &'a str,
+    /// Name of who asks.
+    pub wearer_name: &'a str,
+    /// The last day of the planned wear, at the site.
+    pub day: Date,
+    /// Why it was retired.
+    pub retired: Option<Noted<'a>>,
+    /// Why it is held.
+    pub held: Option<Noted<'a>>,
+    /// In whose hands it is: everyone to whom it was issued and from whom it did not come back.
+    pub holders: Vec<Use<'a>>,
+    /// Who used it since it was last cleaned and then disinfected.
+    pub used_since_disinfected: Vec<Use<'a>>,
+    /// Who ever used it.
+    pub used_ever: Vec<Use<'a>>,
+    /// Its latest disinfection.
+    pub disinfection: Option<DisinfectionFact<'a>>,
+    /// Its latest inspection on any occasion.
+    pub inspection: Option<InspectionFact<'a>>,
+    /// Its latest monthly round.
+    pub monthly_round: Option<Round<'a>>,
+    /// The latest reading of its cylinder.
+    pub cylinder: Option<CylinderFact<'a>>,
+    /// The latest test of the air it supplies.
+    pub air_test: Option<AirTest<'a>>,
+    /// The latest check of its blower.
+    pub powered_flow: Option<FlowFact<'a>>,
+    /// What is fitted to it.
+    pub elements: Option<ElementFacts<'a>>,
+    /// The life of what is fitted to it in this task, where a schedule is known.
+    pub life: Option<LifeFacts<'a>>,
+    /// What was sensed inside it and not put right; the words name the sign.
+    pub sensed: Option<Noted<'a>>,
+}
+
+/// Someone who holds or used a set.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Use<'a> {
+    /// Who.
+    pub person: &'a str,
+    /// Name to show.
+    pub name: &'a str,
+    /// The entry.
+    pub entry: &'a str,
+}
+
+/// A disinfection.
+#[derive(Debug, Clone, PartialEq)]
+pub struct DisinfectionFact<'a> {
+    /// Time in contact.
+    pub contact: Minutes,
+    /// The entry.
+    pub entry: &'a str,
+}
+
+/// An inspection.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct InspectionFact<'a> {
+    /// Whether every point passed.
+    pub passed: bool,
+    /// What was found.
+    pub found: &'a str,
+    /// The entry.
+    pub entry: &'a str,
+    /// What happened to the set since, so that another is due; the words are a past participle.
+    pub overtaken_by: Option<Noted<'a>>,
+}
+
+/// A monthly round.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Round<'a> {
+    /// The day at the site.
+    pub day: Date,
+    /// The entry.
+    pub entry: &'a str,
+}
+
+/// A reading of a cylinder.
+#[derive(Debug, Clone, PartialEq)]
+pub struct CylinderFact<'a> {
+    /// The day at the site.
+    pub day: Date,
+    /// The pressure read.
+    pub read: Kilopascal,
+    /// The rated pressure.
+    pub rated: Kilopascal,
+    /// The entry.
+    pub entry: &'a str,
+    /// What happened to the set since, so that another reading is due.
+    pub overtaken_by: Option<Noted<'a>>,
+}
+
+/// A test of breathing air.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct AirTest<'a> {
+    /// At least Grade D.
+    pub meets: bool,
+    /// The entry.
+    pub entry: &'a str,
+}
+
+/// A check of a blower.
+#[derive(Debug, Clone, PartialEq)]
+pub struct FlowFact<'a> {
+    /// The flow found.
+    pub found: LitrePerMin,
+    /// The least flow the maker asks for.
+    pub least: LitrePerMin,
+    /// The entry.
+    pub entry: &'a str,
+    /// What happened to the set since, so that another check is due.
+    pub overtaken_by: Option<Noted<'a>>,
+}
+
+/// Elements on a set.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct ElementFacts<'a> {
+    /// Their kind, as it was fitted.
+    pub kind: &'a str,
+    /// Whether the kind is listed.
+    pub listed: bool,
+    /// The maker's lot.
+    pub lot: &'a str,
+    /// Last day of their shelf life.
+    pub shelf_life_until: Date,
+    /// The day their seal was opened.
+    pub opened: Date,
+    /// The entry that fitted them.
+    pub entry: &'a str,
+}
+
+/// How far elements are through their change schedule, in minutes of this task.
+#[derive(Debug, Clone, PartialEq)]
+pub struct LifeFacts<'a> {
+    /// Wear so far; wear in another task is scaled by the two schedules.
+    pub used_min: f64,
+    /// Planned wear.
+    pub planned_min: f64,
+    /// The longest wear the schedule allows.
+    pub allowed_min: f64,
+    /// The number of the coming shift, counted from when they were fitted.
+    pub shift: u32,
+    /// How many shifts the schedule allows.
+    pub shifts_allowed: u32,
+    /// Whether their seal was opened for the coming shift.
+    pub opened_this_shift: bool,
+    /// What limits the schedule.
+    pub limited_by: &'a str,
+    /// The entries of the wear so far.
+    pub worn: Vec<&'a str>,
+}

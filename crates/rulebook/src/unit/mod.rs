@@ -1,0 +1,77 @@
+//! What the rules ask of one respirator: where it is, what state it is in, what is fitted to it.
+//!
+//! Knows nothing of how facts are kept: a check is given [`UnitFacts`].
+
+pub mod breathing_air;
+pub mod cylinder_full;
+pub mod disinfected_between_wearers;
+pub mod disinfection_contact;
+pub mod element_type_listed;
+pub mod elements_fitted;
+pub mod emergency_disinfected;
+pub mod in_right_hands;
+pub mod in_service;
+pub mod inspected_before_use;
+pub mod inspected_monthly;
+pub mod inspection_passed;
+pub mod known;
+pub mod model_listed;
+pub mod not_held;
+pub mod nothing_sensed;
+pub mod one_wearer_only;
+pub mod opened_this_shift;
+pub mod powered_flow;
+pub mod schedule_known;
+pub mod shelf_life;
+pub mod shifts;
+pub mod within_schedule;
+
+mod facts;
+#[cfg(test)]
+mod sample;
+
+pub use facts::{
+    AirTest, CylinderFact, DisinfectionFact, ElementFacts, FlowFact, InspectionFact, LifeFacts,
+    Round, UnitFacts, Use,
+};
+
+use crate::Rule;
+use crate::ask::{Binds, Check};
+
+/// The checks of this folder, in the order in which they are visited.
+#[must_use]
+pub fn checks<'a>() -> [Check<UnitFacts<'a>>; 23] {
+    use Binds::{Always, NotFilteringFacepieceByChoice as Care, RequiredUse as Required};
+    let check = |rule, binds, run| Check { rule, binds, run };
+    [
+        check(&known::RULE, Always, known::check),
+        check(&model_listed::RULE, Always, model_listed::check),
+        check(&in_service::RULE, Always, in_service::check),
+        check(&not_held::RULE, Always, not_held::check),
+        check(&in_right_hands::RULE, Always, in_right_hands::check),
+        check(&one_wearer_only::RULE, Always, one_wearer_only::check),
+        check(&disinfected_between_wearers::RULE, Always, disinfected_between_wearers::check),
+        check(&emergency_disinfected::RULE, Care, emergency_disinfected::check),
+        check(&disinfection_contact::RULE, Care, disinfection_contact::check),
+        check(&inspected_before_use::RULE, Care, inspected_before_use::check),
+        check(&inspection_passed::RULE, Always, inspection_passed::check),
+        check(&inspected_monthly::RULE, Care, inspected_monthly::check),
+        check(&cylinder_full::RULE, Always, cylinder_full::check),
+        check(&breathing_air::RULE, Always, breathing_air::check),
+        check(&powered_flow::RULE, Care, powered_flow::check),
+        check(&elements_fitted::RULE, Care, elements_fitted::check),
+        check(&element_type_listed::RULE, Care, element_type_listed::check),
+        check(&shelf_life::RULE, Care, shelf_life::check),
+        check(&schedule_known::RULE, Required, schedule_known::check),
+        check(&within_schedule::RULE, Required, within_schedule::check),
+        check(&shifts::RULE, Required, shifts::check),
+        check(&opened_this_shift::RULE, Required, opened_this_shift::check),
+        check(&nothing_sensed::RULE, Always, nothing_sensed::check),
+    ]
+}
+
+/// The rules of this folder.
+#[must_use]
+pub fn rules() -> Vec<&'static Rule> {
+    checks().iter().map(|check| check.rule).collect()
+}

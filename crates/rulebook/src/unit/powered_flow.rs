@@ -1,0 +1,95 @@
+//! Rule `unit.powered-flow`: was the flow of the blower checked since the last wear, and was it
+//! enough?
+
+use super::UnitFacts;
+use crate::AirSource;
+use crate::{Authority, Finding, Rule};
+
+/// # What it asks
+/// Was the flow of the blower checked since the last wear, and was it enough?
+/// # Why
+/// A weak battery or a loaded filter lets the flow drop, and room air comes in.
+/// # Citation
+/// 29 CFR 1910.134(h)(3)(ii)(A).
+/// # Example that passes
+/// 180 L/min found, 170 L/min needed.
+/// # Example that stops
+/// 160 L/min found, 170 L/min needed.
+/// # Remedy
+/// Charge the battery, fit fresh filters if needed, and check the flow again.
+/// # Limits
+/// Powered units only; the least flow is the maker's, as entered.
+pub static RULE: Rule = Rule {
+    id: "unit.powered-flow",
+    asks: "Was the flow of the blower checked since the last wear, and was it enough?",
+    why: "A weak battery or a loaded filter lets the flow drop, and room air comes in.",
+    citation: "29 CFR 1910.134(h)(3)(ii)(A)",
+    authority: Authority::Read,
+    says: "{state}",
+    remedy: "charge the battery, fit fresh filters if needed, and check the flow again",
+};
+
+/// Asks the rule of `facts`.
+#[must_use]
+pub fn check(facts: &UnitFacts<'_>) -> Option<Finding> {
+    if facts.device.as_ref()?.air_source != AirSource::PoweredAirPurifying {
+        return None;
+    }
+    let finding = Finding::stop(&RULE);
+    let Some(flow) = facts.powered_flow.as_ref() else {
+        return Some(finding.with("state", "the flow of the blower was never checked"));
+    };
+    let finding = finding.resting_on(flow.entry);
+    if let Some(since) = flow.overtaken_by {
+        let state = format!("the flow was not checked since the set was {}", since.words);
+        return Some(finding.with("state", state).resting_on(since.entry));
+    }
+    if flow.found >= flow.least {
+        return None;
+    }
+    let state = format!("the blower gives {}, at least {} are needed", flow.found, flow.least);
+    Some(finding.with("state", state))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::ask::Noted;
+    use crate::unit::sample;
+
+    #[test]
+    fn the_examples_of_the_doc_hold() {
+        sample::check(
+            |facts| {
+                sample::powered(facts, 180.0, 170.0);
+            },
+            check,
+            None,
+        );
+        sample::check(
+            |facts| {
+                sample::powered(facts, 160.0, 170.0);
+            },
+            check,
+            Some("unit.powered-flow"),
+        );
+        sample::check(
+            |facts| {
+                sample::powered(facts, 180.0, 170.0);
+                facts.powered_flow = None;
+            },
+            check,
+            Some("unit.powered-flow"),
+        );
+        sample::check(
+            |facts| {
+                sample::powered(facts, 180.0, 170.0);
+                if let Some(flow) = facts.powered_flow.as_mut() {
+                    flow.overtaken_by = Some(Noted { words: "worn", entry: "e9" });
+                }
+            },
+            check,
+            Some("unit.powered-flow"),
+        );
+    }
+}

@@ -1,0 +1,102 @@
+use jiff::civil::Date;
+
+use crate::{AirSource, Device};
+
+/// What the rules ask about a wearer, for one set on one day.
+#[derive(Debug, Clone, PartialEq)]
+pub struct WearerFacts<'a> {
+    /// Name to show.
+    pub wearer: &'a str,
+    /// Whether the person is enrolled.
+    pub enrolled: bool,
+    /// The respirator, where its model is known.
+    pub device: Option<Device>,
+    /// Name of its model.
+    pub model: &'a str,
+    /// Its size.
+    pub size: &'a str,
+    /// The last day of the planned wear, at the site.
+    pub day: Date,
+    /// The latest recommendation of a health professional.
+    pub clearance: Option<ClearanceFact<'a>>,
+    /// The latest fit test with this model and size.
+    pub fit_test: Option<FitTestFact<'a>>,
+    /// The latest fit test with any facepiece, if hair was found in the seal then.
+    pub hair_in_seal: Option<&'a str>,
+    /// The latest training in wearing.
+    pub training: Option<TrainingFact<'a>>,
+    /// The entry that says the printed advice for use by choice was given.
+    pub information: Option<&'a str>,
+    /// Whether the wearing is by choice.
+    pub voluntary: bool,
+    /// How many times over its limit the worst contaminant is, where that is known.
+    pub needed_factor: Option<f64>,
+}
+
+impl WearerFacts<'_> {
+    /// Whether the respirator is known to seal against the face.
+    #[must_use]
+    pub fn is_tight_fitting(&self) -> bool {
+        self.device.as_ref().is_some_and(|device| device.facepiece.is_tight_fitting())
+    }
+
+    /// The fit test, where the respirator needs one.
+    #[must_use]
+    pub fn tight_fit_test(&self) -> Option<&FitTestFact<'_>> {
+        self.fit_test.as_ref().filter(|_| self.is_tight_fitting())
+    }
+}
+
+/// What a recommendation allows.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Allows<'a> {
+    /// Any respirator.
+    Any,
+    /// These air sources only.
+    Only {
+        /// The air sources.
+        air_sources: &'a [AirSource],
+        /// Further limits, as written.
+        limits: &'a str,
+    },
+    /// No respirator.
+    Nothing,
+}
+
+/// A written recommendation.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct ClearanceFact<'a> {
+    /// What it allows.
+    pub allows: Allows<'a>,
+    /// Its last day, if it ends.
+    pub until: Option<Date>,
+    /// The entry.
+    pub entry: &'a str,
+}
+
+/// A fit test.
+#[derive(Debug, Clone, PartialEq)]
+pub struct FitTestFact<'a> {
+    /// The day at the site.
+    pub day: Date,
+    /// The overall fit factor, where one was measured; none for a test by taste, smell or
+    /// irritation.
+    pub fit_factor: Option<f64>,
+    /// Whether it passed.
+    pub passed: bool,
+    /// What was noted of the seal.
+    pub seal_note: &'a str,
+    /// The entry.
+    pub entry: &'a str,
+}
+
+/// A training in wearing.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct TrainingFact<'a> {
+    /// The day at the site.
+    pub day: Date,
+    /// Whether understanding was shown.
+    pub understood: bool,
+    /// The entry.
+    pub entry: &'a str,
+}

@@ -1,0 +1,158 @@
+//! What all pages share: the ledger, the state folded from it, the clock and the door.
+
+use std::sync::Arc;
+
+use jiff::Timestamp;
+use ledger::{AppendError, Ledger, ReadError};
+use program::{Entry, EntryId, PersonId, SiteId, State};
+use tokio::sync::{RwLock, RwLockReadGuard};
+
+use crate::sign_in::Door;
+
+/// What the server is given to start with. Clock and ids come from the binary: nothing here reads
+/// the time or draws lots.
+pub struct Setup {
+    /// The ledger.
+    pub ledger: Ledger,
+    /// The time now.
+    pub clock: Arc<dyn Fn() -> Timestamp + Send + Sync>,
+    /// A new id each time, which nobody can guess: at least 128 bits by chance. Entries are named
+    /// with them, and a session is kept by two.
+    pub ids: Arc<dyn Fn() -> String + Send + Sync>,
+    /// The secret in the address `/enter/{token}` that signs the user in, once.
+    pub one_time_link_token: String,
+    /// Who is signed in by the link: the name under which entries are made.
+    pub user: PersonId,
+    /// Whether the ledger holds an invented plant; every page then says so.
+    pub invented: bool,
+}
+
+/// The shared state of all pages.
+#[derive(Clone)]
+pub struct AppState(Arc<Shared>);
+
+struct Shared {
+    setup: Setup,
+    door: Door,
+    folded: RwLock<Folded>,
+}
+
+/// The state, and the position in the ledger up to which it is folded.
+#[derive(Default)]
+struct Folded {
+    state: State,
+    position: u64,
+}
+
+/// What became of an entry that a person made on a page.
+pub(crate) enum Recorded {
+    /// It is kept: now, or since the same form was sent before.
+    Kept,
+    /// Its id is used by an entry that says something else.
+    Clash,
+}
+
+impl AppState {
+    /// Folds what is in the ledger; every later entry is added to it as it comes.
+    pub async fn new(setup: Setup) -> Result<Self, ReadError> {
+        let door = Door::new(&setup.one_time_link_token);
+        let folded = RwLock::default();
+        let app = Self(Arc::new(Shared { setup, door, folded }));
+        app.catch_up().await?;
+        Ok(app)
+    }
+
+    /// The state as the ledger has it now, also what another program has added to the file.
+    pub(crate) async fn state(&self) -> Result<RwLockReadGuard<'_, State>, ReadError> {
+        self.catch_up().await?;
+        Ok(RwLockReadGuard::map(self.0.folded.read().await, |folded| &folded.state))
+    }
+
+    /// The entry with this id as it is kept.
+    pub(crate) async fn kept(
+        &self,
+        id: &EntryId,
+    ) -> Result<Option<ledger::StoredEntry>, ReadError> {
+        self.0.setup.ledger.find(id).await
+    }
+
+    /// Writes `entry` into the ledger, then into the state.
+    ///
+    /// A form sent twice gives the same id and the same fact at another minute of entering; that is
+    /// one entry, and the first stands.
+    pub(crate) async fn record(&self, entry: &Entry) -> Result<Recorded, AppendError> {
+        let appended = self.0.setup.ledger.append(&entry.site, std::slice::from_ref(entry)).await;
+        let recorded = match appended {
+            Ok(_) => Recorded::Kept,
+            Err(AppendError::OtherContent { kept: Some(kept), .. })
+                if kept.fact == entry.fact && kept.by == entry.by && kept.site == entry.site =>
+            {
+                Recorded::Kept
+            }
+            Err(AppendError::OtherContent { .. }) => Recorded::Clash,
+            Err(error) => return Err(error),
+        };
+        self.catch_up().await?;
+        Ok(recorded)
+    }
+
+    /// Folds the entries that the ledger has and the state has not.
+    async fn catch_up(&self) -> Result<(), ReadError> {
+        let position = self.0.folded.read().await.position;
+        if self.0.setup.ledger.read(None, position).await?.is_empty() {
+            return Ok(());
+        }
+        let mut folded = self.0.folded.write().await;
+        loop {
+            let page = self.0.setup.ledger.read(None, folded.position).await?;
+            let Some(last) = page.last() else { return Ok(()) };
+            folded.position = last.position;
+            page.iter().for_each(|stored| folded.state.apply(&stored.entry));
+        }
+    }
+
+    pub(crate) fn door(&self) -> &Door {
+        &self.0.door
+    }
+
+    pub(crate) fn now(&self) -> Timestamp {
+        (self.0.setup.clock)()
+    }
+
+    pub(crate) fn new_id(&self) -> String {
+        (self.0.setup.ids)()
+    }
+
+    /// Twice the chance of an id: the secret of a session.
+    pub(crate) fn new_secret(&self) -> String {
+        format!("{}{}", self.new_id(), self.new_id())
+    }
+
+    pub(crate) fn user(&self) -> &PersonId {
+        &self.0.setup.user
+    }
+
+    pub(crate) fn invented(&self) -> bool {
+        self.0.setup.invented
+    }
+
+    /// An entry made now by the signed-in user on a page.
+    pub(crate) fn entry(
+        &self,
+        id: EntryId,
+        site: SiteId,
+        happened: Timestamp,
+        fact: program::Fact,
+    ) -> Entry {
+        Entry {
+            id,
+            site,
+            happened,
+            entered: self.now(),
+            by: self.user().clone(),
+            device: "web page".to_owned(),
+            corrects: None,
+            fact,
+        }
+    }
+}

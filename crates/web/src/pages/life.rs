@@ -1,0 +1,120 @@
+//! The life form: the fields of a written case, the same answer as the command gives.
+
+mod case_file;
+
+use askama::Template;
+use axum::extract::State;
+use program::case::WrittenCase;
+use program::life::{LifeMethod, compute};
+use rulebook::ElementKind;
+
+use crate::app::AppState;
+use crate::component::{Choice, Field};
+use crate::fields::Fields;
+use crate::life_view::LifeView;
+use crate::shell::{Page, Room, Shell, page};
+use case_file::CaseFile;
+
+/// How many contaminants the form has room for.
+const ROOM_FOR: usize = 4;
+
+/// Names of the fields of each contaminant: what, and how much.
+const CONTAMINANTS: [(&str, &str); ROOM_FOR] = [
+    ("contaminant_1", "concentration_1"),
+    ("contaminant_2", "concentration_2"),
+    ("contaminant_3", "concentration_3"),
+    ("contaminant_4", "concentration_4"),
+];
+
+/// A case that shows how the form is filled in.
+const EXAMPLE: &str = "/life?contaminant_1=toluene&concentration_1=100+ppm&elements=2\
+    &sorbent_mass=26+g&bed_area=38.5+cm2&bulk_density=0.44+g%2Fcm3&granule=0.11+cm\
+    &micropore_volume=0.454+cm3%2Fg&flow=53.3+L%2Fmin&temperature=22+degC\
+    &relative_humidity=50+%25&wear=4+h&shifts_before_change=1#answer";
+
+#[derive(Template)]
+#[template(path = "pages/life.html")]
+struct LifePage {
+    shell: Shell,
+    contaminants: Vec<(Field, Field)>,
+    bed: Vec<Field>,
+    certified_for: Choice,
+    air: Vec<Field>,
+    end: Field,
+    work: Vec<Field>,
+    example: &'static str,
+    wrong: usize,
+    answer: Option<LifeView>,
+    file: String,
+}
+
+/// `GET /life`: an empty form, or the answer to a filled one above it.
+pub(crate) async fn show(State(app): State<AppState>, mut fields: Fields) -> Page {
+    let mut answer = None;
+    let mut file = String::new();
+    if !fields.is_blank() {
+        let written = CaseFile::of(&mut fields);
+        if !fields.has_errors() {
+            let computed = WrittenCase::read(written.text())
+                .and_then(|case| compute(&case, LifeMethod::Full));
+            match computed {
+                Ok(life) => answer = Some(LifeView::of(&life, "life")),
+                Err(error) => {
+                    let message = error.message.clone();
+                    fields.refuse(written.field_of(&error), message);
+                }
+            }
+        }
+        file = written.into_text();
+    }
+    page(&form(&app, &fields, answer, file))
+}
+
+fn form(app: &AppState, fields: &Fields, answer: Option<LifeView>, file: String) -> LifePage {
+    let text = |name, label, hint| Field::text(fields, name, label).hint(hint);
+    let contaminant = |(what, level): (&'static str, &'static str)| {
+        (
+            text(what, "Substance", "name or registry number").list("substances"),
+            text(level, "Concentration", "such as 100 ppm or 380 mg/m3"),
+        )
+    };
+    let kinds: Vec<(String, String)> = ElementKind::ALL
+        .iter()
+        .map(|kind| (case_file::kind_in_file(*kind), kind.to_string()))
+        .collect();
+    let options = std::iter::once(("", "not stated"))
+        .chain(kinds.iter().map(|(value, words)| (value.as_str(), words.as_str())));
+    LifePage {
+        shell: Shell::new(app, Room::Life, "How long do the elements last?"),
+        contaminants: CONTAMINANTS.into_iter().map(contaminant).collect(),
+        bed: vec![
+            text("elements", "Elements sharing the flow", "a number, such as 2"),
+            text("sorbent_mass", "Sorbent in each", "such as 26 g"),
+            text("bed_area", "Area of each bed", "such as 38.5 cm2"),
+            text("bulk_density", "Bulk density", "such as 0.44 g/cm3"),
+            text("granule", "Granule size", "such as 0.11 cm"),
+            text("micropore_volume", "Micropore volume", "such as 0.454 cm3/g"),
+        ],
+        certified_for: Choice::of(fields, ("certified_for", "Certified for"), options)
+            .hint("without a bed, the least that certification proves is used"),
+        air: vec![
+            text("flow", "Air flow through all elements", "such as 53.3 L/min"),
+            text("temperature", "Temperature", "such as 22 degC or 72 degF"),
+            text("relative_humidity", "Relative humidity", "such as 50 %"),
+            text("pressure", "Pressure", "left empty: 101.325 kPa"),
+        ],
+        end: text(
+            "penetration",
+            "Level that ends the life",
+            "such as 10 % or 50 ppm; left empty: the exposure limit",
+        ),
+        work: vec![
+            text("wear", "Wear per shift", "such as 4 h"),
+            text("shifts_before_change", "Shifts before a change", "a number, such as 1"),
+        ],
+        example: EXAMPLE,
+        wrong: fields.errors(),
+        answer,
+        file,
+    }
+}

@@ -1,0 +1,214 @@
+//! The form as a written case, line by line, so that a refusal finds its way back to its field.
+
+use program::case::{CaseError, Penetration};
+use quantity::{
+    Celsius, Centimetres, Cm3PerGram, Concentration, Grams, GramsPerCm3, Kilopascal, LitrePerMin,
+    Minutes, RelHumidity, SquareCm,
+};
+use rulebook::ElementKind;
+
+use super::CONTAMINANTS;
+use crate::fields::Fields;
+
+/// The text, and for each line the field it came from.
+pub(super) struct CaseFile {
+    text: String,
+    lines: Vec<&'static str>,
+}
+
+impl CaseFile {
+    /// Writes what was typed; what cannot be read is told beside its field.
+    pub(super) fn of(fields: &mut Fields) -> Self {
+        let mut file = Self { text: String::new(), lines: Vec::new() };
+        file.cartridge(fields);
+        file.air(fields);
+        file.contaminants(fields);
+        if fields.filled("penetration").is_some() {
+            file.head("[end]", "penetration");
+            file.quantity::<Penetration>(fields, "penetration");
+        }
+        file.head("\n[work]", "wear");
+        file.quantity::<Minutes>(fields, "wear");
+        file.whole::<u8>(fields, "shifts_before_change");
+        file
+    }
+
+    pub(super) fn text(&self) -> &str {
+        &self.text
+    }
+
+    pub(super) fn into_text(self) -> String {
+        self.text
+    }
+
+    /// The field that a refusal speaks of: that of its line, or the one whose key is missing.
+    pub(super) fn field_of(&self, error: &CaseError) -> &'static str {
+        let named = |field: &&&'static str| error.message.contains(&format!("{field} = \""));
+        let missing = KEYS.iter().find(named).copied();
+        let on_line = self.lines.get(error.line.saturating_sub(1)).copied();
+        missing.or(on_line).unwrap_or("contaminant_1")
+    }
+
+    fn cartridge(&mut self, fields: &mut Fields) {
+        let keys = [
+            "elements",
+            "sorbent_mass",
+            "bed_area",
+            "bulk_density",
+            "granule",
+            "micropore_volume",
+            "certified_for",
+        ];
+        if keys.iter().all(|key| fields.filled(key).is_none()) {
+            return;
+        }
+        self.head("[cartridge]", "elements");
+        self.whole::<i64>(fields, "elements");
+        self.quantity::<Grams>(fields, "sorbent_mass");
+        self.quantity::<SquareCm>(fields, "bed_area");
+        self.quantity::<GramsPerCm3>(fields, "bulk_density");
+        self.quantity::<Centimetres>(fields, "granule");
+        self.quantity::<Cm3PerGram>(fields, "micropore_volume");
+        if let Some(kind) = fields.filled("certified_for") {
+            self.line("certified_for", "certified_for", &quoted(kind));
+        }
+    }
+
+    fn air(&mut self, fields: &mut Fields) {
+        self.head("\n[air]", "flow");
+        fields.need("flow", "say how much air passes through the elements, such as 53.3 L/min");
+        fields.need("temperature", "say how warm it is, such as 22 degC");
+        fields.need("relative_humidity", "say how humid it is, such as 50 %");
+        self.quantity::<LitrePerMin>(fields, "flow");
+        self.quantity::<Celsius>(fields, "temperature");
+        self.quantity::<RelHumidity>(fields, "relative_humidity");
+        self.quantity::<Kilopascal>(fields, "pressure");
+    }
+
+    fn contaminants(&mut self, fields: &mut Fields) {
+        let filled = |fields: &Fields, (what, level): (&'static str, &'static str)| {
+            fields.filled(what).is_some() || fields.filled(level).is_some()
+        };
+        for (place, pair) in CONTAMINANTS.into_iter().enumerate() {
+            if place > 0 && !filled(fields, pair) {
+                continue;
+            }
+            let (what, level) = pair;
+            self.head("\n[[contaminant]]", what);
+            if let Some(name) = fields.need(what, "say what is in the air") {
+                let digits = name.chars().all(|c| c.is_ascii_digit() || c == '-');
+                self.line(what, if digits { "cas" } else { "name" }, &quoted(&name));
+            }
+            if let Some(text) = fields.need(level, "say how much of it, such as 100 ppm") {
+                fields.read::<Concentration>(level);
+                self.line(level, "concentration", &quoted(&text));
+            }
+        }
+    }
+
+    /// The heading of a table; a line that it starts with an empty one counts too.
+    fn head(&mut self, heading: &str, field: &'static str) {
+        self.push(heading, field);
+    }
+
+    fn quantity<T>(&mut self, fields: &mut Fields, key: &'static str)
+    where
+        T: std::str::FromStr,
+        T::Err: ToString,
+    {
+        if let Some(text) = fields.filled(key).map(quoted) {
+            fields.read::<T>(key);
+            self.line(key, key, &text);
+        }
+    }
+
+    fn whole<T: std::str::FromStr>(&mut self, fields: &mut Fields, key: &'static str) {
+        let Some(text) = fields.filled(key).map(str::to_owned) else { return };
+        if text.bytes().all(|byte| byte.is_ascii_digit()) && text.parse::<T>().is_ok() {
+            self.line(key, key, text.trim_start_matches('0'));
+        } else {
+            fields.refuse(key, format!("`{text}` is not a whole number\n  write digits alone"));
+        }
+    }
+
+    fn line(&mut self, field: &'static str, key: &str, value: &str) {
+        let value = if value.is_empty() { "0" } else { value };
+        self.push(&format!("{key} = {value}"), field);
+    }
+
+    fn push(&mut self, text: &str, field: &'static str) {
+        for line in text.split('\n') {
+            self.text.push_str(line);
+            self.text.push('\n');
+            self.lines.push(field);
+        }
+    }
+}
+
+/// Keys that a refusal may say are missing.
+const KEYS: [&str; 8] = [
+    "sorbent_mass",
+    "bed_area",
+    "bulk_density",
+    "granule",
+    "micropore_volume",
+    "flow",
+    "temperature",
+    "relative_humidity",
+];
+
+/// The name of a kind in a written case.
+pub(super) fn kind_in_file(kind: ElementKind) -> String {
+    match serde_json::to_value(kind) {
+        Ok(serde_json::Value::String(name)) => name,
+        _ => String::new(),
+    }
+}
+
+/// A TOML basic string: nothing typed can end it or start a line of its own.
+fn quoted(text: &str) -> String {
+    let mut out = String::from('"');
+    for character in text.chars() {
+        match character {
+            '"' => out.push_str("\\\""),
+            '\\' => out.push_str("\\\\"),
+            control if control.is_control() => {
+                out.push_str(&format!("\\u{:04X}", u32::from(control)));
+            }
+            other => out.push(other),
+        }
+    }
+    out.push('"');
+    out
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn nothing_typed_can_break_out_of_its_line() {
+        for text in ["a\"\nflow = 1", "\\", "\u{7f}\t", "plain"] {
+            let file = format!("key = {}", quoted(text));
+            assert!(!file.contains('\n'));
+            let read: std::collections::BTreeMap<String, String> = toml::from_str(&file).unwrap();
+            assert_eq!(read.get("key").unwrap(), text);
+        }
+    }
+
+    #[test]
+    fn every_line_knows_its_field() {
+        let mut fields = Fields::of([
+            ("contaminant_1", "toluene"),
+            ("concentration_1", "100 ppm"),
+            ("flow", "50 L/min"),
+            ("temperature", "22 degC"),
+            ("relative_humidity", "50 %"),
+        ]);
+        let file = CaseFile::of(&mut fields);
+        assert!(!fields.has_errors());
+        let line = file.text.lines().position(|line| line.starts_with("concentration")).unwrap();
+        assert_eq!(file.lines[line], "concentration_1");
+        assert_eq!(file.text.lines().count(), file.lines.len());
+    }
+}

@@ -1,0 +1,146 @@
+use askama::Template;
+use axum::extract::{Path, State};
+use quantity::Celsius;
+use substance::{Cas, Catalogue, Known, Limit, LimitKind, Mark, PropertyError, Substance};
+
+use super::{figure, kind_words};
+use crate::app::AppState;
+use crate::shell::{Page, PageError, Room, Shell, page};
+use crate::wording;
+
+/// Temperature at which properties are shown, degC: that of the limit tables.
+const SHOWN_AT_C: f64 = 25.0;
+
+#[derive(Template)]
+#[template(path = "pages/substances/show.html")]
+struct ShowPage {
+    shell: Shell,
+    cas: String,
+    synonyms: String,
+    formula: String,
+    family: String,
+    class: String,
+    class_basis: String,
+    poor_sorbent: String,
+    also_particulate: bool,
+    note: String,
+    at: f64,
+    properties: Vec<PropertyRow>,
+    limits: Vec<LimitRow>,
+}
+
+struct PropertyRow {
+    name: &'static str,
+    value: String,
+    basis: String,
+    source: String,
+}
+
+struct LimitRow {
+    kind: &'static str,
+    figure: String,
+    used: bool,
+    period: String,
+    variant: String,
+    source: String,
+    read: bool,
+    note: String,
+}
+
+/// `GET /substances/{cas}`.
+pub(crate) async fn show(State(app): State<AppState>, Path(asked): Path<String>) -> Page {
+    let catalogue = Catalogue::builtin();
+    let found = asked.parse::<Cas>().ok().and_then(|cas| catalogue.get(cas));
+    let Some(substance) = found else {
+        let near = catalogue.search(&asked, 5);
+        let near = near.into_iter().map(|s| (format!("/substances/{}", s.cas()), s.name().to_owned()));
+        return Err(PageError::NotFound { what: "substance", asked, near: near.collect() });
+    };
+    page(&ShowPage {
+        shell: Shell::new(&app, Room::Substances, substance.name()),
+        cas: substance.cas().to_string(),
+        synonyms: substance.synonyms().join(", "),
+        formula: substance.formula().to_owned(),
+        family: substance.family().to_owned(),
+        class: substance.class().to_string(),
+        class_basis: substance.class_basis().to_owned(),
+        poor_sorbent: substance.poor_sorbent().unwrap_or_default().to_owned(),
+        also_particulate: substance.also_particulate(),
+        note: substance.note().to_owned(),
+        at: SHOWN_AT_C,
+        properties: properties(substance),
+        limits: substance.limits().iter().map(|limit| LimitRow::of(substance, limit)).collect(),
+    })
+}
+
+fn properties(substance: &Substance) -> Vec<PropertyRow> {
+    let Ok(at) = Celsius::from_celsius(SHOWN_AT_C) else { return Vec::new() };
+    let boiling = match substance.boiling_point_celsius() {
+        Some(known) => PropertyRow::of("boiling point", Ok(known), |c| format!("{} degC", wording::number(*c))),
+        None => PropertyRow::unknown("boiling point", "not known"),
+    };
+    let pressure = substance.vapour_pressure(at);
+    let density = substance.liquid_density(at);
+    let polarisation = substance.molar_polarisation(at);
+    vec![
+        PropertyRow::of("molar mass", substance.molar_mass_g_per_mol(), |m| format!("{} g/mol", wording::number(*m))),
+        boiling,
+        PropertyRow::of("vapour pressure", pressure.as_ref(), |p| format!("{} kPa", wording::number(p.as_kpa()))),
+        PropertyRow::of("liquid density", density.as_ref(), |d| format!("{} g/cm3", wording::number(d.as_g_per_cm3()))),
+        PropertyRow::of("refractive index", substance.refractive_index(), |n| format!("{n:.4}")),
+        PropertyRow::of("molar polarisation", polarisation.as_ref(), |p| format!("{} cm3/mol", wording::number(*p))),
+    ]
+}
+
+impl PropertyRow {
+    fn of<T, E: Into<Why>>(
+        name: &'static str,
+        known: Result<&Known<T>, E>,
+        words: impl Fn(&T) -> String,
+    ) -> Self {
+        match known {
+            Ok(known) => Self {
+                name,
+                value: words(&known.value),
+                basis: known.basis.to_string(),
+                source: known.source.clone(),
+            },
+            Err(why) => Self::unknown(name, &why.into().0),
+        }
+    }
+
+    fn unknown(name: &'static str, why: &str) -> Self {
+        Self { name, value: "—".to_owned(), basis: String::new(), source: why.to_owned() }
+    }
+}
+
+/// Why a property is not given, in words.
+struct Why(String);
+
+impl From<PropertyError> for Why {
+    fn from(error: PropertyError) -> Self {
+        Self(error.to_string())
+    }
+}
+
+impl From<&PropertyError> for Why {
+    fn from(error: &PropertyError) -> Self {
+        Self(error.to_string())
+    }
+}
+
+impl LimitRow {
+    fn of(substance: &Substance, limit: &Limit) -> Self {
+        let kind: LimitKind = limit.kind;
+        Self {
+            kind: kind_words(kind),
+            figure: figure(limit),
+            used: substance.lowest_limit(kind) == Some(limit),
+            period: limit.period.clone().unwrap_or_default(),
+            variant: limit.variant.clone(),
+            source: limit.source.clone(),
+            read: limit.mark == Mark::Read,
+            note: limit.note.clone(),
+        }
+    }
+}
