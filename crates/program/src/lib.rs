@@ -8,7 +8,9 @@ pub mod case;
 mod entry;
 mod ids;
 pub mod life;
+pub mod schedule;
 pub mod state;
+pub mod verdict;
 
 pub use entry::{
     AirQuality, BedSpec, Clearance, Entry, Fact, FitMethod, InspectionOccasion, SeriousSign,
@@ -16,3 +18,4 @@ pub use entry::{
 };
 pub use ids::{ElementTypeId, EntryId, ModelId, PersonId, SiteId, TaskId, UnitId};
 pub use state::State;
+pub use verdict::{Ask, ScheduleBound, Verdict, may_wear, may_wear_with};

@@ -247,10 +247,7 @@ fn read_doubts() -> Result<Vec<Doubt>, TableError> {
     })
 }
 
-fn read_test(
-    row: &Row<'_>,
-    doubts: &[Doubt],
-) -> Result<(Carrier, CertificationTest), TableError> {
+fn read_test(row: &Row<'_>, doubts: &[Doubt]) -> Result<(Carrier, CertificationTest), TableError> {
     let missing = |column: &str| row.broken(column, "the cell is empty");
     let id = row.required("id")?;
     let printed = row.ppm("challenge_ppm")?.ok_or_else(|| missing("challenge_ppm"))?;
@@ -268,7 +265,9 @@ fn read_test(
         flow: LitrePerMin::from_l_per_min(flow)
             .map_err(|e| row.broken("flow_L_min", &e.to_string()))?,
         penetration_limit_ppm: row.ppm("penetration_limit_ppm")?,
-        minimum_minutes: row.minutes("minimum_minutes")?.ok_or_else(|| missing("minimum_minutes"))?,
+        minimum_minutes: row
+            .minutes("minimum_minutes")?
+            .ok_or_else(|| missing("minimum_minutes"))?,
         conditioned: read_conditioned(row)?,
         note: row.owned("end_point_note")?,
         combination: None,

@@ -30,9 +30,7 @@ pub use device::{
 };
 pub use finding::{Authority, Decision, Finding, Rule, Severity, decide};
 pub use limits::{FoundLimit, LimitSort, governing, immediately_dangerous};
-pub use place::{
-    AirborneForm, Contaminant, DustInAir, Handling, Level, NamedDust, Place, Purpose,
-};
+pub use place::{AirborneForm, Contaminant, DustInAir, Handling, Level, NamedDust, Place, Purpose};
 pub use selection::{Assessment, Judged, assess, describe, element_kinds_for, list};
 pub use table::TableError;
 

@@ -143,7 +143,8 @@ mod tests {
 
     #[test]
     fn not_a_number_infinity_and_a_short_row_are_refused() {
-        for text in ["id,limit\nA,NaN\n", "id,limit\nA,inf\n", "id,limit\nA,-1\n", "id,limit\nA\n"] {
+        for text in ["id,limit\nA,NaN\n", "id,limit\nA,inf\n", "id,limit\nA,-1\n", "id,limit\nA\n"]
+        {
             assert!(limits(text).is_err(), "{text}");
         }
     }

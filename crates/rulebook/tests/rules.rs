@@ -13,7 +13,12 @@ fn every_rule_has_its_own_id_and_all_its_parts() {
             assert!(!part.is_empty(), "{}", rule.id);
         }
         let id = rule.id.bytes();
-        assert!(rule.id.contains('.') && id.into_iter().all(|b| b.is_ascii_lowercase() || b".-0123456789".contains(&b)), "{}", rule.id);
+        assert!(
+            rule.id.contains('.')
+                && id.into_iter().all(|b| b.is_ascii_lowercase() || b".-0123456789".contains(&b)),
+            "{}",
+            rule.id
+        );
     }
     assert!(40 < ids.len());
 }

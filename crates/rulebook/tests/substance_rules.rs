@@ -10,8 +10,8 @@ use rulebook::{
 };
 use support::{
     airborne, airline_auxiliary, cartridges, concentration, device, elements, filtering_facepiece,
-    filters, found, full_facepiece, half_mask, particle, place, powered, row, self_contained, stops,
-    vapour,
+    filters, found, full_facepiece, half_mask, particle, place, powered, row, self_contained,
+    stops, vapour,
 };
 
 type Unit = (Device, Option<Elements>);
@@ -250,7 +250,12 @@ fn metals_and_asbestos_need_filters_of_99_97_percent() {
             assert_eq!(row(&half, id)[0].severity, Severity::Caution, "{id}");
         }
     }
-    check("SR33", &one(particle("asbestos", "0.5 f/cc")), &with(filtering_facepiece(), filters("P100")), true);
+    check(
+        "SR33",
+        &one(particle("asbestos", "0.5 f/cc")),
+        &with(filtering_facepiece(), filters("P100")),
+        true,
+    );
     let half = with(half_mask(), filters("P100"));
     check("SR32", &one(particle("lead", "0.2 mg/m3")), &half, false);
     check("SR34", &one(particle("asbestos", "0.5 f/cc")), &half, false);
@@ -262,10 +267,10 @@ fn metals_and_asbestos_need_filters_of_99_97_percent() {
 // 29 CFR 1910.1018(h)(3)(i)(B)-(D). The printed 500 mg/m3 is in doubt: 0.5 mg/m3 is used.
 #[test]
 fn arsenic_with_acid_gas_and_its_trichloride() {
-    let at = |level: &str| {
-        place(vec![particle("arsenic", level), vapour("hydrogen chloride", "2 ppm")])
-    };
-    let half = with(half_mask(), elements(Mounting::Cartridge, &[Kind::HydrogenChloride], Some("P100")));
+    let at =
+        |level: &str| place(vec![particle("arsenic", level), vapour("hydrogen chloride", "2 ppm")]);
+    let half =
+        with(half_mask(), elements(Mounting::Cartridge, &[Kind::HydrogenChloride], Some("P100")));
     let mask = with(
         full_facepiece(),
         elements(Mounting::CanisterFrontOrBack, &[Kind::AcidGas], Some("P100")),
@@ -293,7 +298,7 @@ fn arsenic_with_acid_gas_and_its_trichloride() {
 #[test]
 fn beryllium_silica_coke_ovens_and_cotton() {
     let half = with(half_mask(), filters("P100"));
-    check("SR39", &one(particle("beryllium", "0.0001 mg/m3")), &half, false);
+    check("SR39", &one(particle("7440-41-7", "0.0001 mg/m3")), &half, false);
     check("SR40", &one(particle("14808-60-7", "0.1 mg/m3")), &half, false);
     let mask = with(filtering_facepiece(), filters("P95"));
     let coke = judge(&dust(NamedDust::CokeOvenEmissions, "0.3 mg/m3", None), &mask);
@@ -331,7 +336,8 @@ const CARCINOGENS: [(&str, &str); 13] = [
 #[test]
 fn the_thirteen_carcinogens_by_handling() {
     let strict = ["SR53", "SR54", "SR55", "SR56"];
-    let half = with(half_mask(), elements(Mounting::Cartridge, &[Kind::OrganicVapour], Some("P100")));
+    let half =
+        with(half_mask(), elements(Mounting::Cartridge, &[Kind::OrganicVapour], Some("P100")));
     let quarter = with(device(AirSource::AirPurifying, Facepiece::QuarterMask), filters("P100"));
     let carried = without(self_contained());
     let hood = airline(AirSource::SuppliedAirContinuousFlow, Facepiece::HelmetOrHood);

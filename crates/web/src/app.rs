@@ -18,14 +18,15 @@ pub struct Setup {
     pub clock: Arc<dyn Fn() -> Timestamp + Send + Sync>,
     /// A new id each time, which nobody can guess: at least 128 bits by chance. Entries are named
     /// with them, and a session is kept by two.
-    pub ids: Arc<dyn Fn() -> String + Send + Sync>,
+    pub entry_ids: Arc<dyn Fn() -> String + Send + Sync>,
     /// The secret in the address `/enter/{token}` that signs the user in, once.
-    pub one_time_link_token: String,
-    /// Who is signed in by the link: the name under which entries are made.
-    pub user: PersonId,
+    pub one_time_token: String,
     /// Whether the ledger holds an invented plant; every page then says so.
     pub invented: bool,
 }
+
+/// Who makes entries while there is no sign-in by name: whoever held the one-time link.
+const USER: &str = "one-time-link";
 
 /// The shared state of all pages.
 #[derive(Clone)]
@@ -33,6 +34,7 @@ pub struct AppState(Arc<Shared>);
 
 struct Shared {
     setup: Setup,
+    user: PersonId,
     door: Door,
     folded: RwLock<Folded>,
 }
@@ -55,9 +57,9 @@ pub(crate) enum Recorded {
 impl AppState {
     /// Folds what is in the ledger; every later entry is added to it as it comes.
     pub async fn new(setup: Setup) -> Result<Self, ReadError> {
-        let door = Door::new(&setup.one_time_link_token);
+        let door = Door::new(&setup.one_time_token);
         let folded = RwLock::default();
-        let app = Self(Arc::new(Shared { setup, door, folded }));
+        let app = Self(Arc::new(Shared { setup, user: PersonId::new(USER), door, folded }));
         app.catch_up().await?;
         Ok(app)
     }
@@ -120,7 +122,7 @@ impl AppState {
     }
 
     pub(crate) fn new_id(&self) -> String {
-        (self.0.setup.ids)()
+        (self.0.setup.entry_ids)()
     }
 
     /// Twice the chance of an id: the secret of a session.
@@ -128,8 +130,9 @@ impl AppState {
         format!("{}{}", self.new_id(), self.new_id())
     }
 
+    /// The name under which entries are made.
     pub(crate) fn user(&self) -> &PersonId {
-        &self.0.setup.user
+        &self.0.user
     }
 
     pub(crate) fn invented(&self) -> bool {

@@ -1,12 +1,14 @@
 //! Where the server may listen, and how it stops.
 
-use std::future::Future;
 use std::io;
 use std::net::SocketAddr;
 
-use axum::Router;
 use thiserror::Error;
 use tokio::net::TcpListener;
+use tokio::signal;
+
+use crate::app::AppState;
+use crate::pages::router;
 
 /// An address that others than this machine could reach.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Error)]
@@ -20,13 +22,30 @@ pub fn loopback_only(address: SocketAddr) -> Result<SocketAddr, NotLoopback> {
     if address.ip().to_canonical().is_loopback() { Ok(address) } else { Err(NotLoopback(address)) }
 }
 
-/// Serves `app` until `stop` is ready; requests that have begun are finished first.
-pub async fn serve(
-    listener: TcpListener,
-    app: Router,
-    stop: impl Future<Output = ()> + Send + 'static,
-) -> io::Result<()> {
-    axum::serve(listener, app).with_graceful_shutdown(stop).await
+/// Serves every page until the process is told to stop; requests that have begun are finished
+/// first.
+pub async fn serve(listener: TcpListener, app: AppState) -> io::Result<()> {
+    axum::serve(listener, router(app)).with_graceful_shutdown(told_to_stop()).await
+}
+
+/// Ready when the process is asked to end, by the keyboard or by the system.
+async fn told_to_stop() {
+    let keyboard = signal::ctrl_c();
+    #[cfg(unix)]
+    {
+        use signal::unix::{SignalKind, signal};
+        if let Ok(mut system) = signal(SignalKind::terminate()) {
+            tokio::select! {
+                _ = keyboard => {}
+                _ = system.recv() => {}
+            }
+            return;
+        }
+    }
+    // Where no signal can be heard at all the server runs until it is ended from outside.
+    if keyboard.await.is_err() {
+        std::future::pending::<()>().await;
+    }
 }
 
 #[cfg(test)]

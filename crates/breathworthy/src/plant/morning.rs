@@ -76,7 +76,7 @@ fn refit(scene: &mut Scene<'_>, one: &Unit, kind: &str) -> anyhow::Result<()> {
         Some(UnitOdd::ShelfLifePassed) => 12,
         _ => -scene.between(900, 1300),
     };
-    let opened = scene.journal.now();
+    let opened = scene.ago(115)?;
     let fresh = Fresh { kind, shelf_ends };
     let fact = care::fitted(scene, &one.tag, &fresh, opened)?;
     scene.today(115, None, fact)

@@ -73,18 +73,24 @@ impl Scene<'_> {
         who: Option<&str>,
         fact: Fact,
     ) -> anyhow::Result<()> {
-        let now = self.journal.now();
-        let midnight = self.calendar.at(0, 0)?;
-        let seconds = now.duration_since(midnight).as_secs().clamp(0, 2 * 60 * 60);
-        let before = SignedDuration::from_secs(seconds * minutes / (2 * 60));
+        let happened = self.ago(minutes)?;
         let author = match who {
             Some(name) => (person(name), "door phone"),
             None => (self.technician(), "bench tablet"),
         };
-        let key = self.draft(now.checked_sub(before)?, author, None, fact);
+        let key = self.draft(happened, author, None, fact);
         // One delay for all of them keeps them in order, however close they lie.
         self.journal.delay(key, SignedDuration::from_secs(20));
         Ok(())
+    }
+
+    /// The instant `minutes` before now, drawn nearer where that would be yesterday.
+    pub(super) fn ago(&self, minutes: i64) -> anyhow::Result<Timestamp> {
+        let now = self.journal.now();
+        let midnight = self.calendar.at(0, 0)?;
+        let seconds = now.duration_since(midnight).as_secs().clamp(0, 2 * 60 * 60);
+        let before = SignedDuration::from_secs(seconds * minutes / (2 * 60));
+        Ok(now.checked_sub(before)?)
     }
 
     /// Puts `wrong` right: the fact happened when it happened, and is entered anew later.

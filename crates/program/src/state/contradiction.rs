@@ -72,7 +72,7 @@ impl State {
         unsettled.filter(|one| one.entries.iter().any(concerns)).collect()
     }
 
-    fn counts(&self, id: &EntryId) -> bool {
+    pub(super) fn counts(&self, id: &EntryId) -> bool {
         self.by_id.get(id).is_some_and(|slot| self.slots.counts(*slot))
     }
 

@@ -112,9 +112,10 @@ impl Corrections {
         let entry = slots.entry(winner)?;
         let target = entry.corrects.as_ref()?;
         let rivals = self.by_target.get(target).map(Vec::as_slice).unwrap_or_default();
-        let rival = rivals.iter().filter_map(|slot| slots.entry(*slot)).any(|other| {
-            other.fact != entry.fact || other.happened != entry.happened
-        });
+        let rival = rivals
+            .iter()
+            .filter_map(|slot| slots.entry(*slot))
+            .any(|other| other.fact != entry.fact || other.happened != entry.happened);
         let words = if self.by_target.contains_key(&entry.id) {
             format!("entries correct each other in a ring: `{}`, `{target}`", entry.id)
         } else if !by_id.contains_key(target) {

@@ -198,6 +198,26 @@ impl State {
         history(self.tasks.get(id), &self.slots)
     }
 
+    /// Entries about the wearer, the set or the task that happened after `instant` and count, each
+    /// once, the last first.
+    pub(crate) fn after(
+        &self,
+        instant: jiff::Timestamp,
+        wearer: &PersonId,
+        unit: &UnitId,
+        task: &TaskId,
+    ) -> Vec<&Entry> {
+        let later = |entry: &&Entry| instant < entry.happened;
+        let of_wearer = self.history_of_wearer(wearer).rev().take_while(later);
+        let of_unit = self.history_of_unit(unit).rev().take_while(later);
+        let of_task = self.history_of_task(task).rev().take_while(later);
+        let mut all: Vec<&Entry> = of_wearer.chain(of_unit).chain(of_task).collect();
+        all.retain(|entry| self.counts(&entry.id));
+        all.sort_by_key(|entry| (std::cmp::Reverse(entry.happened), &entry.id));
+        all.dedup_by_key(|entry| &entry.id);
+        all
+    }
+
     /// A different entry arrived under an id already used. Which of the two counts must not depend
     /// on which came first: it is the one that is smaller by time and then by its content.
     fn meet_again(&mut self, slot: usize, entry: &Entry) {

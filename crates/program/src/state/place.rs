@@ -1,3 +1,5 @@
+use std::collections::BTreeMap;
+
 use jiff::Timestamp;
 use jiff::civil::Date;
 use jiff::tz::TimeZone;
@@ -48,25 +50,18 @@ fn day(when: Timestamp, zone: &TimeZone) -> Date {
 
 fn place(task: &Task, zone: &TimeZone, today: Date) -> Place {
     let spec = &task.spec;
-    let mut all: Vec<Cas> = task.readings.iter().map(|reading| reading.cas).collect();
-    all.sort();
-    all.dedup();
+    let recent = recent(task, zone, today);
     let mut unheard_of = false;
     let mut contaminants = Vec::new();
-    for cas in all {
-        let Some(substance) = Catalogue::builtin().get(cas) else {
+    for (cas, ever) in &task.contaminants {
+        let Some(substance) = Catalogue::builtin().get(*cas) else {
             unheard_of = true;
             continue;
         };
-        let readings: Vec<&Reading> = task.readings.iter().filter(|r| r.cas == cas).collect();
-        let recent = |reading: &&Reading| {
-            today <= Interval::Year.last_day(day(reading.at.when, zone))
-        };
-        let counted: Vec<&Reading> = readings.iter().copied().filter(recent).collect();
-        let level = level(&counted, substance, spec).map_or(Level::Unknown, Level::Known);
-        // Where nothing is recent, the states of old are the best there is.
-        let seen = if counted.is_empty() { &readings } else { &counted };
-        contaminants.push(Contaminant { substance, level, form: form(seen), site_limit: None });
+        let counted = recent.get(cas).map(Vec::as_slice).unwrap_or_default();
+        let level = level(counted, substance, spec).map_or(Level::Unknown, Level::Known);
+        let form = form(counted).unwrap_or(*ever);
+        contaminants.push(Contaminant { substance, level, form, site_limit: None });
     }
     Place {
         contaminants,
@@ -84,6 +79,17 @@ fn place(task: &Task, zone: &TimeZone, today: Date) -> Place {
         purpose: Purpose::RoutineWork,
         handling: None,
     }
+}
+
+/// The readings that still count on the day, by contaminant, each in the order of time.
+fn recent<'t>(task: &'t Task, zone: &TimeZone, today: Date) -> BTreeMap<Cas, Vec<&'t Reading>> {
+    let outdated = |reading: &Reading| Interval::Year.last_day(day(reading.at.when, zone)) < today;
+    let start = task.readings.partition_point(outdated);
+    let mut recent: BTreeMap<Cas, Vec<&Reading>> = BTreeMap::new();
+    for reading in task.readings.iter().skip(start) {
+        recent.entry(reading.cas).or_default().push(reading);
+    }
+    recent
 }
 
 /// The highest of `readings`; none where the last has no number or two cannot be compared.
@@ -105,19 +111,16 @@ fn higher(
         (a.number(), b.number())
     } else {
         let molar_mass = substance.molar_mass_g_per_mol().ok()?.value;
-        let mass = |c: Concentration| {
-            c.to_mg_per_m3(molar_mass, spec.temperature, spec.pressure)?.ok()
-        };
+        let mass =
+            |c: Concentration| c.to_mg_per_m3(molar_mass, spec.temperature, spec.pressure)?.ok();
         (mass(a)?.as_mg_per_m3(), mass(b)?.as_mg_per_m3())
     };
     Some(if number_a < number_b { b } else { a })
 }
 
-fn form(readings: &[&Reading]) -> AirborneForm {
-    let first = readings.first().map_or(AirborneForm::VapourAndParticle, |reading| reading.form);
-    if readings.iter().all(|reading| reading.form == first) {
-        first
-    } else {
-        AirborneForm::VapourAndParticle
-    }
+/// Every state in which it was found; none without a reading.
+fn form(readings: &[&Reading]) -> Option<AirborneForm> {
+    let first = readings.first()?.form;
+    let all_alike = readings.iter().all(|reading| reading.form == first);
+    Some(if all_alike { first } else { AirborneForm::VapourAndParticle })
 }

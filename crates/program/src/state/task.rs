@@ -22,6 +22,8 @@ pub struct Task {
     pub readings: Vec<Reading>,
     /// The latest adopted change schedule for each kind of element.
     pub schedules: BTreeMap<ElementTypeId, AdoptedSchedule>,
+    /// Every contaminant ever found, in every state in which it was.
+    pub contaminants: BTreeMap<Cas, AirborneForm>,
     steps: u32,
 }
 
@@ -62,6 +64,7 @@ impl Thing for Task {
             described: At::first(entry),
             readings: Vec::new(),
             schedules: BTreeMap::new(),
+            contaminants: BTreeMap::new(),
             steps: 0,
         })
     }
@@ -71,8 +74,12 @@ impl Thing for Task {
         let at = At::step(entry, self.steps);
         match &entry.fact {
             Fact::ReadingTaken { cas, concentration, form, sampled, method, .. } => {
+                let seen = self.contaminants.entry(*cas).or_insert(*form);
+                if seen != form {
+                    *seen = AirborneForm::VapourAndParticle;
+                }
                 self.readings.push(Reading {
-                    cas: cas.clone(),
+                    cas: *cas,
                     concentration: *concentration,
                     form: *form,
                     sampled: *sampled,

@@ -5,9 +5,7 @@ use substance::{Substance, SubstanceClass};
 
 use crate::limits::{Air, FoundLimit};
 use crate::place::{AirborneForm, Handling, Level, Place, Purpose};
-use crate::substance_rules::{
-    self, Applies, ClassPattern, SubstanceRule, Terms, Trigger, Worn,
-};
+use crate::substance_rules::{self, Applies, ClassPattern, SubstanceRule, Terms, Trigger, Worn};
 use crate::{AirSource, Device, Elements, Facepiece, Finding, Rule};
 
 /// What one thing in the air means here, worked out once for all rules.
@@ -106,7 +104,12 @@ pub(crate) fn hazards(place: &Place) -> Vec<Hazard<'_>> {
         let rules = substance_rules::for_cas(&cas).collect();
         let air = Air::of_contaminant(contaminant, place);
         let (name, substance) = (substance.name().to_string(), Some(substance));
-        build(Known { name, cas: Some(cas), substance, rules }, contaminant.level, contaminant.form, air)
+        build(
+            Known { name, cas: Some(cas), substance, rules },
+            contaminant.level,
+            contaminant.form,
+            air,
+        )
     });
     let dusts = place.dusts.iter().map(|dust| {
         let rules = substance_rules::for_dust(dust.dust).collect();
@@ -161,11 +164,7 @@ impl<'a> Case<'a> {
     }
 
     pub(crate) fn worn(&self) -> Worn<'a> {
-        Worn {
-            device: self.device,
-            elements: self.elements,
-            goggles: self.place.gas_proof_goggles,
-        }
+        Worn { device: self.device, elements: self.elements, goggles: self.place.gas_proof_goggles }
     }
 
     pub(crate) fn is_one_of(&self, classes: &[ClassPattern]) -> bool {

@@ -24,7 +24,9 @@ pub fn describe(device: &Device, elements: Option<&Elements>) -> String {
 fn body(device: &Device) -> String {
     let face = device.facepiece;
     match device.air_source {
-        AirSource::AirPurifying if device.filtering_facepiece => String::from("filtering facepiece"),
+        AirSource::AirPurifying if device.filtering_facepiece => {
+            String::from("filtering facepiece")
+        }
         AirSource::AirPurifying => face.to_string(),
         AirSource::PoweredAirPurifying => format!("powered unit, {face}"),
         AirSource::SuppliedAirDemand => format!("airline on demand, {face}"),

@@ -151,7 +151,9 @@ const METHYLAMINE: &str = "74-89-5";
 fn is_a_test_gas(hazard: &Hazard<'_>) -> bool {
     let cas = hazard.cas.as_deref().unwrap_or_default();
     match hazard.class() {
-        Some(SubstanceClass::AcidGas) => [CHLORINE, HYDROGEN_CHLORIDE, SULFUR_DIOXIDE].contains(&cas),
+        Some(SubstanceClass::AcidGas) => {
+            [CHLORINE, HYDROGEN_CHLORIDE, SULFUR_DIOXIDE].contains(&cas)
+        }
         Some(SubstanceClass::AmmoniaAmine) => [AMMONIA, METHYLAMINE].contains(&cas),
         _ => true,
     }

@@ -28,7 +28,8 @@ pub static ELEMENTS_NOT_STATED: Rule = Rule {
 };
 
 pub(crate) fn check(case: &Case<'_>) -> Vec<Finding> {
-    let bare = |elements: &crate::Elements| elements.against.is_empty() && elements.filter.is_none();
+    let bare =
+        |elements: &crate::Elements| elements.against.is_empty() && elements.filter.is_none();
     let missing = case.purifies() && case.elements.is_none_or(bare);
     missing.then(|| Finding::stop(&ELEMENTS_NOT_STATED)).into_iter().collect()
 }

@@ -87,9 +87,7 @@ fn table_classes(fitting: &Fitting) -> Vec<Unit> {
         .into_iter()
         .flat_map(|source| Facepiece::ALL.into_iter().map(move |face| (source, face)));
     pairs
-        .map(|(source, face)| {
-            (plain(source, face), fitting.elements(source, Mounting::Cartridge))
-        })
+        .map(|(source, face)| (plain(source, face), fitting.elements(source, Mounting::Cartridge)))
         .collect()
 }
 

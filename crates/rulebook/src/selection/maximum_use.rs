@@ -2,8 +2,8 @@
 
 use quantity::{Concentration, FibresPerCm3, MgPerM3, Ppm};
 
-use super::case::{Case, Hazard, round};
 use super::cartridge_maximum;
+use super::case::{Case, Hazard, round};
 use crate::{Authority, Finding, Rule};
 
 /// # What it asks

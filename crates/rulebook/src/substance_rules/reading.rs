@@ -2,9 +2,7 @@
 
 use quantity::Concentration;
 
-use super::{
-    Applies, Change, ClassPattern, Indicator, Subject, SubstanceRule, Terms, Trigger,
-};
+use super::{Applies, Change, ClassPattern, Indicator, Subject, SubstanceRule, Terms, Trigger};
 use crate::place::NamedDust;
 use crate::table::{Row, TableError, read_table};
 
@@ -94,7 +92,10 @@ fn read_limit(row: &Row<'_>, column: &str) -> Result<Option<Concentration>, Tabl
     let Some(number) = row.text(column)?.split_whitespace().next() else { return Ok(None) };
     let unit = row.text("pel_unit")?;
     let written = format!("{number} {unit}");
-    written.parse().map(Some).map_err(|e: quantity::QuantityError| row.broken(column, &e.to_string()))
+    written
+        .parse()
+        .map(Some)
+        .map_err(|e: quantity::QuantityError| row.broken(column, &e.to_string()))
 }
 
 fn read_terms(row: &Row<'_>) -> Result<Terms, TableError> {

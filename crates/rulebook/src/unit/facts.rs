@@ -167,7 +167,7 @@ pub struct LifeFacts<'a> {
     /// Whether their seal was opened for the coming shift.
     pub opened_this_shift: bool,
     /// What limits the schedule.
-    pub limited_by: &'a str,
+    pub limited_by: String,
     /// The entries of the wear so far.
     pub worn: Vec<&'a str>,
 }

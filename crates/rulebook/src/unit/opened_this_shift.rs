@@ -38,7 +38,7 @@ pub fn check(facts: &UnitFacts<'_>) -> Option<Finding> {
     if life.shifts_allowed > 1 || life.opened_this_shift {
         return None;
     }
-    let finding = Finding::stop(&RULE).with("limited_by", life.limited_by);
+    let finding = Finding::stop(&RULE).with("limited_by", &life.limited_by);
     Some(finding.with("opened", elements.opened).resting_on(elements.entry))
 }
 

@@ -76,7 +76,7 @@ fn good() -> UnitFacts<'static> {
             shift: 1,
             shifts_allowed: 1,
             opened_this_shift: true,
-            limited_by: "toluene",
+            limited_by: "toluene".to_owned(),
             worn: Vec::new(),
         }),
         sensed: None,

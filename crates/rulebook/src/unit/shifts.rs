@@ -38,7 +38,7 @@ pub fn check(facts: &UnitFacts<'_>) -> Option<Finding> {
     }
     let finding =
         Finding::stop(&RULE).with("this", life.shift).with("allowed", life.shifts_allowed);
-    let finding = finding.with("limited_by", life.limited_by);
+    let finding = finding.with("limited_by", &life.limited_by);
     Some(life.worn.iter().fold(finding, |finding, entry| finding.resting_on(entry)))
 }
 

@@ -43,7 +43,7 @@ pub fn check(facts: &UnitFacts<'_>) -> Option<Finding> {
     let finding = Finding::stop(&RULE).with("total", format!("{total:.0} min"));
     let finding = finding.with("allowed", format!("{:.0} min", life.allowed_min.floor()));
     let finding =
-        finding.with("limited_by", life.limited_by).with("left", format!("{left:.0} min"));
+        finding.with("limited_by", &life.limited_by).with("left", format!("{left:.0} min"));
     Some(life.worn.iter().fold(finding, |finding, entry| finding.resting_on(entry)))
 }
 

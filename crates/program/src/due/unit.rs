@@ -1,0 +1,125 @@
+//! What is due on a respirator.
+
+use jiff::civil::Date;
+use rulebook::Finding;
+use rulebook::ask::Noted;
+use rulebook::unit::{
+    CylinderFact, ElementFacts, InspectionFact, Round, UnitFacts, cylinder_full, inspected_monthly,
+    inspection_passed, not_held, nothing_sensed, shelf_life,
+};
+
+use super::{About, Days, Due, DueKind};
+use crate::entry::SeriousSign;
+use crate::ids::UnitId;
+use crate::state::{CylinderReading, Happening, Sensed, State, Unit};
+
+type Check = fn(&UnitFacts<'_>) -> Option<Finding>;
+
+/// The rules that a set can break while nobody wears it.
+const CHECKS: [(DueKind, Check); 6] = [
+    (DueKind::Sensed, nothing_sensed::check),
+    (DueKind::Held, not_held::check),
+    (DueKind::Inspection, inspection_passed::check),
+    (DueKind::Inspection, inspected_monthly::check),
+    (DueKind::Cylinder, cylinder_full::check),
+    (DueKind::ShelfLife, shelf_life::check),
+];
+
+pub(super) fn due(state: &State, (id, unit): (&UnitId, &Unit), days: &Days, all: &mut Vec<Due>) {
+    for (kind, check) in CHECKS {
+        let found = days.found(|day| check(&facts(state, (id, unit), days, day)));
+        if let Some((urgency, finding)) = found {
+            let (about, site) = (About::Unit(id.clone()), Some(unit.site.clone()));
+            all.push(Due { kind, about, site, urgency, finding });
+        }
+    }
+}
+
+/// The facts of a set on `day`, for nobody in particular.
+fn facts<'a>(
+    state: &State,
+    (id, unit): (&'a UnitId, &'a Unit),
+    days: &Days,
+    day: Date,
+) -> UnitFacts<'a> {
+    let held = unit.held.as_ref();
+    let device = state.model(&unit.model).map(|model| model.device.clone());
+    let purifies = device.as_ref().map(|device| device.air_source.purifies_air());
+    UnitFacts {
+        unit: id.as_str(),
+        received: true,
+        model: unit.model.as_str(),
+        device,
+        shared: unit.shared,
+        emergency: unit.emergency,
+        wearer: "",
+        wearer_name: "",
+        day,
+        retired: None,
+        held: held.map(|held| Noted { words: &held.why, entry: held.at.entry.as_str() }),
+        holders: Vec::new(),
+        used_since_disinfected: Vec::new(),
+        used_ever: Vec::new(),
+        disinfection: None,
+        inspection: unit.inspected.as_ref().map(|done| InspectionFact {
+            passed: done.passed,
+            found: &done.found,
+            entry: done.at.entry.as_str(),
+            overtaken_by: None,
+        }),
+        monthly_round: unit.monthly_round.as_ref().map(|round| Round {
+            day: days.day(round.at.when),
+            entry: round.at.entry.as_str(),
+        }),
+        cylinder: unit.cylinder.as_ref().map(|read| cylinder(unit, read, days)),
+        air_test: None,
+        powered_flow: None,
+        elements: unit.elements.as_ref().map(|on| ElementFacts {
+            kind: on.element_type.as_str(),
+            listed: true,
+            lot: &on.lot,
+            shelf_life_until: on.shelf_life_until,
+            opened: days.day(on.opened),
+            entry: on.at.entry.as_str(),
+        }),
+        life: None,
+        sensed: sensed(unit, purifies).map(|sensed| Noted {
+            words: sign_words(sensed.sign),
+            entry: sensed.at.entry.as_str(),
+        }),
+    }
+}
+
+fn cylinder<'a>(unit: &'a Unit, read: &'a CylinderReading, days: &Days) -> CylinderFact<'a> {
+    let moves_air = [Happening::Worn, Happening::Reported, Happening::Released];
+    let since = unit.happened_after(&read.at, &moves_air);
+    CylinderFact {
+        day: days.day(read.at.when),
+        read: read.read,
+        rated: read.rated,
+        entry: read.at.entry.as_str(),
+        overtaken_by: since
+            .map(|(kind, at)| Noted { words: kind.words(), entry: at.entry.as_str() }),
+    }
+}
+
+/// What was sensed and not put right: by new elements where the set cleans the air of the room, by
+/// a passed inspection where it brings its own.
+fn sensed(unit: &Unit, purifies: Option<bool>) -> Option<&Sensed> {
+    let (fitted, inspected) = (&unit.sensed_since_fitted, &unit.sensed_since_inspected);
+    match purifies {
+        Some(true) => fitted.as_ref(),
+        Some(false) => inspected.as_ref(),
+        None => fitted.as_ref().or(inspected.as_ref()),
+    }
+}
+
+/// What was sensed, as the rule says it.
+const fn sign_words(sign: SeriousSign) -> &'static str {
+    match sign {
+        SeriousSign::Smell => "a smell",
+        SeriousSign::Taste => "a taste",
+        SeriousSign::Irritation => "irritation",
+        SeriousSign::Resistance => "hard breathing",
+    }
+}

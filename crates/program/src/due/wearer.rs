@@ -1,0 +1,85 @@
+//! What is due for a wearer.
+
+use jiff::civil::Date;
+use rulebook::Finding;
+use rulebook::wearer::{
+    Allows, ClearanceFact, FitTestFact, TrainingFact, WearerFacts, fit_in_date, medical_given,
+    medical_in_date, training_given, training_in_date,
+};
+
+use super::{About, Days, Due, DueKind};
+use crate::entry::TrainingTopic;
+use crate::ids::PersonId;
+use crate::state::{FitTest, State, Wearer};
+
+type Check = fn(&WearerFacts<'_>) -> Option<Finding>;
+
+/// What a wearer needs whatever is worn.
+const CHECKS: [(DueKind, Check); 4] = [
+    (DueKind::Clearance, medical_given::check),
+    (DueKind::Clearance, medical_in_date::check),
+    (DueKind::Training, training_given::check),
+    (DueKind::Training, training_in_date::check),
+];
+
+pub(super) fn due(
+    state: &State,
+    (id, wearer): (&PersonId, &Wearer),
+    days: &Days,
+    all: &mut Vec<Due>,
+) {
+    let asked = CHECKS.iter().filter_map(|(kind, check)| {
+        Some((*kind, days.found(|day| check(&facts(state, wearer, None, (days, day))))?))
+    });
+    // A test that failed is not out of date: it says that this model and size do not fit.
+    let tests = wearer.fit_tests.values().filter(|test| test.passed);
+    let tests = tests.filter_map(|test| {
+        let ask = |day| fit_in_date::check(&facts(state, wearer, Some(test), (days, day)));
+        Some((DueKind::FitTest, days.found(ask)?))
+    });
+    for (kind, (urgency, finding)) in asked.chain(tests) {
+        let (about, site) = (About::Wearer(id.clone()), Some(wearer.site.clone()));
+        all.push(Due { kind, about, site, urgency, finding });
+    }
+}
+
+/// The facts of a wearer on a day, with the set of `test` where one is asked about.
+fn facts<'a>(
+    state: &'a State,
+    wearer: &'a Wearer,
+    test: Option<&'a FitTest>,
+    (days, day): (&Days, Date),
+) -> WearerFacts<'a> {
+    let model = test.and_then(|test| state.model(&test.model));
+    let clearance = wearer.clearance.as_ref();
+    let training = wearer.training.get(&TrainingTopic::Wear);
+    WearerFacts {
+        wearer: &wearer.name,
+        enrolled: true,
+        device: model.map(|model| model.device.clone()),
+        model: model.map_or("", |model| &model.name),
+        size: test.map_or("", |test| &test.size),
+        day,
+        clearance: clearance.map(|given| ClearanceFact {
+            allows: Allows::Any,
+            until: given.until,
+            entry: given.at.entry.as_str(),
+        }),
+        fit_test: test.map(|test| FitTestFact {
+            day: days.day(test.at.when),
+            fit_factor: None,
+            passed: test.passed,
+            seal_note: &test.seal_note,
+            entry: test.at.entry.as_str(),
+        }),
+        hair_in_seal: None,
+        training: training.map(|done| TrainingFact {
+            day: days.day(done.at.when),
+            understood: done.understood,
+            entry: done.at.entry.as_str(),
+        }),
+        information: None,
+        voluntary: false,
+        needed_factor: None,
+    }
+}

@@ -1,0 +1,125 @@
+//! The change schedule of a task with one kind of element.
+
+use jiff::Timestamp;
+use quantity::{LitrePerMin, Minutes, QuantityError};
+use rulebook::{AirSource, Device, Facepiece};
+use serde::Serialize;
+use sorbent::{BedParts, Spread};
+
+use crate::entry::{BedSpec, WorkRate};
+use crate::ids::{ElementTypeId, EntryId, TaskId};
+use crate::life::{End, LifeAnswer, LifeMethod, LifeSetup, Schedule, of};
+use crate::state::{ElementType, State};
+
+/// A change schedule and what it rests on.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct TaskSchedule {
+    /// The kind of element.
+    pub element_type: ElementTypeId,
+    /// Flow through one set, by the work rate or the blower.
+    pub flow: LitrePerMin,
+    /// When to change: the computed schedule, or a stricter one that was adopted.
+    pub schedule: Schedule,
+    /// The computation.
+    pub life: LifeAnswer,
+    /// The entry that adopted a schedule, where one is in force.
+    pub adopted: Option<EntryId>,
+}
+
+/// The change schedule of `task` for a `device` that carries elements of `element_type`, on the
+/// readings known at `now`. None where the task or the kind of element is not known, or the device
+/// brings its own air.
+///
+/// An adopted schedule counts where it is stricter than the computed one, never where it is laxer.
+#[must_use]
+pub fn for_task(
+    state: &State,
+    task: &TaskId,
+    element_type: &ElementTypeId,
+    device: &Device,
+    now: Timestamp,
+) -> Option<TaskSchedule> {
+    let described = state.task(task)?;
+    let kind = state.element_type(element_type)?;
+    if !device.air_source.purifies_air() {
+        return None;
+    }
+    let flow = flow_of(device, described.spec.work_rate).ok()?;
+    let setup = LifeSetup {
+        place: state.place_at(task, now)?,
+        device: device.clone(),
+        elements: kind.elements.clone(),
+        bed: bed_of(kind),
+        flow,
+        end: End::default(),
+        wear: Some(described.spec.wear_per_shift),
+        shifts: 1,
+        method: LifeMethod::Full,
+        spread: if kind.bed.is_some() { Spread::USUAL } else { Spread::CERTIFIED_ONLY },
+    };
+    let life = of(&setup);
+    let mut schedule = life.schedule.clone();
+    let stricter = described.schedules.get(element_type).filter(|adopted| {
+        adopted.max_wear.as_min() < schedule.max_wear.as_min() || adopted.shifts < schedule.shifts
+    });
+    if let Some(adopted) = stricter {
+        schedule = tightened(schedule, adopted.max_wear, adopted.shifts);
+    }
+    let adopted = stricter.map(|adopted| adopted.at.entry.clone());
+    Some(TaskSchedule { element_type: element_type.clone(), flow, schedule, life, adopted })
+}
+
+/// A schedule cut down to what the site adopted.
+fn tightened(computed: Schedule, max_wear: Minutes, shifts: u8) -> Schedule {
+    let least = max_wear.as_min().min(computed.max_wear.as_min());
+    Schedule {
+        text: format!("change the elements after at most {least} min of wear, as the site adopted"),
+        max_wear: Minutes::from_min(least).unwrap_or_default(),
+        shifts: shifts.min(computed.shifts),
+        limited_by: "schedule adopted by the site".to_owned(),
+    }
+}
+
+/// Flow through one set of elements.
+///
+/// A wearer's breath by work rate: light 35 L/min (common working pace), moderate 53.3 (the flow of
+/// the historic cartridge tests), heavy 65; a blower 115 L/min on a tight-fitting facepiece, 170 on
+/// a loose one.
+///
+/// Source: `data/breathing_rates.csv` BR02, BR03, BR12 and
+/// `data/respirator_performance_limits.csv` PL020, PL021 (all read).
+pub fn flow_of(device: &Device, work_rate: WorkRate) -> Result<LitrePerMin, QuantityError> {
+    let litres = match (device.air_source, device.facepiece, work_rate) {
+        (
+            AirSource::PoweredAirPurifying,
+            Facepiece::HelmetOrHood | Facepiece::LooseFitting,
+            _,
+        ) => 170.0,
+        (AirSource::PoweredAirPurifying, _, _) => 115.0,
+        (_, _, WorkRate::Light) => 35.0,
+        (_, _, WorkRate::Moderate) => 53.3,
+        (_, _, WorkRate::Heavy) => 65.0,
+    };
+    LitrePerMin::from_l_per_min(litres)
+}
+
+fn bed_of(kind: &ElementType) -> Option<BedParts> {
+    let BedSpec {
+        sorbent_mass,
+        bed_area,
+        bulk_density,
+        granule,
+        micropore_volume,
+        reference_energy,
+    } = *kind.bed.as_ref()?;
+    let elements = kind.count;
+    Some(BedParts {
+        elements,
+        sorbent_mass,
+        bed_area,
+        bulk_density,
+        granule,
+        micropore_volume,
+        reference_energy,
+    })
+}

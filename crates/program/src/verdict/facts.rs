@@ -1,0 +1,231 @@
+//! The plain facts that the rules ask, taken from the state.
+
+use std::collections::BTreeMap;
+
+use rulebook::ask::{Doubt, Noted};
+use rulebook::unit::{
+    AirTest, CylinderFact, DisinfectionFact, ElementFacts, FlowFact, InspectionFact, LifeFacts,
+    Round, UnitFacts, Use,
+};
+use rulebook::wearer::{Allows, ClearanceFact, FitTestFact, TrainingFact, WearerFacts};
+
+use super::Subject;
+use super::voluntary::Purpose;
+use crate::entry::{AirQuality, Clearance, FitMethod, SeriousSign, TrainingTopic};
+use crate::ids::PersonId;
+use crate::state::{At, Contradiction, Happening, Inspection, Reason, Sensed, State, Unit};
+
+/// After these a cylinder may have lost air.
+const MOVES_AIR: [Happening; 3] = [Happening::Worn, Happening::Reported, Happening::Released];
+
+/// After these the flow of a blower may have changed.
+const MOVES_FLOW: [Happening; 4] =
+    [Happening::Worn, Happening::Reported, Happening::Fitted, Happening::Released];
+
+pub(super) fn doubt(contradiction: &Contradiction) -> Doubt<'_> {
+    let entries = contradiction.entries.iter().map(crate::ids::EntryId::as_str).collect();
+    Doubt { words: &contradiction.words, entries }
+}
+
+pub(super) fn of_wearer<'s>(
+    subject: &Subject<'s>,
+    purpose: &Purpose,
+    needed_factor: Option<f64>,
+) -> WearerFacts<'s> {
+    let wearer = subject.wearer;
+    let fit_test = wearer.zip(subject.unit).and_then(|(wearer, unit)| {
+        let test = wearer.fit_test(&unit.model, &unit.size)?;
+        Some(FitTestFact {
+            day: subject.instant.day(test.at.when),
+            fit_factor: match test.method {
+                FitMethod::Qualitative => None,
+                FitMethod::Quantitative { fit_factor } => Some(fit_factor),
+            },
+            passed: test.passed,
+            seal_note: &test.seal_note,
+            entry: test.at.entry.as_str(),
+        })
+    });
+    let latest_test = wearer.and_then(|wearer| wearer.latest_fit_test.as_ref());
+    let information = wearer.and_then(|wearer| wearer.voluntary_information.as_ref());
+    WearerFacts {
+        wearer: name(subject.state, &subject.ask.wearer),
+        enrolled: wearer.is_some(),
+        device: subject.device().cloned(),
+        model: model_name(subject),
+        size: subject.unit.map_or("", |unit| &unit.size),
+        day: subject.instant.last_day,
+        clearance: clearance(subject),
+        fit_test,
+        hair_in_seal: latest_test.filter(|test| test.hair_in_seal).map(|t| t.at.entry.as_str()),
+        training: wearer.and_then(|wearer| {
+            let training = wearer.training.get(&TrainingTopic::Wear)?;
+            Some(TrainingFact {
+                day: subject.instant.day(training.at.when),
+                understood: training.understood,
+                entry: training.at.entry.as_str(),
+            })
+        }),
+        information: information.map(|at| at.entry.as_str()),
+        voluntary: purpose.by_choice().is_some(),
+        needed_factor,
+    }
+}
+
+fn clearance<'s>(subject: &Subject<'s>) -> Option<ClearanceFact<'s>> {
+    let record = subject.wearer?.clearance.as_ref()?;
+    Some(ClearanceFact {
+        allows: match &record.clearance {
+            Clearance::Cleared => Allows::Any,
+            Clearance::ClearedFor { air_sources, limits } => Allows::Only { air_sources, limits },
+            Clearance::NotCleared => Allows::Nothing,
+        },
+        until: record.until,
+        entry: record.at.entry.as_str(),
+    })
+}
+
+/// The facts about the set. Of a set that was never received only the tag and the asker are told.
+pub(super) fn of_unit<'s>(subject: &Subject<'s>, life: Option<LifeFacts<'s>>) -> UnitFacts<'s> {
+    let unknown = UnitFacts {
+        unit: subject.ask.unit.as_str(),
+        received: false,
+        model: "",
+        device: None,
+        shared: false,
+        emergency: false,
+        wearer: subject.ask.wearer.as_str(),
+        wearer_name: name(subject.state, &subject.ask.wearer),
+        day: subject.instant.last_day,
+        retired: None,
+        held: None,
+        holders: Vec::new(),
+        used_since_disinfected: Vec::new(),
+        used_ever: Vec::new(),
+        disinfection: None,
+        inspection: None,
+        monthly_round: None,
+        cylinder: None,
+        air_test: None,
+        powered_flow: None,
+        elements: None,
+        life: None,
+        sensed: None,
+    };
+    let Some(unit) = subject.unit else { return unknown };
+    let uses = |all| uses(subject.state, all);
+    let known = UnitFacts {
+        received: true,
+        model: model_name(subject),
+        device: subject.device().cloned(),
+        shared: unit.shared,
+        emergency: unit.emergency,
+        retired: unit.retired.as_ref().map(reason),
+        held: unit.held.as_ref().map(reason),
+        holders: uses(&unit.holders),
+        used_since_disinfected: uses(&unit.used_since_disinfected),
+        used_ever: uses(&unit.used_ever),
+        life,
+        sensed: sensed(subject, unit).map(sign),
+        ..unknown
+    };
+    with_checks(subject, unit, known)
+}
+
+fn with_checks<'s>(subject: &Subject<'s>, unit: &'s Unit, facts: UnitFacts<'s>) -> UnitFacts<'s> {
+    let day = |at: &At| subject.instant.day(at.when);
+    let overtaken = |at: &At, kinds: &[Happening]| {
+        let (kind, since) = unit.happened_after(at, kinds)?;
+        Some((kind.words(), &since.entry))
+    };
+    let noted = |found: Option<(&'static str, &'s crate::ids::EntryId)>| {
+        found.map(|(words, entry)| Noted { words, entry: entry.as_str() })
+    };
+    UnitFacts {
+        disinfection: unit
+            .disinfected
+            .as_ref()
+            .map(|done| DisinfectionFact { contact: done.contact, entry: done.at.entry.as_str() }),
+        inspection: unit.inspected.as_ref().map(|done| InspectionFact {
+            passed: done.passed,
+            found: &done.found,
+            entry: done.at.entry.as_str(),
+            overtaken_by: noted(overtaken(&done.at, &Happening::ALL)),
+        }),
+        monthly_round: unit
+            .monthly_round
+            .as_ref()
+            .map(|Inspection { at, .. }| Round { day: day(at), entry: at.entry.as_str() }),
+        cylinder: unit.cylinder.as_ref().map(|reading| CylinderFact {
+            day: day(&reading.at),
+            read: reading.read,
+            rated: reading.rated,
+            entry: reading.at.entry.as_str(),
+            overtaken_by: noted(overtaken(&reading.at, &MOVES_AIR)),
+        }),
+        air_test: unit.air_tested.as_ref().map(|test| AirTest {
+            meets: test.quality == AirQuality::Meets,
+            entry: test.at.entry.as_str(),
+        }),
+        powered_flow: unit.flow_checked.as_ref().map(|check| FlowFact {
+            found: check.flow,
+            least: check.least,
+            entry: check.at.entry.as_str(),
+            overtaken_by: noted(overtaken(&check.at, &MOVES_FLOW)),
+        }),
+        elements: unit.elements.as_ref().map(|on| ElementFacts {
+            kind: on.element_type.as_str(),
+            listed: subject.elements().is_some(),
+            lot: &on.lot,
+            shelf_life_until: on.shelf_life_until,
+            opened: subject.instant.day(on.opened),
+            entry: on.at.entry.as_str(),
+        }),
+        ..facts
+    }
+}
+
+/// What was sensed and not put right: by new elements on a set that cleans the air of the room, by
+/// a passed inspection on one that brings its air. On a set of an unknown kind, either.
+fn sensed<'s>(subject: &Subject<'_>, unit: &'s Unit) -> Option<&'s Sensed> {
+    let (fitted, inspected) = (&unit.sensed_since_fitted, &unit.sensed_since_inspected);
+    match subject.device().map(|device| device.air_source.purifies_air()) {
+        Some(true) => fitted.as_ref(),
+        Some(false) => inspected.as_ref(),
+        None => fitted.as_ref().or(inspected.as_ref()),
+    }
+}
+
+fn sign(sensed: &Sensed) -> Noted<'_> {
+    let words = match sensed.sign {
+        SeriousSign::Smell => "a smell",
+        SeriousSign::Taste => "a taste",
+        SeriousSign::Irritation => "irritation",
+        SeriousSign::Resistance => "hard breathing",
+    };
+    Noted { words, entry: sensed.at.entry.as_str() }
+}
+
+fn reason(reason: &Reason) -> Noted<'_> {
+    Noted { words: &reason.why, entry: reason.at.entry.as_str() }
+}
+
+fn uses<'s>(state: &'s State, all: &'s BTreeMap<PersonId, At>) -> Vec<Use<'s>> {
+    let one = |(person, at): (&'s PersonId, &'s At)| Use {
+        person: person.as_str(),
+        name: name(state, person),
+        entry: at.entry.as_str(),
+    };
+    all.iter().map(one).collect()
+}
+
+/// The name to show, or the id of a person who was never enrolled.
+fn name<'s>(state: &'s State, person: &'s PersonId) -> &'s str {
+    state.wearer(person).map_or(person.as_str(), |wearer| &wearer.name)
+}
+
+/// The name to show, or the id of a model that was never listed.
+fn model_name<'s>(subject: &Subject<'s>) -> &'s str {
+    let id = subject.unit.map_or("", |unit| unit.model.as_str());
+    subject.model.map_or(id, |model| &model.name)
+}

@@ -1,0 +1,248 @@
+//! May this wearer wear this set for this task, now; if not, why not, and what puts it right?
+//!
+//! Every rule is asked, whatever the others found. What cannot be asked, because the wearer, the
+//! set or the task is not known, is itself a reason to stop.
+
+mod computed;
+mod facts;
+mod instant;
+mod life;
+mod shift;
+mod voluntary;
+
+use jiff::Timestamp;
+use quantity::Minutes;
+use rulebook::ask::{AskFacts, Binds, Check, Noted};
+use rulebook::unit::LifeFacts;
+use rulebook::{
+    Assessment, Decision, Device, Elements, Finding, Rule, Severity, all_rules, ask, assess,
+    decide, unit, wearer,
+};
+use serde::{Deserialize, Serialize};
+
+use crate::ids::{PersonId, TaskId, UnitId};
+use crate::state::{FittedElements, Model, State, Task, Unit, Wearer};
+
+use instant::Instant;
+use voluntary::Purpose;
+
+/// The question.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Ask {
+    /// Who wants to wear it.
+    pub wearer: PersonId,
+    /// The tag on the set.
+    pub unit: UnitId,
+    /// For which task.
+    pub task: TaskId,
+    /// How long in contaminated air; where it is not said, as long as the task plans per shift.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub planned_wear: Option<Minutes>,
+}
+
+/// The answer, with every reason.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Verdict {
+    /// May wear, or stop.
+    pub decision: Decision,
+    /// Everything that was found, stops first.
+    pub findings: Vec<Finding>,
+    /// The question.
+    pub ask: Ask,
+    /// The ids of the rules that were asked.
+    pub checked: Vec<&'static str>,
+}
+
+/// How far a change schedule lets the elements of a set be worn for a task.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ScheduleBound {
+    /// Longest wear of one set of elements, counted from fitting them.
+    pub max_wear: Minutes,
+    /// How many shifts one set of elements may serve; one where it ends with the shift.
+    pub shifts: u8,
+    /// What limits it, in a few words.
+    pub limited_by: String,
+    /// What the wearer should know of it.
+    pub findings: Vec<Finding>,
+}
+
+/// Gives the change schedule for the elements of a set in a task, or why there is none.
+pub type Schedules<'s> =
+    dyn Fn(&State, &TaskId, &UnitId) -> Result<ScheduleBound, Vec<Finding>> + 's;
+
+/// Answers `ask` from `state` as of `now`, with the change schedules computed from the readings.
+///
+/// Days are days at the site of the task, and whatever has an end must hold until the last day of
+/// the planned wear. Entries that happened after `now`, beyond a small allowance for clocks, are
+/// a reason to stop; to ask about an earlier instant, fold the entries up to it.
+#[must_use]
+pub fn may_wear(state: &State, ask: &Ask, now: Timestamp) -> Verdict {
+    may_wear_with(state, ask, now, &|state, task, unit| computed::bound(state, task, unit, now))
+}
+
+/// The same, with change schedules from elsewhere. One that the site adopted counts where it is
+/// stricter.
+#[must_use]
+pub fn may_wear_with(
+    state: &State,
+    ask: &Ask,
+    now: Timestamp,
+    schedules: &Schedules<'_>,
+) -> Verdict {
+    let subject = Subject::of(state, ask, now);
+    let assessment = subject.assess(now);
+    let purpose = Purpose::of(subject.task, subject.device(), assessment.as_ref());
+    let life = subject.life(schedules);
+    let mut answer = Answer { by_choice: purpose.by_choice(), ..Answer::default() };
+    answer.ask_about_question(&subject, &purpose, now);
+    let needed = assessment.as_ref().and_then(needed_factor);
+    answer.put(wearer::checks(), &facts::of_wearer(&subject, &purpose, needed));
+    let (life, told) = match life {
+        Some(Ok((life, told))) => (Some(life), told),
+        Some(Err(why_not)) => (None, why_not),
+        None => (None, Vec::new()),
+    };
+    answer.put(unit::checks(), &facts::of_unit(&subject, life));
+    answer.add(told, Binds::RequiredUse);
+    if let Some(assessment) = assessment {
+        answer.checked.extend(rules_of_selection());
+        answer.add(assessment.findings, Binds::RequiredUse);
+    }
+    answer.findings.sort_by_key(|finding| std::cmp::Reverse(finding.severity));
+    Verdict {
+        decision: decide(&answer.findings),
+        findings: answer.findings,
+        ask: ask.clone(),
+        checked: answer.checked,
+    }
+}
+
+/// Who and what the question is about, as far as it is known.
+struct Subject<'s> {
+    state: &'s State,
+    ask: &'s Ask,
+    wearer: Option<&'s Wearer>,
+    unit: Option<&'s Unit>,
+    task: Option<&'s Task>,
+    model: Option<&'s Model>,
+    instant: Instant,
+    planned: f64,
+}
+
+impl<'s> Subject<'s> {
+    fn of(state: &'s State, ask: &'s Ask, now: Timestamp) -> Self {
+        let wearer = state.wearer(&ask.wearer);
+        let unit = state.unit(&ask.unit);
+        let task = state.task(&ask.task);
+        let of_task = task.map(|task| &task.site);
+        let site = of_task.or(unit.map(|unit| &unit.site)).or(wearer.map(|wearer| &wearer.site));
+        let zone = site.and_then(|site| state.site(site)?.time_zone.clone());
+        let planned = ask.planned_wear.or(task.map(|task| task.spec.wear_per_shift));
+        let planned = planned.map_or(0.0, Minutes::as_min);
+        let model = unit.and_then(|unit| state.model(&unit.model));
+        let instant = Instant::new(now, planned, zone);
+        Self { state, ask, wearer, unit, task, model, instant, planned }
+    }
+
+    fn device(&self) -> Option<&'s Device> {
+        self.model.map(|model| &model.device)
+    }
+
+    fn fitted(&self) -> Option<&'s FittedElements> {
+        self.unit?.elements.as_ref()
+    }
+
+    fn elements(&self) -> Option<&'s Elements> {
+        let kind = self.state.element_type(&self.fitted()?.element_type)?;
+        Some(&kind.elements)
+    }
+
+    /// The set judged for the air of the task; none where one of them is not known, which is a
+    /// finding of its own.
+    fn assess(&self, now: Timestamp) -> Option<Assessment> {
+        let place = self.state.place_at(&self.ask.task, now)?;
+        Some(assess(&place, self.device()?, self.elements()))
+    }
+
+    /// How far the elements are through their schedule; none where no schedule is asked for: the
+    /// set carries none, or brings its own air.
+    fn life(
+        &self,
+        schedules: &Schedules<'_>,
+    ) -> Option<Result<(LifeFacts<'s>, Vec<Finding>), Vec<Finding>>> {
+        self.task?;
+        let fitted = self.fitted()?;
+        self.device()?.air_source.purifies_air().then(|| life::facts(self, fitted, schedules))
+    }
+}
+
+/// What is found, as it is found.
+#[derive(Default)]
+struct Answer {
+    by_choice: Option<bool>,
+    findings: Vec<Finding>,
+    checked: Vec<&'static str>,
+}
+
+impl Answer {
+    fn put<F, const N: usize>(&mut self, checks: [Check<F>; N], facts: &F) {
+        for check in checks {
+            self.checked.push(check.rule.id);
+            self.add((check.run)(facts), check.binds);
+        }
+    }
+
+    /// Keeps `findings`; what does not bind in this use is worth knowing and no more. The same
+    /// finding from two sources is kept once.
+    fn add(&mut self, findings: impl IntoIterator<Item = Finding>, binds: Binds) {
+        let bound = match (binds, self.by_choice) {
+            (Binds::Always, _) | (_, None) => true,
+            (Binds::NotFilteringFacepieceByChoice, Some(filtering)) => !filtering,
+            (Binds::RequiredUse, Some(_)) => false,
+        };
+        for mut finding in findings {
+            if !bound {
+                finding.severity = Severity::Note;
+            }
+            if !self.findings.contains(&finding) {
+                self.findings.push(finding);
+            }
+        }
+    }
+
+    fn ask_about_question(&mut self, subject: &Subject<'_>, purpose: &Purpose, now: Timestamp) {
+        let Subject { state, ask, .. } = subject;
+        let doubts = state.doubts_about(&ask.wearer, &ask.unit, &ask.task);
+        let clocks = instant::latest_by_any_clock(now);
+        let ahead = state.after(clocks, &ask.wearer, &ask.unit, &ask.task);
+        let dated: Vec<String> = ahead.iter().map(|entry| entry.happened.to_string()).collect();
+        let noted = |(entry, words)| Noted { words, entry };
+        let facts = AskFacts {
+            task: ask.task.as_str(),
+            task_described: subject.task.is_some(),
+            time_zone_known: subject.instant.zone_is_known(),
+            doubts: doubts.iter().map(facts::doubt).collect(),
+            ahead: ahead
+                .iter()
+                .map(|entry| entry.id.as_str())
+                .zip(dated.iter().map(String::as_str))
+                .map(noted)
+                .collect(),
+            voluntary_refused: purpose.refused(),
+        };
+        self.put(ask::checks(), &facts);
+    }
+}
+
+/// The levels over their limits, added up; none where one is not known or nothing is listed.
+fn needed_factor(assessment: &Assessment) -> Option<f64> {
+    let all = &assessment.contaminants;
+    let needed: Vec<f64> = all.iter().filter_map(|judged| judged.needed_factor).collect();
+    (!all.is_empty() && needed.len() == all.len()).then(|| needed.iter().sum())
+}
+
+/// The rules that are asked by judging a set for a place.
+fn rules_of_selection() -> impl Iterator<Item = &'static str> {
+    let mine: Vec<&Rule> = [ask::rules(), wearer::rules(), unit::rules()].concat();
+    all_rules().into_iter().map(|rule| rule.id).filter(move |id| !mine.iter().any(|r| r.id == *id))
+}

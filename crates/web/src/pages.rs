@@ -1,0 +1,86 @@
+//! The pages, one file each; the path of the file is the path of the page.
+
+mod entries;
+mod life;
+mod record;
+mod respirators;
+mod substances;
+mod tasks;
+mod today;
+mod wear;
+mod wearers;
+
+use askama::Template;
+use axum::Router;
+use axum::http::StatusCode;
+use axum::http::header::{CACHE_CONTROL, CONTENT_TYPE};
+use axum::middleware::from_fn_with_state;
+use axum::response::{Html, IntoResponse, Response};
+use axum::routing::{get, post};
+
+use crate::app::AppState;
+use crate::guard::guarded;
+use crate::shell::{PageError, Shell};
+use crate::sign_in;
+
+/// Every page behind its guards.
+pub fn router(app: AppState) -> Router {
+    let inside = Router::new()
+        .route("/", get(today::show))
+        .route("/wear", get(wear::show))
+        .route("/respirators", get(respirators::list::show))
+        .route("/respirators/labels.svg", get(respirators::labels::show))
+        .route("/respirators/{tag}", get(respirators::show::show))
+        .route("/wearers", get(wearers::list::show))
+        .route("/wearers/{id}", get(wearers::show::show))
+        .route("/tasks", get(tasks::list::show))
+        .route("/tasks/{id}", get(tasks::show::show))
+        .route("/substances", get(substances::list::show))
+        .route("/substances/{cas}", get(substances::show::show))
+        .route("/life", get(life::show))
+        .route("/entries/{id}", get(entries::show))
+        .route("/record/wear", get(record::wear::form).post(record::wear::keep))
+        .route("/record/reading", get(record::reading::form).post(record::reading::keep))
+        .route("/record/sensed", get(record::sensed::form).post(record::sensed::keep))
+        .route("/record/hold", get(record::hold::form).post(record::hold::keep))
+        .route("/record/release", get(record::release::form).post(record::release::keep))
+        .route("/leave", post(sign_in::leave))
+        .fallback(missing)
+        .layer(from_fn_with_state(app.clone(), sign_in::session_only));
+    let outside = Router::new()
+        .route("/enter/{token}", get(sign_in::enter))
+        .route("/style.css", get(style))
+        .route("/icon.svg", get(icon))
+        .route("/healthz", get(|| async { "ok\n" }));
+    guarded(outside.merge(inside).with_state(app))
+}
+
+async fn missing(uri: axum::http::Uri) -> PageError {
+    PageError::NotFound { what: "page", asked: uri.path().to_owned(), near: Vec::new() }
+}
+
+async fn style() -> Response {
+    fixed("text/css; charset=utf-8", include_str!("../assets/style.css"))
+}
+
+async fn icon() -> Response {
+    fixed("image/svg+xml", include_str!("../assets/icon.svg"))
+}
+
+fn fixed(kind: &'static str, text: &'static str) -> Response {
+    ([(CONTENT_TYPE, kind), (CACHE_CONTROL, "no-cache")], text).into_response()
+}
+
+#[derive(Template)]
+#[template(path = "pages/signed_out.html")]
+struct SignedOutPage {
+    shell: Shell,
+}
+
+/// The page for one who has no session: how to sign in, and nothing else.
+pub(crate) fn signed_out(status: StatusCode) -> Response {
+    match (SignedOutPage { shell: Shell::outside("Signed out") }).render() {
+        Ok(html) => (status, Html(html)).into_response(),
+        Err(error) => PageError::Draw(error).into_response(),
+    }
+}
