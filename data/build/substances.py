@@ -376,6 +376,8 @@ def classify(said, organic, molecule, state, boiling, pressures, basis, mass, li
     at_25 = pressures[25] if pressures else trouton(boiling) if boiling is not None else 0.0
     guessed = basis != "correlation"
     heavy = at_25 < MIST_BELOW_KPA or state == "solid" and at_25 < VOLATILE_SOLID_KPA
+    if heavy and limit and limit["ppm"]:
+        return "organic_vapour", "rule: organic compound with a limit in ppm, which is a limit for vapour", mist or "yes"
     if at_25 == 0.0:
         return "particulate", "rule: organic of no known vapour pressure, a solid or heavy liquid; common practice, no source", mist or "no"
     if guessed and state == "solid" and at_25 < GUESSED_BELOW_KPA:

@@ -1,4 +1,9 @@
 //! 42 CFR 84.207 Table 11, 84.126 Tables 5 to 7, 84.1157(f) and 84.190(a).
+#![allow(
+    clippy::unwrap_used,
+    clippy::indexing_slicing,
+    reason = "a test that cannot read its own data must fail"
+)]
 
 mod support;
 
@@ -10,7 +15,10 @@ use rulebook::{
 };
 use support::{elements, full_facepiece, half_mask, powered};
 
-fn summary(tests: &[CertificationTest]) -> Vec<(&str, f64, f64, Option<f64>, f64, bool)> {
+/// Id, challenge, flow, penetration, minutes, conditioned.
+type Summary<'a> = (&'a str, f64, f64, Option<f64>, f64, bool);
+
+fn summary(tests: &[CertificationTest]) -> Vec<Summary<'_>> {
     tests
         .iter()
         .map(|t| {

@@ -1,4 +1,9 @@
 //! What cuts a change schedule short.
+#![allow(
+    clippy::unwrap_used,
+    clippy::indexing_slicing,
+    reason = "a test that cannot read its own data must fail"
+)]
 
 mod support;
 

@@ -1,4 +1,9 @@
 //! Which limit governs, and which level is immediately dangerous.
+#![allow(
+    clippy::unwrap_used,
+    clippy::indexing_slicing,
+    reason = "a test that cannot read its own data must fail"
+)]
 
 mod support;
 

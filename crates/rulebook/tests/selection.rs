@@ -1,4 +1,9 @@
 //! Selection: 29 CFR 1910.134(d) and 42 CFR part 84, one refusal or pass at a time.
+#![allow(
+    clippy::unwrap_used,
+    clippy::indexing_slicing,
+    reason = "a test that cannot read its own data must fail"
+)]
 
 mod support;
 
@@ -255,12 +260,30 @@ fn gas_and_particles_together_need_both() {
     assert_eq!(judge(elements(Mounting::Cartridge, OV, Some("P95"))), [""; 0]);
 }
 
+// (d)(1)(iii): the physical form is part of what must be known.
 #[test]
-fn a_solvent_entered_as_particles_alone_counts_as_vapour_too() {
-    let mist = place(vec![particle("toluene", "200 mg/m3")]);
-    let answer = assess(&mist, &half_mask(), Some(&filters("P100")));
-    assert!(stops(&answer).contains(&"element.kind"));
-    assert!(found(&answer, "element.form-doubtful", Severity::Caution));
+fn a_vapour_entered_as_particles_alone_counts_as_both() {
+    for name in ["toluene", "phenol", "nitrobenzene", "mercury"] {
+        let mist = place(vec![particle(name, "0.01 mg/m3")]);
+        let answer = assess(&mist, &half_mask(), Some(&filters("P100")));
+        assert!(stops(&answer).contains(&"element.kind"), "{name}");
+        assert!(found(&answer, "element.form-doubtful", Severity::Caution), "{name}");
+    }
+    let phenol = place(vec![vapour("phenol", "1 ppm")]);
+    let answer = assess(&phenol, &half_mask(), Some(&cartridges(OV)));
+    assert!(answer.allowed && found(&answer, "element.particles-likely", Severity::Caution));
+}
+
+// (d)(2)(iii) Table II: above 14,000 ft breathing air is enriched with oxygen.
+#[test]
+fn a_pressure_of_no_workplace_stops_every_unit() {
+    for kpa in [0.0, 59.0, 111.0, 101_325.0 / 2000.0] {
+        let mut thin = place(vec![vapour("toluene", "60 ppm")]);
+        thin.pressure = Kilopascal::from_kpa(kpa).unwrap();
+        for unit in list(&thin) {
+            assert!(stops(&unit).contains(&"place.pressure"), "{kpa} {}", unit.title);
+        }
+    }
 }
 
 // 29 CFR 1910.1000(d)(2), from memory: levels over their limits add up.

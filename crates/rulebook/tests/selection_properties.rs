@@ -1,4 +1,9 @@
 //! More in the air never makes a refused respirator allowed.
+#![allow(
+    clippy::unwrap_used,
+    clippy::indexing_slicing,
+    reason = "a test that cannot read its own data must fail"
+)]
 
 mod support;
 

@@ -78,24 +78,33 @@ impl AppState {
         self.0.setup.ledger.find(id).await
     }
 
-    /// Writes `entry` into the ledger, then into the state.
+    /// Writes `entries`, all of one site, into the ledger, then into the state: all or none.
     ///
-    /// A form sent twice gives the same id and the same fact at another minute of entering; that is
-    /// one entry, and the first stands.
-    pub(crate) async fn record(&self, entry: &Entry) -> Result<Recorded, AppendError> {
-        let appended = self.0.setup.ledger.append(&entry.site, std::slice::from_ref(entry)).await;
-        let recorded = match appended {
+    /// A form sent twice gives the same ids and the same facts at another minute of entering; that
+    /// is one form, and what was kept first stands.
+    pub(crate) async fn record(&self, entries: &[Entry]) -> Result<Recorded, AppendError> {
+        let Some(first) = entries.first() else { return Ok(Recorded::Kept) };
+        let recorded = match self.0.setup.ledger.append(&first.site, entries).await {
             Ok(_) => Recorded::Kept,
-            Err(AppendError::OtherContent { kept: Some(kept), .. })
-                if kept.fact == entry.fact && kept.by == entry.by && kept.site == entry.site =>
-            {
-                Recorded::Kept
-            }
-            Err(AppendError::OtherContent { .. }) => Recorded::Clash,
+            Err(AppendError::OtherContent { .. }) => self.sent_before(entries).await?,
             Err(error) => return Err(error),
         };
         self.catch_up().await?;
         Ok(recorded)
+    }
+
+    /// Whether each of `entries` is kept, but for the time at which it was entered.
+    async fn sent_before(&self, entries: &[Entry]) -> Result<Recorded, AppendError> {
+        for entry in entries {
+            let kept = self.kept(&entry.id).await?.map(|stored| stored.entry);
+            let same = kept.is_some_and(|kept| {
+                Entry { entered: entry.entered, happened: entry.happened, ..kept } == *entry
+            });
+            if !same {
+                return Ok(Recorded::Clash);
+            }
+        }
+        Ok(Recorded::Kept)
     }
 
     /// Folds the entries that the ledger has and the state has not.

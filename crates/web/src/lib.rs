@@ -7,12 +7,17 @@
 mod app;
 mod chart;
 mod component;
+mod due_view;
 mod fields;
 mod guard;
+mod life_view;
 mod listen;
+mod named;
 mod pages;
 mod shell;
 mod sign_in;
+mod site_choice;
+mod telling;
 mod wording;
 
 pub use app::{AppState, Setup};

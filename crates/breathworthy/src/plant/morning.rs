@@ -1,5 +1,5 @@
-//! This morning: sets whose elements serve one shift get fresh ones, blowers are checked, and what
-//! goes wrong today goes wrong.
+//! This morning: sets get fresh elements, blowers are checked, and what goes wrong today goes
+//! wrong.
 
 use anyhow::Context;
 use program::{Fact, InspectionOccasion};
@@ -17,7 +17,7 @@ pub(super) fn prepare(scene: &mut Scene<'_>) -> anyhow::Result<()> {
     let (listed, site) = (scene.listed, scene.site);
     for rack in listed.racks_of(site).filter(|rack| matches!(rack.kept, Kept::Own | Kept::Shared)) {
         let model = listed.model(&rack.model)?;
-        for one in rack.list.iter().filter(|one| !left_as_it_is(one)) {
+        for one in rack.list.iter().filter(|one| !left_as_it_is(model, one)) {
             refresh(scene, (rack, model, one))?;
         }
         for one in &rack.list {
@@ -27,9 +27,10 @@ pub(super) fn prepare(scene: &mut Scene<'_>) -> anyhow::Result<()> {
     Ok(())
 }
 
-/// What is odd about these would be put right by fresh elements or an inspection.
-fn left_as_it_is(one: &Unit) -> bool {
-    matches!(
+/// A facepiece that is itself the filter is not refitted; what is odd about the others would be put
+/// right by fresh elements or an inspection.
+fn left_as_it_is(model: &Model, one: &Unit) -> bool {
+    let odd = matches!(
         one.odd,
         Some(
             UnitOdd::Retired
@@ -40,7 +41,8 @@ fn left_as_it_is(one: &Unit) -> bool {
                 | UnitOdd::Sensed
                 | UnitOdd::NoElements
         )
-    )
+    );
+    model.device.filtering_facepiece || odd
 }
 
 fn refresh(
@@ -49,9 +51,7 @@ fn refresh(
 ) -> anyhow::Result<()> {
     let tag = one.tag.as_str();
     let mut touched = false;
-    if let Some(kind) = rack.fitted_to(one)
-        && scene.listed.element_type(kind)?.uses == 1
-    {
+    if let Some(kind) = rack.fitted_to(one) {
         refit(scene, one, kind)?;
         touched = true;
     }

@@ -120,17 +120,20 @@ fn change_elements<'a>(
     care::fit(scene, when.later(3), outing.tag, &fresh)
 }
 
-/// A full cylinder or a strong blower where there is one, and the inspection that ends the care.
+/// The inspection that ends the care, then a full cylinder or a strong blower where there is one:
+/// a repair during the inspection may have changed both.
 fn make_ready(scene: &mut Scene<'_>, outing: Outing<'_>, when: Moment) -> anyhow::Result<()> {
+    care::inspect_cleaned(scene, when, outing.tag)?;
+    let last = when.later(30);
     if let Some(least) = outing.model.least_flow {
         let part = scene.amount(1.04, 1.2);
-        care::check_flow(scene, when, outing.tag, (least, part))?;
+        care::check_flow(scene, last, outing.tag, (least, part))?;
     }
     if let Some(rated) = outing.model.cylinder {
         let percent = scene.amount(98.0, 100.0);
-        care::read_cylinder(scene, when, outing.tag, (rated, percent))?;
+        care::read_cylinder(scene, last, outing.tag, (rated, percent))?;
     }
-    care::inspect_cleaned(scene, when.later(4), outing.tag)
+    Ok(())
 }
 
 /// The crew whose pool this respirator belongs to, and the first healthy wearer of its size.

@@ -176,6 +176,7 @@ fn with_checks<'s>(subject: &Subject<'s>, unit: &'s Unit, facts: UnitFacts<'s>) 
         elements: unit.elements.as_ref().map(|on| ElementFacts {
             kind: on.element_type.as_str(),
             listed: subject.elements().is_some(),
+            against_gas: subject.elements().is_some_and(|kind| !kind.against.is_empty()),
             lot: &on.lot,
             shelf_life_until: on.shelf_life_until,
             opened: subject.instant.day(on.opened),

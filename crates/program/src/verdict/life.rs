@@ -16,45 +16,54 @@ struct Allowed {
     findings: Vec<Finding>,
 }
 
-/// How far `fitted` is through the schedule of the task, with what the schedule has to tell; or
-/// why there is no schedule.
-///
-/// Wear in another task counts by the share it took of that task's own schedule, scaled to this
-/// one: an hour where a set lasts two hours takes half of it. Where that other schedule cannot be
-/// had, nothing is left.
-pub(super) fn facts<'s>(
-    subject: &Subject<'s>,
-    fitted: &'s FittedElements,
-    schedules: &Schedules<'_>,
-) -> Result<(LifeFacts<'s>, Vec<Finding>), Vec<Finding>> {
-    let allowed = allowed(subject, &subject.ask.task, fitted, schedules)?;
-    let mut by_task: BTreeMap<&TaskId, f64> = BTreeMap::new();
-    for stint in &fitted.worn {
-        *by_task.entry(&stint.task).or_default() += stint.time.as_min();
-    }
-    let mut used = 0.0;
-    for (task, worn) in by_task {
-        used += if *task == subject.ask.task || worn <= 0.0 {
-            worn
-        } else {
-            let there = self::allowed(subject, task, fitted, schedules);
-            there.map_or(f64::INFINITY, |there| worn * allowed.wear / there.wear)
+/// How far elements are through the schedule of a task.
+#[derive(Default)]
+pub(super) struct Life<'s> {
+    /// None where there is no schedule.
+    pub(super) facts: Option<LifeFacts<'s>>,
+    /// What the schedule has to tell, or why there is none.
+    pub(super) told: Vec<Finding>,
+}
+
+impl<'s> Life<'s> {
+    /// Wear in another task counts by the share it took of that task's own schedule, scaled to
+    /// this one: an hour where a set lasts two hours takes half of it. Where that other schedule
+    /// cannot be had, nothing is left.
+    pub(super) fn of(
+        subject: &Subject<'s>,
+        fitted: &'s FittedElements,
+        schedules: &Schedules<'_>,
+    ) -> Self {
+        let here = match allowed(subject, &subject.ask.task, fitted, schedules) {
+            Ok(here) => here,
+            Err(told) => return Self { facts: None, told },
         };
-    }
-    let shift = Shift::coming(&fitted.worn, &subject.ask.wearer, &subject.instant);
-    let life = LifeFacts {
-        used_min: used,
-        planned_min: subject.planned,
-        allowed_min: allowed.wear,
-        shift: shift.number,
-        shifts_allowed: allowed.shifts,
+        let mut by_task: BTreeMap<&TaskId, f64> = BTreeMap::new();
+        for stint in &fitted.worn {
+            *by_task.entry(&stint.task).or_default() += stint.time.as_min();
+        }
+        let share = |(task, worn): (&TaskId, f64)| {
+            if *task == subject.ask.task || worn <= 0.0 {
+                return worn;
+            }
+            let there = allowed(subject, task, fitted, schedules);
+            there.map_or(f64::INFINITY, |there| worn * here.wear / there.wear)
+        };
+        let shift = Shift::coming(&fitted.worn, &subject.ask.wearer, &subject.instant);
         // A filter without a bed takes up nothing where it lies.
-        opened_this_shift: subject.elements().is_some_and(|kind| kind.against.is_empty())
-            || shift.saw_opening(fitted.opened, &subject.instant),
-        limited_by: allowed.limited_by,
-        worn: fitted.worn.iter().map(|stint| stint.at.entry.as_str()).collect(),
-    };
-    Ok((life, allowed.findings))
+        let has_no_bed = subject.elements().is_some_and(|kind| kind.against.is_empty());
+        let facts = LifeFacts {
+            used_min: by_task.into_iter().map(share).sum(),
+            planned_min: subject.planned,
+            allowed_min: here.wear,
+            shift: shift.number,
+            shifts_allowed: here.shifts,
+            opened_this_shift: has_no_bed || shift.saw_opening(fitted.opened, &subject.instant),
+            limited_by: here.limited_by,
+            worn: fitted.worn.iter().map(|stint| stint.at.entry.as_str()).collect(),
+        };
+        Self { facts: Some(facts), told: here.findings }
+    }
 }
 
 fn allowed(

@@ -13,7 +13,6 @@ mod voluntary;
 use jiff::Timestamp;
 use quantity::Minutes;
 use rulebook::ask::{AskFacts, Binds, Check, Noted};
-use rulebook::unit::LifeFacts;
 use rulebook::{
     Assessment, Decision, Device, Elements, Finding, Rule, Severity, all_rules, ask, assess,
     decide, unit, wearer,
@@ -24,6 +23,7 @@ use crate::ids::{PersonId, TaskId, UnitId};
 use crate::state::{FittedElements, Model, State, Task, Unit, Wearer};
 
 use instant::Instant;
+use life::Life;
 use voluntary::Purpose;
 
 /// The question.
@@ -97,13 +97,8 @@ pub fn may_wear_with(
     answer.ask_about_question(&subject, &purpose, now);
     let needed = assessment.as_ref().and_then(needed_factor);
     answer.put(wearer::checks(), &facts::of_wearer(&subject, &purpose, needed));
-    let (life, told) = match life {
-        Some(Ok((life, told))) => (Some(life), told),
-        Some(Err(why_not)) => (None, why_not),
-        None => (None, Vec::new()),
-    };
-    answer.put(unit::checks(), &facts::of_unit(&subject, life));
-    answer.add(told, Binds::RequiredUse);
+    answer.put(unit::checks(), &facts::of_unit(&subject, life.facts));
+    answer.add(life.told, Binds::RequiredUse);
     if let Some(assessment) = assessment {
         answer.checked.extend(rules_of_selection());
         answer.add(assessment.findings, Binds::RequiredUse);
@@ -164,15 +159,14 @@ impl<'s> Subject<'s> {
         Some(assess(&place, self.device()?, self.elements()))
     }
 
-    /// How far the elements are through their schedule; none where no schedule is asked for: the
-    /// set carries none, or brings its own air.
-    fn life(
-        &self,
-        schedules: &Schedules<'_>,
-    ) -> Option<Result<(LifeFacts<'s>, Vec<Finding>), Vec<Finding>>> {
-        self.task?;
-        let fitted = self.fitted()?;
-        self.device()?.air_source.purifies_air().then(|| life::facts(self, fitted, schedules))
+    /// How far the elements are through their schedule; nothing where no schedule is asked for:
+    /// the set carries none, or brings its own air.
+    fn life(&self, schedules: &Schedules<'_>) -> Life<'s> {
+        let purifies = self.device().is_some_and(|device| device.air_source.purifies_air());
+        match self.fitted().filter(|_| purifies && self.task.is_some()) {
+            Some(fitted) => Life::of(self, fitted, schedules),
+            None => Life::default(),
+        }
     }
 }
 

@@ -46,19 +46,22 @@ impl Hazard<'_> {
         self.substance.map(Substance::class)
     }
 
-    /// Whether an element against gas is needed. What is a gas or vapour by nature, and not known
-    /// to be a particle too, is taken for both where only particles were entered: a mist of a
-    /// solvent gives off its vapour.
+    /// Whether an element against gas is needed. What is a gas or vapour by nature is taken for both
+    /// where only particles were entered: a mist or dust of it gives off its vapour.
     pub(crate) fn needs_gas_element(&self) -> bool {
         self.form != AirborneForm::Particle || self.form_is_doubtful()
     }
 
     /// Only particles were entered for what is a gas or vapour by nature.
     pub(crate) fn form_is_doubtful(&self) -> bool {
-        self.form == AirborneForm::Particle
-            && self.substance.is_some_and(|substance| {
-                substance.class() != SubstanceClass::Particulate && !substance.also_particulate()
-            })
+        let by_nature = self.class().is_some_and(|class| class != SubstanceClass::Particulate);
+        self.form == AirborneForm::Particle && by_nature
+    }
+
+    /// Only vapour was entered for what makes particles as well, as a rule.
+    pub(crate) fn particles_are_likely(&self) -> bool {
+        let likely = self.substance.is_some_and(Substance::also_particulate);
+        self.form == AirborneForm::Vapour && likely
     }
 
     pub(crate) fn needs_filter(&self) -> bool {

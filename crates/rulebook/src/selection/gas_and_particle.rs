@@ -51,11 +51,37 @@ pub static FORM_DOUBTFUL: Rule = Rule {
     remedy: "enter {substance} as vapour and particles",
 };
 
+/// # What it asks
+/// Was vapour alone entered for what makes particles as well, as a rule?
+/// # Why
+/// A mist or dust passes a sorbent that has no filter in front.
+/// # Citation
+/// 29 CFR 1910.134(d)(1)(iii).
+/// # Example that passes
+/// Ethylene glycol entered as vapour and particles.
+/// # Example that stops
+/// None: this is a caution.
+/// # Remedy
+/// Make sure that there is no mist or dust, or enter both.
+/// # Limits
+/// What was entered is believed.
+pub static PARTICLES_LIKELY: Rule = Rule {
+    id: "element.particles-likely",
+    asks: "Was vapour alone entered for what makes particles as well, as a rule?",
+    why: "A mist or dust passes a sorbent that has no filter in front.",
+    citation: "29 CFR 1910.134(d)(1)(iii)",
+    authority: Authority::Read,
+    says: "{substance} was entered as vapour alone; mist or dust is to be expected as well",
+    remedy: "make sure that there is no mist or dust of {substance}, or enter both",
+};
+
 pub(crate) fn check(case: &Case<'_>) -> Vec<Finding> {
     let doubtful = case.hazards.iter().filter(|hazard| hazard.form_is_doubtful());
     let mut findings: Vec<Finding> = doubtful
         .map(|hazard| Finding::caution(&FORM_DOUBTFUL).with("substance", &hazard.name))
         .collect();
+    let likely = case.hazards.iter().filter(|h| case.purifies() && h.particles_are_likely());
+    findings.extend(likely.map(|h| Finding::caution(&PARTICLES_LIKELY).with("substance", &h.name)));
     findings.extend(both(case));
     findings
 }

@@ -29,6 +29,7 @@ mod oxygen_deficient;
 mod oxygen_enriched;
 mod oxygen_not_stated;
 mod poor_sorbent;
+mod pressure;
 mod rated_time;
 mod smell;
 mod substance_rule;
@@ -89,9 +90,10 @@ pub struct Judged {
 type Check = fn(&Case<'_>) -> Vec<Finding>;
 
 /// Every check of a selection, in the order of their weight for a reader.
-const CHECKS: [Check; 25] = [
+const CHECKS: [Check; 26] = [
     air_unknown::check,
     level_unknown::check,
+    pressure::check,
     oxygen_not_stated::check,
     oxygen_deficient::check,
     oxygen_enriched::check,
@@ -118,10 +120,11 @@ const CHECKS: [Check; 25] = [
 ];
 
 /// The rules of every check.
-pub(crate) static RULES: [&Rule; 38] = [
+pub(crate) static RULES: [&Rule; 40] = [
     &air_unknown::AIR_UNKNOWN,
     &air_unknown::NOTHING_LISTED,
     &level_unknown::LEVEL_UNKNOWN,
+    &pressure::PRESSURE,
     &oxygen_not_stated::OXYGEN_NOT_STATED,
     &oxygen_deficient::OXYGEN_DEFICIENT,
     &oxygen_deficient::OXYGEN_IN_BAND,
@@ -152,6 +155,7 @@ pub(crate) static RULES: [&Rule; 38] = [
     &filter_powered::FILTER_POWERED,
     &gas_and_particle::GAS_AND_PARTICLE,
     &gas_and_particle::FORM_DOUBTFUL,
+    &gas_and_particle::PARTICLES_LIKELY,
     &handling::HANDLING_NOT_STATED,
     &substance_rule::SUBSTANCE,
     &substance_rule::SUBSTANCE_UNCONFIRMED,

@@ -141,6 +141,8 @@ pub struct ElementFacts<'a> {
     pub kind: &'a str,
     /// Whether the kind is listed.
     pub listed: bool,
+    /// Whether the kind is certified against any gas or vapour.
+    pub against_gas: bool,
     /// The maker's lot.
     pub lot: &'a str,
     /// Last day of their shelf life.

@@ -8,6 +8,7 @@ pub mod disinfected_between_wearers;
 pub mod disinfection_contact;
 pub mod element_type_listed;
 pub mod elements_fitted;
+pub mod elements_suit_model;
 pub mod emergency_disinfected;
 pub mod in_right_hands;
 pub mod in_service;
@@ -40,7 +41,7 @@ use crate::ask::{Binds, Check};
 
 /// The checks of this folder, in the order in which they are visited.
 #[must_use]
-pub fn checks<'a>() -> [Check<UnitFacts<'a>>; 23] {
+pub fn checks<'a>() -> [Check<UnitFacts<'a>>; 24] {
     use Binds::{Always, NotFilteringFacepieceByChoice as Care, RequiredUse as Required};
     let check = |rule, binds, run| Check { rule, binds, run };
     [
@@ -61,6 +62,7 @@ pub fn checks<'a>() -> [Check<UnitFacts<'a>>; 23] {
         check(&powered_flow::RULE, Care, powered_flow::check),
         check(&elements_fitted::RULE, Care, elements_fitted::check),
         check(&element_type_listed::RULE, Care, element_type_listed::check),
+        check(&elements_suit_model::RULE, Always, elements_suit_model::check),
         check(&shelf_life::RULE, Care, shelf_life::check),
         check(&schedule_known::RULE, Required, schedule_known::check),
         check(&within_schedule::RULE, Required, within_schedule::check),

@@ -64,6 +64,7 @@ fn good() -> UnitFacts<'static> {
         elements: Some(ElementFacts {
             kind: "organic vapour cartridge",
             listed: true,
+            against_gas: true,
             lot: "L1",
             shelf_life_until: date(2028, 1, 1),
             opened: date(2026, 5, 4),

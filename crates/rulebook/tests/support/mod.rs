@@ -1,5 +1,10 @@
 //! What the tests of this crate share: places and respirators in few words.
 #![allow(dead_code, reason = "each test file uses its own part")]
+#![allow(
+    clippy::unwrap_used,
+    clippy::indexing_slicing,
+    reason = "a test that cannot read its own data must fail"
+)]
 
 use quantity::{Concentration, OxygenPercent};
 use rulebook::{

@@ -1,0 +1,33 @@
+//! A small plant in entries, to be changed one thing at a time, and a second, plain reading of
+//! the duties.
+
+pub mod cases;
+pub mod plain;
+pub mod plant;
+
+/// Everything that can be seen of a state, as text.
+pub fn seen(state: &program::State) -> String {
+    let mut seen = format!("{:?}\n", state.contradictions());
+    for (id, site) in state.sites() {
+        seen += &format!("{id}: {site:?}\n");
+    }
+    for (id, model) in state.models() {
+        seen += &format!("{id}: {model:?}\n");
+    }
+    for (id, kind) in state.element_types() {
+        seen += &format!("{id}: {kind:?}\n");
+    }
+    for (id, unit) in state.units() {
+        let history: Vec<_> = state.history_of_unit(id).map(|entry| &entry.id).collect();
+        seen += &format!("{id}: {unit:?}\n{history:?}\n");
+    }
+    for (id, wearer) in state.wearers() {
+        let history: Vec<_> = state.history_of_wearer(id).map(|entry| &entry.id).collect();
+        seen += &format!("{id}: {wearer:?}\n{history:?}\n");
+    }
+    for (id, task) in state.tasks() {
+        let history: Vec<_> = state.history_of_task(id).map(|entry| &entry.id).collect();
+        seen += &format!("{id}: {task:?}\n{history:?}\n");
+    }
+    seen
+}

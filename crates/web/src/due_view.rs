@@ -1,0 +1,108 @@
+//! What is due, as a list with links and remedies.
+
+use askama::Template;
+use program::due::{About, Due, DueKind, Urgency};
+use program::state::State;
+
+use crate::telling;
+
+/// Duties of one kind.
+pub(crate) struct Group {
+    pub(crate) heading: &'static str,
+    pub(crate) anchor: &'static str,
+    first: Vec<Line>,
+    rest: Vec<Line>,
+}
+
+impl Group {
+    /// How many duties it holds.
+    pub(crate) fn count(&self) -> usize {
+        self.first.len() + self.rest.len()
+    }
+}
+
+struct Line {
+    address: String,
+    name: String,
+    words: String,
+    remedy: String,
+    citation: String,
+    class: &'static str,
+    urgency: &'static str,
+    evidence: Vec<String>,
+}
+
+/// How many duties of a kind are shown before the rest is folded away.
+const FIRST: usize = 6;
+
+/// The groups of what is due, those without a duty left out.
+pub(crate) fn groups<'d>(state: &State, all: impl IntoIterator<Item = &'d Due>) -> Vec<Group> {
+    let all: Vec<&Due> = all.into_iter().collect();
+    let groups = DueKind::ALL.into_iter().map(|kind| {
+        let (heading, anchor) = heading(kind);
+        let mut lines = all.iter().filter(|due| due.kind == kind).map(|due| Line::of(state, due));
+        Group { heading, anchor, first: lines.by_ref().take(FIRST).collect(), rest: lines.collect() }
+    });
+    groups.filter(|group| group.count() > 0).collect()
+}
+
+const fn heading(kind: DueKind) -> (&'static str, &'static str) {
+    match kind {
+        DueKind::Sensed => ("Something smelled, tasted or felt inside", "sensed"),
+        DueKind::Held => ("Held back", "held"),
+        DueKind::Inspection => ("Inspections failed or due", "inspections"),
+        DueKind::Cylinder => ("Cylinders to fill or read", "cylinders"),
+        DueKind::ShelfLife => ("Elements past or near the end of their shelf life", "shelf-life"),
+        DueKind::Clearance => ("Medical clearances", "clearances"),
+        DueKind::FitTest => ("Fit tests", "fit-tests"),
+        DueKind::Training => ("Training", "training"),
+        DueKind::Reading => ("Tasks to measure", "readings"),
+        DueKind::Schedule => ("Tasks without a change schedule", "schedules"),
+        DueKind::Contradiction => ("Records that contradict each other", "records"),
+    }
+}
+
+impl Line {
+    fn of(state: &State, due: &Due) -> Self {
+        let (address, name) = match &due.about {
+            About::Unit(id) => (
+                format!("/respirators/{}", encoded(id.as_str())),
+                format!("{id}, {}", telling::unit(state, id)),
+            ),
+            About::Wearer(id) => {
+                (format!("/wearers/{}", encoded(id.as_str())), telling::person(state, id))
+            }
+            About::Task(id) => {
+                (format!("/tasks/{}", encoded(id.as_str())), telling::task(state, id))
+            }
+            About::Records => (String::new(), String::new()),
+        };
+        let (class, urgency) = match due.urgency {
+            Urgency::Now => ("stop", "now"),
+            Urgency::Soon => ("caution", "within 30 days"),
+            Urgency::Over => ("note", "over, to be known"),
+        };
+        Self {
+            address,
+            name,
+            words: due.finding.text(),
+            remedy: due.finding.remedy(),
+            citation: due.finding.citation().to_owned(),
+            class,
+            urgency,
+            evidence: due.finding.evidence.clone(),
+        }
+    }
+}
+
+/// Text as a part of an address.
+pub(crate) fn encoded(text: &str) -> String {
+    askama::filters::urlencode_strict(text).map(|safe| safe.to_string()).unwrap_or_default()
+}
+
+/// The groups one under the other.
+#[derive(Template)]
+#[template(path = "parts/due.html")]
+pub(crate) struct DuePart {
+    pub(crate) groups: Vec<Group>,
+}

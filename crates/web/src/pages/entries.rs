@@ -1,0 +1,52 @@
+//! One entry as it is kept, with its place in the chain.
+
+use askama::Template;
+use axum::extract::{Path, State};
+use program::EntryId;
+
+use crate::app::AppState;
+use crate::shell::{Page, PageError, Room, Shell, page};
+use crate::{telling, wording};
+
+#[derive(Template)]
+#[template(path = "pages/entry.html")]
+struct EntryPage {
+    shell: Shell,
+    words: String,
+    site: String,
+    happened: String,
+    entered: String,
+    by: String,
+    device: String,
+    corrects: String,
+    corrected_by: String,
+    seq: u64,
+    hash: String,
+    payload: String,
+}
+
+/// `GET /entries/{id}`.
+pub(crate) async fn show(State(app): State<AppState>, Path(asked): Path<String>) -> Page {
+    let id = EntryId::new(&asked);
+    let Some(stored) = app.kept(&id).await? else {
+        return Err(PageError::NotFound { what: "entry", asked, near: Vec::new() });
+    };
+    let state = app.state().await?;
+    let entry = &stored.entry;
+    let zone = telling::zone(&state, &entry.site);
+    let counted = state.counted_instead_of(&id).map(|counted| counted.id.to_string());
+    page(&EntryPage {
+        shell: Shell::new(&app, Room::Elsewhere, format!("Entry {id}")),
+        words: telling::told(&state, entry),
+        site: telling::site(&state, &entry.site),
+        happened: wording::moment(entry.happened, &zone),
+        entered: wording::moment(entry.entered, &zone),
+        by: telling::person(&state, &entry.by),
+        device: entry.device.clone(),
+        corrects: entry.corrects.as_ref().map(ToString::to_string).unwrap_or_default(),
+        corrected_by: counted.unwrap_or_default(),
+        seq: stored.seq,
+        hash: stored.hash.to_string(),
+        payload: serde_json::to_string_pretty(&entry.fact).unwrap_or_default(),
+    })
+}

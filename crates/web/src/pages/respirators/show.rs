@@ -1,0 +1,107 @@
+use askama::Template;
+use axum::extract::{Path, State};
+use jiff::tz::TimeZone;
+use program::UnitId;
+use program::due::{About, due};
+use program::state::{FittedElements, State as Records, Unit};
+
+use super::list::condition;
+use crate::app::AppState;
+use crate::due_view::{DuePart, encoded, groups};
+use crate::fields::Fields;
+use crate::named::near;
+use crate::shell::{Page, PageError, Room, Shell, page};
+use crate::telling::{self, HistoryPart};
+use crate::wording;
+
+#[derive(Template)]
+#[template(path = "pages/respirators/show.html")]
+struct ShowPage {
+    shell: Shell,
+    address: String,
+    recorded: bool,
+    class: &'static str,
+    condition: String,
+    held: bool,
+    retired: bool,
+    facts: Vec<(&'static str, String)>,
+    elements: Vec<(&'static str, String)>,
+    due: DuePart,
+    history: HistoryPart,
+}
+
+/// `GET /respirators/{tag}`.
+pub(crate) async fn show(
+    State(app): State<AppState>,
+    Path(asked): Path<String>,
+    fields: Fields,
+) -> Page {
+    let state = app.state().await?;
+    let id = UnitId::new(&asked);
+    let Some(unit) = state.unit(&id) else {
+        let near = near(&asked, state.units().map(|(id, _)| (id.as_str(), "")));
+        let near = near.into_iter().map(|tag| (format!("/respirators/{}", encoded(&tag)), tag));
+        return Err(PageError::NotFound { what: "respirator", asked, near: near.collect() });
+    };
+    let zone = telling::zone(&state, &unit.site);
+    let about = About::Unit(id.clone());
+    let due: Vec<_> = due(&state, app.now()).into_iter().filter(|due| due.about == about).collect();
+    let (class, condition) = condition(unit);
+    page(&ShowPage {
+        shell: Shell::new(&app, Room::Respirators, format!("{id}: {}", telling::unit(&state, &id))),
+        address: encoded(id.as_str()),
+        recorded: fields.filled("recorded").is_some_and(|entry| state.entry(&program::EntryId::new(entry)).is_some()),
+        class,
+        condition,
+        held: unit.held.is_some(),
+        retired: unit.retired.is_some(),
+        facts: facts(&state, unit, &zone),
+        elements: unit.elements.as_ref().map(|on| elements(&state, on, &zone)).unwrap_or_default(),
+        due: DuePart { groups: groups(&state, &due) },
+        history: HistoryPart::of(&state, state.history_of_unit(&id), fields.get("history")),
+    })
+}
+
+fn facts(state: &Records, unit: &Unit, zone: &TimeZone) -> Vec<(&'static str, String)> {
+    let model = state.model(&unit.model);
+    let elements = unit.elements.as_ref().and_then(|on| state.element_type(&on.element_type));
+    let kind = model.map(|m| rulebook::describe(&m.device, elements.map(|kind| &kind.elements)));
+    let holders = unit.holders.iter().map(|(person, at)| {
+        format!("{} since {}", telling::person(state, person), wording::moment(at.when, zone))
+    });
+    let holders = holders.collect::<Vec<_>>().join("; ");
+    let on = |at: &program::state::At| wording::moment(at.when, zone);
+    let never = || "never".to_owned();
+    let mut facts = vec![
+        ("What it is", kind.unwrap_or_else(|| "its model is not listed".to_owned())),
+        ("Who has it", if holders.is_empty() { "nobody: it is in the store".to_owned() } else { holders }),
+        ("Use", if unit.shared { "shared by several wearers" } else { "one wearer" }.to_owned()),
+        ("Site", telling::site(state, &unit.site)),
+        ("Serial number", unit.serial.clone()),
+        ("Approval", model.map_or_else(String::new, |model| model.approval.clone())),
+        ("Cleaned", unit.cleaned.as_ref().map_or_else(never, on)),
+        ("Disinfected", unit.disinfected.as_ref().map_or_else(never, |done| on(&done.at))),
+        ("Inspected", unit.inspected.as_ref().map_or_else(never, |done| on(&done.at))),
+    ];
+    if unit.emergency {
+        facts.push(("Kept for", "emergencies: on the monthly round".to_owned()));
+    }
+    if let Some(read) = &unit.cylinder {
+        let part = 100.0 * read.read.as_kpa() / read.rated.as_kpa();
+        facts.push(("Cylinder", format!("{part:.0} % of its rated pressure, {}", on(&read.at))));
+    }
+    facts
+}
+
+fn elements(state: &Records, on: &FittedElements, zone: &TimeZone) -> Vec<(&'static str, String)> {
+    let kind = state.element_type(&on.element_type);
+    let name = kind.map_or_else(|| on.element_type.to_string(), |kind| kind.name.clone());
+    let wears = wording::count(on.worn.len(), "wear", "wears");
+    vec![
+        ("Elements", name),
+        ("Lot", on.lot.clone()),
+        ("Shelf life until", wording::day(on.shelf_life_until)),
+        ("Seal opened", wording::moment(on.opened, zone)),
+        ("Worn so far", format!("{} in {wears}", wording::minutes(on.worn_min()))),
+    ]
+}

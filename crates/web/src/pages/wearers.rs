@@ -1,0 +1,4 @@
+//! The people who wear respirators.
+
+pub(crate) mod list;
+pub(crate) mod show;

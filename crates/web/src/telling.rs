@@ -1,0 +1,249 @@
+//! An entry in a sentence, with the names that people know.
+
+use jiff::tz::TimeZone;
+use program::state::State;
+use program::{
+    AirQuality, Clearance, Entry, Fact, FitMethod, InspectionOccasion, PersonId, SeriousSign,
+    SiteId, TaskId, TrainingTopic, UnitId,
+};
+use rulebook::AirborneForm;
+use substance::Catalogue;
+
+use crate::wording;
+
+/// The name of a person, or the id where there is none.
+pub(crate) fn person(state: &State, id: &PersonId) -> String {
+    state.wearer(id).map_or_else(|| id.to_string(), |wearer| wearer.name.clone())
+}
+
+/// The name of a task, or its id.
+pub(crate) fn task(state: &State, id: &TaskId) -> String {
+    state.task(id).map_or_else(|| id.to_string(), |task| task.spec.name.clone())
+}
+
+/// The name of a site, or its id.
+pub(crate) fn site(state: &State, id: &SiteId) -> String {
+    state.site(id).map_or_else(|| id.to_string(), |site| site.name.clone())
+}
+
+/// The clock of a site.
+pub(crate) fn zone(state: &State, id: &SiteId) -> TimeZone {
+    state.site(id).and_then(|site| site.time_zone.clone()).unwrap_or(TimeZone::UTC)
+}
+
+/// What a wearer noticed.
+pub(crate) const fn sign(sign: SeriousSign) -> &'static str {
+    match sign {
+        SeriousSign::Smell => "a smell",
+        SeriousSign::Taste => "a taste",
+        SeriousSign::Irritation => "irritation of eyes, nose or throat",
+        SeriousSign::Resistance => "hard breathing",
+    }
+}
+
+/// How a contaminant is in the air.
+pub(crate) const fn form(form: AirborneForm) -> &'static str {
+    match form {
+        AirborneForm::Vapour => "gas or vapour",
+        AirborneForm::Particle => "particle",
+        AirborneForm::VapourAndParticle => "vapour and particle",
+    }
+}
+
+/// A written recommendation in a few words.
+pub(crate) fn clearance(clearance: &Clearance) -> String {
+    match clearance {
+        Clearance::Cleared => "may wear any respirator".to_owned(),
+        Clearance::NotCleared => "may not wear a respirator".to_owned(),
+        Clearance::ClearedFor { air_sources, limits } => {
+            let sources = air_sources.iter().map(ToString::to_string).collect::<Vec<_>>();
+            let limits = if limits.is_empty() { String::new() } else { format!("; {limits}") };
+            format!("may wear {} only{limits}", sources.join(", "))
+        }
+    }
+}
+
+/// What a person was trained in.
+pub(crate) const fn topic(topic: TrainingTopic) -> &'static str {
+    match topic {
+        TrainingTopic::Wear => "wearing",
+        TrainingTopic::Care => "cleaning and inspecting",
+        TrainingTopic::Repair => "repair",
+    }
+}
+
+/// How a fit test was done.
+pub(crate) fn method(method: FitMethod) -> String {
+    match method {
+        FitMethod::Qualitative => "by taste, smell or irritation".to_owned(),
+        FitMethod::Quantitative { fit_factor } => {
+            format!("fit factor {}", wording::number(fit_factor))
+        }
+    }
+}
+
+/// What happened, in a sentence without its time and place.
+pub(crate) fn told(state: &State, entry: &Entry) -> String {
+    match &entry.fact {
+        Fact::SiteOpened { name, time_zone } => format!("Site {name} opened, on the clock of {time_zone}"),
+        Fact::ModelListed { name, .. } => format!("Model {name} listed"),
+        Fact::ElementTypeListed { name, count, .. } => format!("Elements {name} listed, {count} to a set"),
+        Fact::WearerEnrolled { name, .. } => format!("{name} enrolled"),
+        Fact::TaskDescribed { spec, .. } => format!("Task {} described: {} of wear per shift", spec.name, spec.wear_per_shift),
+        Fact::ReadingTaken { .. } | Fact::ScheduleAdopted { .. } => of_task(state, &entry.fact),
+        Fact::ClearanceGiven { .. }
+        | Fact::FitTested { .. }
+        | Fact::Trained { .. }
+        | Fact::VoluntaryInformationGiven { .. } => of_wearer(state, &entry.fact),
+        Fact::Issued { unit, wearer } => format!("{unit} issued to {}", person(state, wearer)),
+        Fact::Returned { unit, wearer } => format!("{unit} returned by {}", person(state, wearer)),
+        Fact::Worn { unit, wearer, task: done, time } => {
+            format!("{unit} worn by {} for {}: {}", person(state, wearer), task(state, done), wording::minutes(time.as_min()))
+        }
+        Fact::BreakthroughSensed { unit, wearer, task: done, sign: sensed } => {
+            format!("{} noticed {} inside {unit} during {}", person(state, wearer), sign(*sensed), task(state, done))
+        }
+        care => of_unit(care),
+    }
+}
+
+fn of_task(state: &State, fact: &Fact) -> String {
+    match fact {
+        Fact::ReadingTaken { cas, concentration, form: state_of, sampled, method, .. } => {
+            let name = Catalogue::builtin().get(*cas).map_or_else(|| cas.to_string(), |s| s.name().to_owned());
+            let level = concentration.map_or_else(|| "present, level not known".to_owned(), |c| c.to_string());
+            let sampled = sampled.map(|time| format!(", sampled {}", wording::minutes(time.as_min())));
+            format!("Reading of {name}: {level} as {}{} ({method})", form(*state_of), sampled.unwrap_or_default())
+        }
+        Fact::ScheduleAdopted { element_type, max_wear, shifts, .. } => {
+            let name = state.element_type(element_type).map_or_else(|| element_type.to_string(), |kind| kind.name.clone());
+            let shifts = wording::count(usize::from(*shifts), "shift", "shifts");
+            format!("Change schedule adopted for {name}: at most {}, {shifts}", wording::minutes(max_wear.as_min()))
+        }
+        _ => String::new(),
+    }
+}
+
+fn of_wearer(state: &State, fact: &Fact) -> String {
+    match fact {
+        Fact::ClearanceGiven { wearer, clearance: given, until } => {
+            let until = until.map(|day| format!(", until {}", wording::day(day)));
+            format!("Medical clearance: {} {}{}", person(state, wearer), clearance(given), until.unwrap_or_default())
+        }
+        Fact::FitTested { wearer, model, size, method: how, passed, hair_in_seal, seal_note } => {
+            let model = state.model(model).map_or_else(|| model.to_string(), |model| model.name.clone());
+            let result = if *passed { "passed" } else { "failed" };
+            let hair = if *hair_in_seal { ", hair in the seal" } else { "" };
+            let note = if seal_note.is_empty() { String::new() } else { format!(", {seal_note}") };
+            format!("Fit test of {} with {model} size {size} {result} ({}{hair}{note})", person(state, wearer), method(*how))
+        }
+        Fact::Trained { wearer, topic: what, understood } => {
+            let shown = if *understood { "understood" } else { "not yet understood" };
+            format!("{} trained in {}: {shown}", person(state, wearer), topic(*what))
+        }
+        Fact::VoluntaryInformationGiven { wearer } => {
+            format!("{} was given the advice for wearing by choice", person(state, wearer))
+        }
+        _ => String::new(),
+    }
+}
+
+fn of_unit(fact: &Fact) -> String {
+    let result = |passed: bool| if passed { "passed" } else { "FAILED" };
+    match fact {
+        Fact::UnitReceived { unit, size, serial, .. } => format!("{unit} received, size {size}, serial number {serial}"),
+        Fact::ElementsFitted { element_type, lot, shelf_life_until, .. } => {
+            format!("Elements {element_type} fitted, lot {lot}, shelf life until {}", wording::day(*shelf_life_until))
+        }
+        Fact::ElementsDiscarded { why, .. } => format!("Elements thrown away: {why}"),
+        Fact::Cleaned { .. } => "Taken apart, washed, rinsed and dried".to_owned(),
+        Fact::Disinfected { agent, contact, .. } => {
+            format!("Disinfected with {agent}, {} in contact", wording::minutes(contact.as_min()))
+        }
+        Fact::Inspected { occasion, passed, found, .. } => {
+            let occasion = match occasion {
+                InspectionOccasion::BeforeUse => "before use",
+                InspectionOccasion::AtCleaning => "at cleaning",
+                InspectionOccasion::Monthly => "monthly round",
+            };
+            let found = if found.is_empty() { String::new() } else { format!(": {found}") };
+            format!("Inspection ({occasion}) {}{found}", result(*passed))
+        }
+        Fact::Held { why, .. } => format!("Held back: {why}"),
+        Fact::Released { done, .. } => format!("Released: {done}"),
+        Fact::Retired { why, .. } => format!("Retired for good: {why}"),
+        Fact::CylinderRead { rated, read, .. } => {
+            let part = 100.0 * read.as_kpa() / rated.as_kpa();
+            format!("Cylinder read at {part:.0} % of its rated pressure ({:.0} bar)", read.as_kpa() / 100.0)
+        }
+        Fact::BreathingAirTested { quality, .. } => match quality {
+            AirQuality::Meets => "Breathing air tested: at least Grade D".to_owned(),
+            AirQuality::Fails => "Breathing air tested: BELOW Grade D".to_owned(),
+        },
+        Fact::PoweredFlowChecked { flow, least, .. } => {
+            format!("Flow of the blower checked: {flow:.0}, at least {least:.0} needed")
+        }
+        _ => String::new(),
+    }
+}
+
+/// One line of a history.
+struct Line {
+    id: String,
+    when: String,
+    words: String,
+    by: String,
+    /// Another entry counts in its place.
+    corrected: bool,
+    corrects: String,
+}
+
+/// The latest entries of a history, newest first, and how many there are in all.
+fn history<'e>(
+    state: &State,
+    entries: impl DoubleEndedIterator<Item = &'e Entry>,
+    shown: usize,
+) -> (Vec<Line>, usize) {
+    let mut all: Vec<&Entry> = entries.collect();
+    all.reverse();
+    let lines = all.iter().take(shown).map(|entry| Line {
+        id: entry.id.to_string(),
+        when: wording::moment(entry.happened, &zone(state, &entry.site)),
+        words: told(state, entry),
+        by: person(state, &entry.by),
+        corrected: state.counted_instead_of(&entry.id).is_some(),
+        corrects: entry.corrects.as_ref().map(ToString::to_string).unwrap_or_default(),
+    });
+    (lines.collect(), all.len())
+}
+
+/// A respirator in a few words: model and size.
+pub(crate) fn unit(state: &State, id: &UnitId) -> String {
+    let Some(unit) = state.unit(id) else { return id.to_string() };
+    let model = state.model(&unit.model).map_or_else(|| unit.model.to_string(), |m| m.name.clone());
+    format!("{model}, size {}", unit.size)
+}
+
+/// A history as a list, newest first.
+#[derive(askama::Template)]
+#[template(path = "parts/history.html")]
+pub(crate) struct HistoryPart {
+    lines: Vec<Line>,
+    all: usize,
+}
+
+impl HistoryPart {
+    /// The latest entries, or all where the address asks for them.
+    pub(crate) fn of<'e>(
+        state: &State,
+        entries: impl DoubleEndedIterator<Item = &'e Entry>,
+        asked: &str,
+    ) -> Self {
+        let shown = if asked == "all" { usize::MAX } else { LATEST };
+        let (lines, all) = history(state, entries, shown);
+        Self { lines, all }
+    }
+}
+
+/// How many entries a history shows at first.
+const LATEST: usize = 25;
