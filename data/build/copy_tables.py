@@ -12,10 +12,14 @@ import sys
 
 DATA = pathlib.Path(__file__).resolve().parent.parent
 USED = """exposure_limits apf substance_rules certification_tests cartridge_max_use
-respirator_performance_limits breathing_rates breathing_air literature_findings""".split()
+respirator_performance_limits breathing_rates breathing_air literature_findings fit_protocols
+cleaning cylinders""".split()
 CHECKS = """measured_breakthrough predicted_table compound_properties isotherms mixture_isotherms
-ppm_mg_m3 humidity_conversion""".split()
+ppm_mg_m3 humidity_conversion fit_factor_examples exposure_statistics tolerance_k_factors
+air_compressibility cylinder_air_examples dew_point""".split()
 ADDRESS = re.compile(r"(https?://\S+|www\.\S+)")
+# Programs for statistics are not named; what they printed is kept.
+PACKAGE = re.compile(r"R package \w+(, help page \w+)?")
 
 
 def main(source):
@@ -31,11 +35,17 @@ def main(source):
         shutil.copyfile(path, bed / path.name)
 
 
+def left_out():
+    """Rows that are not copied, by file and id, each with its reason in left_out.csv."""
+    with open(DATA / "build" / "left_out.csv", newline="", encoding="utf-8") as file:
+        return {(row["file"], row["id"]) for row in csv.DictReader(file)}
+
+
 def copy(source, target, corrections):
     with open(source, newline="", encoding="utf-8") as file:
         reader = csv.DictReader(file)
         columns = [c for c in reader.fieldnames if not c.endswith("seen_at")]
-        rows = list(reader)
+        rows = [row for row in reader if (target.name, row.get("id")) not in left_out()]
     for row in rows:
         for fix in corrections:
             if fix["file"] == target.name and fix["id"] == row.get("id"):
@@ -45,7 +55,11 @@ def copy(source, target, corrections):
         writer = csv.writer(file, lineterminator="\n")
         writer.writerow(columns)
         for row in rows:
-            writer.writerow([ADDRESS.sub("", row[c]).strip() for c in columns])
+            writer.writerow([plain(row[c]) for c in columns])
+
+
+def plain(cell):
+    return PACKAGE.sub("a published statistics package", ADDRESS.sub("", cell)).strip()
 
 
 if __name__ == "__main__":

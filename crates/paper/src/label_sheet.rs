@@ -43,13 +43,17 @@ pub enum LabelSheetError {
     #[error("there is no label to print\n  choose at least one respirator")]
     Nothing,
     /// More labels than one sheet holds.
-    #[error("{found} labels do not fit on one sheet, which holds {LABELS_PER_SHEET}\n  print them on several sheets")]
+    #[error(
+        "{found} labels do not fit on one sheet, which holds {LABELS_PER_SHEET}\n  print them on several sheets"
+    )]
     TooMany {
         /// How many were given.
         found: usize,
     },
     /// A tag that a code cannot hold.
-    #[error("the tag `{tag}` is empty or too long for a code\n  use a tag of at most 100 characters")]
+    #[error(
+        "the tag `{tag}` is empty or too long for a code\n  use a tag of at most 100 characters"
+    )]
     Tag {
         /// The tag.
         tag: String,
@@ -196,7 +200,10 @@ mod tests {
         let many = vec![label("A"); LABELS_PER_SHEET + 1];
         assert_eq!(label_sheet(&many), Err(LabelSheetError::TooMany { found: 25 }));
         for tag in ["", "  ", &"x".repeat(101)] {
-            assert!(matches!(label_sheet(&[label(tag)]), Err(LabelSheetError::Tag { .. })), "{tag}");
+            assert!(
+                matches!(label_sheet(&[label(tag)]), Err(LabelSheetError::Tag { .. })),
+                "{tag}"
+            );
         }
     }
 

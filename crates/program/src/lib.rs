@@ -5,6 +5,7 @@
 #![deny(missing_docs)]
 
 pub mod case;
+pub mod due;
 mod entry;
 mod ids;
 pub mod life;

@@ -210,6 +210,26 @@ fn above_what_a_cartridge_is_certified_for_stops_though_the_factor_would_do() {
     assert_eq!(finding.unwrap().citation(), "42 CFR 84.190(a) (MU6)");
 }
 
+// (d)(3)(i)(B)(3): the lower of factor times limit, the immediately dangerous level and the cartridge.
+#[test]
+fn the_maximum_use_concentration_is_capped_by_danger_and_by_the_cartridge() {
+    let maximum = |name: &str, unit: &Device, against: &[Kind], mounting| {
+        let fitted = elements(mounting, against, None);
+        let answer = assess(&place(vec![vapour(name, "1 ppm")]), unit, Some(&fitted));
+        answer.contaminants[0].max_use_concentration
+    };
+    let full = full_facepiece();
+    let sulfur = &[Kind::SulfurDioxide][..];
+    // Factor 50 times 2 ppm is 100 ppm; the cartridge is certified up to 50 ppm (MU6).
+    let found = maximum("sulfur dioxide", &full, sulfur, Mounting::Cartridge);
+    assert_eq!(found, Some(concentration("50 ppm")));
+    // Factor 50 times 100 ppm is 5000 ppm; immediately dangerous from 500 ppm.
+    let found = maximum("toluene", &full, OV, Mounting::CanisterChin);
+    assert_eq!(found, Some(concentration("500 ppm")));
+    let found = maximum("toluene", &airline_auxiliary(), &[], Mounting::Cartridge);
+    assert_eq!(found, Some(concentration("100000 ppm")));
+}
+
 // (d)(3)(iv), 42 CFR 84.170(a)(2), 84.175.
 #[test]
 fn particles_ask_for_a_filter_that_stands_the_oil() {
@@ -359,6 +379,10 @@ fn leaving_asks_for_a_unit_that_is_certified_for_it() {
     assert!(assess(&leaving, &escape, Some(&canister)).allowed);
     let other = elements(Mounting::CanisterEscape, &[Kind::Ammonia], None);
     assert_eq!(stops(&assess(&leaving, &escape, Some(&other))), ["element.kind"]);
+    // A gas mask for work is not certified for escape from immediately dangerous air.
+    let chin = elements(Mounting::CanisterChin, OV, None);
+    let mask = assess(&leaving, &full_facepiece(), Some(&chin));
+    assert_eq!(stops(&mask), ["danger.level"]);
     let half = assess(&leaving, &half_mask(), Some(&cartridges(OV)));
     assert!(stops(&half).contains(&"escape.unit"));
     let airline = device(AirSource::SuppliedAirPressureDemand, Facepiece::FullFacepiece);

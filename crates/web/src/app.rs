@@ -98,7 +98,10 @@ impl AppState {
         for entry in entries {
             let kept = self.kept(&entry.id).await?.map(|stored| stored.entry);
             let same = kept.is_some_and(|kept| {
-                Entry { entered: entry.entered, happened: entry.happened, ..kept } == *entry
+                // Where the form asks for no time, the fact happened when it was entered.
+                let at_once = kept.happened == kept.entered && entry.happened == entry.entered;
+                let happened = if at_once { entry.happened } else { kept.happened };
+                Entry { entered: entry.entered, happened, ..kept } == *entry
             });
             if !same {
                 return Ok(Recorded::Clash);

@@ -60,7 +60,8 @@ impl Chart {
         let end = self.end_level.as_ref().map(|end| end.0);
         let level = points().map(|point| point.1).chain(end).fold(0.0, f64::max) * 1.05;
         let drawable = self.curves.iter().any(|(_, points)| points.len() > 1);
-        if !drawable || !(minutes > 0.0 && level > 0.0) || !(minutes + level).is_finite() {
+        let positive = minutes > 0.0 && level > 0.0 && (minutes + level).is_finite();
+        if !(drawable && positive) {
             return None;
         }
         let scale = Scale { minutes, level };
@@ -83,33 +84,54 @@ impl Chart {
         let (floor, right) = (HEIGHT - BOTTOM, WIDTH - RIGHT);
         for level in ticks(scale.level) {
             let y = scale.y(level);
-            put(svg, format_args!(
-                r#"<path class="grid" d="M{LEFT} {y:.1}H{right}"/><text class="tick" x="{:.1}" y="{:.1}" text-anchor="end">{}</text>"#,
-                LEFT - 8.0, y + 5.0, wording::number(level)
-            ));
+            put(
+                svg,
+                format_args!(
+                    r#"<path class="grid" d="M{LEFT} {y:.1}H{right}"/><text class="tick" x="{:.1}" y="{:.1}" text-anchor="end">{}</text>"#,
+                    LEFT - 8.0,
+                    y + 5.0,
+                    wording::number(level)
+                ),
+            );
         }
-        let (unit, per_unit) = if scale.minutes > 300.0 { ("hours", 60.0) } else { ("minutes", 1.0) };
+        let (unit, per_unit) =
+            if scale.minutes > 300.0 { ("hours", 60.0) } else { ("minutes", 1.0) };
         for time in ticks(scale.minutes / per_unit) {
-            put(svg, format_args!(
-                r#"<text class="tick" x="{:.1}" y="{:.1}" text-anchor="middle">{}</text>"#,
-                scale.x(time * per_unit), floor + 20.0, wording::number(time)
-            ));
+            put(
+                svg,
+                format_args!(
+                    r#"<text class="tick" x="{:.1}" y="{:.1}" text-anchor="middle">{}</text>"#,
+                    scale.x(time * per_unit),
+                    floor + 20.0,
+                    wording::number(time)
+                ),
+            );
         }
-        put(svg, format_args!(
-            r#"<path class="axis" d="M{LEFT} {TOP}V{floor}H{right}"/>
+        put(
+            svg,
+            format_args!(
+                r#"<path class="axis" d="M{LEFT} {TOP}V{floor}H{right}"/>
 <text class="axis-words" x="{:.1}" y="{:.1}" text-anchor="middle">time in contaminated air, {unit}</text>
 <text class="axis-words" x="6" y="18">{}</text>"#,
-            f64::midpoint(LEFT, right), HEIGHT - 12.0, escaped(&self.up)
-        ));
+                f64::midpoint(LEFT, right),
+                HEIGHT - 12.0,
+                escaped(&self.up)
+            ),
+        );
     }
 
     fn level_line(&self, svg: &mut String, scale: &Scale) {
         let Some((level, words)) = &self.end_level else { return };
         let (y, right) = (scale.y(*level), WIDTH - RIGHT);
-        put(svg, format_args!(
-            r#"<path class="end-level" d="M{LEFT} {y:.1}H{right}"/><text class="mark-words" x="{:.1}" y="{:.1}">{}</text>"#,
-            LEFT + 6.0, (y - 6.0).max(TOP + 12.0), escaped(words)
-        ));
+        put(
+            svg,
+            format_args!(
+                r#"<path class="end-level" d="M{LEFT} {y:.1}H{right}"/><text class="mark-words" x="{:.1}" y="{:.1}">{}</text>"#,
+                LEFT + 6.0,
+                (y - 6.0).max(TOP + 12.0),
+                escaped(words)
+            ),
+        );
     }
 
     fn lines(&self, svg: &mut String, scale: &Scale) {
@@ -117,16 +139,22 @@ impl Chart {
             let mut path = String::new();
             for (place, (minutes, level)) in points.iter().enumerate() {
                 let step = if place == 0 { 'M' } else { 'L' };
-                put(&mut path, format_args!(
-                    "{step}{:.1} {:.1}", scale.x(*minutes), scale.y(*level)
-                ));
+                put(
+                    &mut path,
+                    format_args!("{step}{:.1} {:.1}", scale.x(*minutes), scale.y(*level)),
+                );
             }
             put(svg, format_args!(r#"<path class="curve curve-{}" d="{path}"/>"#, index % 4));
             if let Some((minutes, level)) = points.last().filter(|_| self.curves.len() > 1) {
-                put(svg, format_args!(
-                    r#"<text class="mark-words" x="{:.1}" y="{:.1}" text-anchor="end">{}</text>"#,
-                    scale.x(*minutes) - 4.0, scale.y(*level) + 16.0, escaped(name)
-                ));
+                put(
+                    svg,
+                    format_args!(
+                        r#"<text class="mark-words" x="{:.1}" y="{:.1}" text-anchor="end">{}</text>"#,
+                        scale.x(*minutes) - 4.0,
+                        scale.y(*level) + 16.0,
+                        escaped(name)
+                    ),
+                );
             }
         }
     }
@@ -137,10 +165,17 @@ impl Chart {
             let left = x > WIDTH * 0.6;
             let (anchor, shift) = if left { ("end", -6.0) } else { ("start", 6.0) };
             let row = f64::from(u8::try_from(index).unwrap_or(u8::MAX));
-            put(svg, format_args!(
-                r#"<path class="mark {}" d="M{x:.1} {TOP}V{:.1}"/><text class="mark-words" x="{:.1}" y="{:.1}" text-anchor="{anchor}">{}</text>"#,
-                mark.class, HEIGHT - BOTTOM, x + shift, TOP + 14.0 + 18.0 * row, escaped(&mark.words)
-            ));
+            put(
+                svg,
+                format_args!(
+                    r#"<path class="mark {}" d="M{x:.1} {TOP}V{:.1}"/><text class="mark-words" x="{:.1}" y="{:.1}" text-anchor="{anchor}">{}</text>"#,
+                    mark.class,
+                    HEIGHT - BOTTOM,
+                    x + shift,
+                    TOP + 14.0 + 18.0 * row,
+                    escaped(&mark.words)
+                ),
+            );
         }
     }
 }

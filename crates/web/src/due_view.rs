@@ -41,7 +41,12 @@ pub(crate) fn groups<'d>(state: &State, all: impl IntoIterator<Item = &'d Due>) 
     let groups = DueKind::ALL.into_iter().map(|kind| {
         let (heading, anchor) = heading(kind);
         let mut lines = all.iter().filter(|due| due.kind == kind).map(|due| Line::of(state, due));
-        Group { heading, anchor, first: lines.by_ref().take(FIRST).collect(), rest: lines.collect() }
+        Group {
+            heading,
+            anchor,
+            first: lines.by_ref().take(FIRST).collect(),
+            rest: lines.collect(),
+        }
     });
     groups.filter(|group| group.count() > 0).collect()
 }

@@ -3,11 +3,11 @@
 use std::collections::BTreeMap;
 use std::str::FromStr;
 
+use axum::Form;
 use axum::extract::{FromRequest, FromRequestParts, Query, Request};
 use axum::http::request::Parts;
 use axum::http::{Method, StatusCode};
 use axum::response::{IntoResponse, Response};
-use axum::Form;
 
 /// The fields of a form, by name, and what is wrong with them. A field that was not sent is empty.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
@@ -107,12 +107,18 @@ impl<S: Send + Sync> FromRequest<S> for Fields {
     async fn from_request(request: Request, state: &S) -> Result<Self, Response> {
         type Pairs = Vec<(String, String)>;
         let pairs = if request.method() == Method::POST {
-            Form::<Pairs>::from_request(request, state).await.map(|Form(pairs)| pairs)
+            Form::<Pairs>::from_request(request, state)
+                .await
+                .map(|Form(pairs)| pairs)
                 .map_err(IntoResponse::into_response)?
         } else {
             let mut parts: Parts = request.into_parts().0;
-            Query::<Pairs>::from_request_parts(&mut parts, state).await.map(|Query(pairs)| pairs)
-                .map_err(|_| (StatusCode::BAD_REQUEST, "The address cannot be read.\n").into_response())?
+            Query::<Pairs>::from_request_parts(&mut parts, state)
+                .await
+                .map(|Query(pairs)| pairs)
+                .map_err(|_| {
+                    (StatusCode::BAD_REQUEST, "The address cannot be read.\n").into_response()
+                })?
         };
         Ok(Self { typed: pairs.into_iter().collect(), wrong: BTreeMap::new() })
     }

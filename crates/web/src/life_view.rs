@@ -95,7 +95,11 @@ fn chart(answer: &LifeAnswer) -> Option<Chart> {
         }
         _ => {
             let end = (1.0, "life ends at 1".to_owned());
-            ("level after the elements, as a part of the level that ends the life".to_owned(), Some(end), true)
+            (
+                "level after the elements, as a part of the level that ends the life".to_owned(),
+                Some(end),
+                true,
+            )
         }
     };
     let curves = drawn.iter().map(|life| {

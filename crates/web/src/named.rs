@@ -62,10 +62,7 @@ fn find<'a>(
 }
 
 /// Ids and names that hold what was typed, or are spelled nearly so, the nearest first.
-pub(crate) fn near<'a>(
-    asked: &str,
-    all: impl Iterator<Item = (&'a str, &'a str)>,
-) -> Vec<String> {
+pub(crate) fn near<'a>(asked: &str, all: impl Iterator<Item = (&'a str, &'a str)>) -> Vec<String> {
     let plain = |text: &str| {
         let letters = text.chars().filter(|c| c.is_alphanumeric());
         letters.flat_map(char::to_lowercase).collect::<String>()

@@ -35,10 +35,10 @@ impl Room {
 
 /// What the frame shows beside the page itself.
 pub(crate) struct Shell {
-    title: String,
+    pub(crate) title: String,
     room: Room,
-    signed_in: Option<String>,
-    invented: bool,
+    pub(crate) signed_in: Option<String>,
+    pub(crate) invented: bool,
 }
 
 impl Shell {
@@ -54,7 +54,7 @@ impl Shell {
     }
 
     /// Address, words and whether it is the room of this page.
-    fn menu(&self) -> impl Iterator<Item = (&'static str, &'static str, bool)> {
+    pub(crate) fn menu(&self) -> impl Iterator<Item = (&'static str, &'static str, bool)> {
         Room::MENU.into_iter().map(|(room, address, words)| (address, words, room == self.room))
     }
 }

@@ -81,9 +81,8 @@ pub(crate) async fn enter(
     let secret = app.new_secret();
     app.door().open(&secret, app.now());
     let seconds = SESSION.as_secs();
-    let cookie = format!(
-        "{COOKIE_NAME}={secret}; HttpOnly; SameSite=Lax; Path=/; Max-Age={seconds}"
-    );
+    let cookie =
+        format!("{COOKIE_NAME}={secret}; HttpOnly; SameSite=Lax; Path=/; Max-Age={seconds}");
     ([(SET_COOKIE, cookie)], Redirect::to("/")).into_response()
 }
 

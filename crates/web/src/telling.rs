@@ -85,11 +85,17 @@ pub(crate) fn method(method: FitMethod) -> String {
 /// What happened, in a sentence without its time and place.
 pub(crate) fn told(state: &State, entry: &Entry) -> String {
     match &entry.fact {
-        Fact::SiteOpened { name, time_zone } => format!("Site {name} opened, on the clock of {time_zone}"),
+        Fact::SiteOpened { name, time_zone } => {
+            format!("Site {name} opened, on the clock of {time_zone}")
+        }
         Fact::ModelListed { name, .. } => format!("Model {name} listed"),
-        Fact::ElementTypeListed { name, count, .. } => format!("Elements {name} listed, {count} to a set"),
+        Fact::ElementTypeListed { name, count, .. } => {
+            format!("Elements {name} listed, {count} to a set")
+        }
         Fact::WearerEnrolled { name, .. } => format!("{name} enrolled"),
-        Fact::TaskDescribed { spec, .. } => format!("Task {} described: {} of wear per shift", spec.name, spec.wear_per_shift),
+        Fact::TaskDescribed { spec, .. } => {
+            format!("Task {} described: {} of wear per shift", spec.name, spec.wear_per_shift)
+        }
         Fact::ReadingTaken { .. } | Fact::ScheduleAdopted { .. } => of_task(state, &entry.fact),
         Fact::ClearanceGiven { .. }
         | Fact::FitTested { .. }
@@ -98,10 +104,20 @@ pub(crate) fn told(state: &State, entry: &Entry) -> String {
         Fact::Issued { unit, wearer } => format!("{unit} issued to {}", person(state, wearer)),
         Fact::Returned { unit, wearer } => format!("{unit} returned by {}", person(state, wearer)),
         Fact::Worn { unit, wearer, task: done, time } => {
-            format!("{unit} worn by {} for {}: {}", person(state, wearer), task(state, done), wording::minutes(time.as_min()))
+            format!(
+                "{unit} worn by {} for {}: {}",
+                person(state, wearer),
+                task(state, done),
+                wording::minutes(time.as_min())
+            )
         }
         Fact::BreakthroughSensed { unit, wearer, task: done, sign: sensed } => {
-            format!("{} noticed {} inside {unit} during {}", person(state, wearer), sign(*sensed), task(state, done))
+            format!(
+                "{} noticed {} inside {unit} during {}",
+                person(state, wearer),
+                sign(*sensed),
+                task(state, done)
+            )
         }
         care => of_unit(care),
     }
@@ -110,15 +126,28 @@ pub(crate) fn told(state: &State, entry: &Entry) -> String {
 fn of_task(state: &State, fact: &Fact) -> String {
     match fact {
         Fact::ReadingTaken { cas, concentration, form: state_of, sampled, method, .. } => {
-            let name = Catalogue::builtin().get(*cas).map_or_else(|| cas.to_string(), |s| s.name().to_owned());
-            let level = concentration.map_or_else(|| "present, level not known".to_owned(), |c| c.to_string());
-            let sampled = sampled.map(|time| format!(", sampled {}", wording::minutes(time.as_min())));
-            format!("Reading of {name}: {level} as {}{} ({method})", form(*state_of), sampled.unwrap_or_default())
+            let name = Catalogue::builtin()
+                .get(*cas)
+                .map_or_else(|| cas.to_string(), |s| s.name().to_owned());
+            let level = concentration
+                .map_or_else(|| "present, level not known".to_owned(), |c| c.to_string());
+            let sampled =
+                sampled.map(|time| format!(", sampled {}", wording::minutes(time.as_min())));
+            format!(
+                "Reading of {name}: {level} as {}{} ({method})",
+                form(*state_of),
+                sampled.unwrap_or_default()
+            )
         }
         Fact::ScheduleAdopted { element_type, max_wear, shifts, .. } => {
-            let name = state.element_type(element_type).map_or_else(|| element_type.to_string(), |kind| kind.name.clone());
+            let name = state
+                .element_type(element_type)
+                .map_or_else(|| element_type.to_string(), |kind| kind.name.clone());
             let shifts = wording::count(usize::from(*shifts), "shift", "shifts");
-            format!("Change schedule adopted for {name}: at most {}, {shifts}", wording::minutes(max_wear.as_min()))
+            format!(
+                "Change schedule adopted for {name}: at most {}, {shifts}",
+                wording::minutes(max_wear.as_min())
+            )
         }
         _ => String::new(),
     }
@@ -128,14 +157,24 @@ fn of_wearer(state: &State, fact: &Fact) -> String {
     match fact {
         Fact::ClearanceGiven { wearer, clearance: given, until } => {
             let until = until.map(|day| format!(", until {}", wording::day(day)));
-            format!("Medical clearance: {} {}{}", person(state, wearer), clearance(given), until.unwrap_or_default())
+            format!(
+                "Medical clearance: {} {}{}",
+                person(state, wearer),
+                clearance(given),
+                until.unwrap_or_default()
+            )
         }
         Fact::FitTested { wearer, model, size, method: how, passed, hair_in_seal, seal_note } => {
-            let model = state.model(model).map_or_else(|| model.to_string(), |model| model.name.clone());
+            let model =
+                state.model(model).map_or_else(|| model.to_string(), |model| model.name.clone());
             let result = if *passed { "passed" } else { "failed" };
             let hair = if *hair_in_seal { ", hair in the seal" } else { "" };
             let note = if seal_note.is_empty() { String::new() } else { format!(", {seal_note}") };
-            format!("Fit test of {} with {model} size {size} {result} ({}{hair}{note})", person(state, wearer), method(*how))
+            format!(
+                "Fit test of {} with {model} size {size} {result} ({}{hair}{note})",
+                person(state, wearer),
+                method(*how)
+            )
         }
         Fact::Trained { wearer, topic: what, understood } => {
             let shown = if *understood { "understood" } else { "not yet understood" };
@@ -151,9 +190,14 @@ fn of_wearer(state: &State, fact: &Fact) -> String {
 fn of_unit(fact: &Fact) -> String {
     let result = |passed: bool| if passed { "passed" } else { "FAILED" };
     match fact {
-        Fact::UnitReceived { unit, size, serial, .. } => format!("{unit} received, size {size}, serial number {serial}"),
+        Fact::UnitReceived { unit, size, serial, .. } => {
+            format!("{unit} received, size {size}, serial number {serial}")
+        }
         Fact::ElementsFitted { element_type, lot, shelf_life_until, .. } => {
-            format!("Elements {element_type} fitted, lot {lot}, shelf life until {}", wording::day(*shelf_life_until))
+            format!(
+                "Elements {element_type} fitted, lot {lot}, shelf life until {}",
+                wording::day(*shelf_life_until)
+            )
         }
         Fact::ElementsDiscarded { why, .. } => format!("Elements thrown away: {why}"),
         Fact::Cleaned { .. } => "Taken apart, washed, rinsed and dried".to_owned(),
@@ -174,7 +218,10 @@ fn of_unit(fact: &Fact) -> String {
         Fact::Retired { why, .. } => format!("Retired for good: {why}"),
         Fact::CylinderRead { rated, read, .. } => {
             let part = 100.0 * read.as_kpa() / rated.as_kpa();
-            format!("Cylinder read at {part:.0} % of its rated pressure ({:.0} bar)", read.as_kpa() / 100.0)
+            format!(
+                "Cylinder read at {part:.0} % of its rated pressure ({:.0} bar)",
+                read.as_kpa() / 100.0
+            )
         }
         Fact::BreathingAirTested { quality, .. } => match quality {
             AirQuality::Meets => "Breathing air tested: at least Grade D".to_owned(),

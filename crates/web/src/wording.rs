@@ -68,19 +68,14 @@ pub(crate) fn count(number: usize, one: &str, many: &str) -> String {
     format!("{number} {}", if number == 1 { one } else { many })
 }
 
-/// The time zone with this name, or UTC where the machine does not know it.
-pub(crate) fn zone(name: &str) -> TimeZone {
-    TimeZone::get(name).unwrap_or(TimeZone::UTC)
-}
-
 /// A moment on the clock of the site.
 pub(crate) fn moment(at: Timestamp, zone: &TimeZone) -> String {
-    at.to_zoned(zone.clone()).strftime("%a %-d %b %Y, %H:%M").to_string()
+    at.to_zoned_datetime(zone.clone()).strftime("%a %-d %b %Y, %H:%M").to_string()
 }
 
 /// A moment as a form field of a browser takes it.
 pub(crate) fn form_moment(at: Timestamp, zone: &TimeZone) -> String {
-    at.to_zoned(zone.clone()).strftime("%Y-%m-%dT%H:%M").to_string()
+    at.to_zoned_datetime(zone.clone()).strftime("%Y-%m-%dT%H:%M").to_string()
 }
 
 /// A day.

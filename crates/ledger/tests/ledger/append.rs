@@ -1,8 +1,6 @@
-
-
+use crate::sample::{Sample, batch, held, site};
 use ledger::{AppendError, Hash};
 use program::{Entry, EntryId, Fact, UnitId};
-use crate::sample::{Sample, batch, held, site};
 
 #[tokio::test]
 async fn entries_come_back_as_they_were_written_after_a_restart() {
@@ -50,7 +48,7 @@ async fn the_same_id_with_other_content_is_refused_by_name_and_shows_what_is_kep
     let north = site("north");
     sample.ledger.append(&north, &batch("north", 1..=2)).await.unwrap();
     let other = Entry { device: "phone".to_owned(), ..held("north", "north-2") };
-    match sample.ledger.append(&north, &[other.clone()]).await.unwrap_err() {
+    match sample.ledger.append(&north, std::slice::from_ref(&other)).await.unwrap_err() {
         AppendError::OtherContent { id, kept } => {
             assert_eq!(id.as_str(), "north-2");
             assert_eq!(*kept.unwrap(), held("north", "north-2"));

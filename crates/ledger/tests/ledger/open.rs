@@ -1,9 +1,7 @@
-
-
 use std::fs;
 
-use ledger::{Ledger, OpenError};
 use crate::sample::{Sample, raw};
+use ledger::{Ledger, OpenError};
 use sqlx::{Connection, Executor};
 
 #[tokio::test]

@@ -1,5 +1,3 @@
-
-
 use crate::sample::{Sample, batch, raw, site};
 
 /// Asks the database itself, so that a migration that forgets a guard is seen.

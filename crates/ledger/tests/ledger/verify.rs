@@ -1,7 +1,5 @@
-
-
-use ledger::WhyBroken;
 use crate::sample::{Sample, batch, site};
+use ledger::WhyBroken;
 
 /// Two sites, then SQL behind the back of the ledger with its guards taken away, then a look.
 async fn tampered(sql: &'static str) -> (Option<(String, u64, WhyBroken)>, u64) {

@@ -77,6 +77,7 @@ fn facts<'a>(
         elements: unit.elements.as_ref().map(|on| ElementFacts {
             kind: on.element_type.as_str(),
             listed: true,
+            against_gas: false,
             lot: &on.lot,
             shelf_life_until: on.shelf_life_until,
             opened: days.day(on.opened),

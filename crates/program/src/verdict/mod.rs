@@ -97,11 +97,18 @@ pub fn may_wear_with(
     answer.ask_about_question(&subject, &purpose, now);
     let needed = assessment.as_ref().and_then(needed_factor);
     answer.put(wearer::checks(), &facts::of_wearer(&subject, &purpose, needed));
+    let has_schedule = life.facts.is_some();
     answer.put(unit::checks(), &facts::of_unit(&subject, life.facts));
     answer.add(life.told, Binds::RequiredUse);
     if let Some(assessment) = assessment {
         answer.checked.extend(rules_of_selection());
-        answer.add(assessment.findings, Binds::RequiredUse);
+        let answered = |finding: &Finding| {
+            has_schedule
+                && finding.severity < Severity::Stop
+                && finding.rule.id == ANSWERED_BY_SCHEDULE
+        };
+        let open = assessment.findings.into_iter().filter(|finding| !answered(finding));
+        answer.add(open, Binds::RequiredUse);
     }
     answer.findings.sort_by_key(|finding| std::cmp::Reverse(finding.severity));
     Verdict {
@@ -111,6 +118,10 @@ pub fn may_wear_with(
         checked: answer.checked,
     }
 }
+
+/// The rule that asks for a change schedule in general; once the schedule of these very elements
+/// is known, and asked by rules of its own, there is nothing left to say.
+const ANSWERED_BY_SCHEDULE: &str = "element.change-schedule";
 
 /// Who and what the question is about, as far as it is known.
 struct Subject<'s> {
@@ -143,8 +154,10 @@ impl<'s> Subject<'s> {
         self.model.map(|model| &model.device)
     }
 
+    /// What is fitted to the set, unless it brings its own air.
     fn fitted(&self) -> Option<&'s FittedElements> {
-        self.unit?.elements.as_ref()
+        let brings_air = self.device().is_some_and(|device| !device.air_source.purifies_air());
+        self.unit?.elements.as_ref().filter(|_| !brings_air)
     }
 
     fn elements(&self) -> Option<&'s Elements> {

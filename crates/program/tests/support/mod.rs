@@ -1,6 +1,8 @@
 //! A small plant in entries, to be changed one thing at a time, and a second, plain reading of
 //! the duties.
 
+#![allow(dead_code, reason = "each test file uses a part of it")]
+
 pub mod cases;
 pub mod plain;
 pub mod plant;

@@ -93,7 +93,8 @@ impl Plant {
             let elements = Elements { against, filter, mounting, end_of_service_indicator: false };
             let element_type = ElementTypeId::new(id);
             let name = format!("element {id}");
-            let fact = Fact::ElementTypeListed { element_type, name, elements, count: 2, bed: None };
+            let fact =
+                Fact::ElementTypeListed { element_type, name, elements, count: 2, bed: None };
             self.add(&format!("kind-{id}"), "2025-01-02T09:30", fact);
         }
     }
@@ -167,8 +168,8 @@ impl Plant {
         self.add(id, when, Fact::Inspected { unit: unit(), occasion, passed: true, found });
     }
 
-    pub fn worn(&mut self, id: &str, when: &str, wearer: PersonId, task: TaskId, time: f64) {
-        let time = minutes(time);
+    pub fn worn(&mut self, id: &str, when: &str, wear: (PersonId, TaskId, f64)) {
+        let (wearer, task, time) = (wear.0, wear.1, minutes(wear.2));
         self.add(id, when, Fact::Worn { unit: unit(), wearer, task, time });
     }
 
@@ -176,43 +177,53 @@ impl Plant {
         self.entries.retain(|entry| entry.id.as_str() != id);
     }
 
-    pub fn fact(&mut self, id: &str) -> &mut Fact {
-        let mut entries = self.entries.iter_mut();
-        &mut entries.find(|entry| entry.id.as_str() == id).unwrap().fact
+    /// Changes the fact of an entry, if it is there.
+    pub fn edit(&mut self, id: &str, change: impl FnOnce(&mut Fact)) {
+        if let Some(entry) = self.entries.iter_mut().find(|entry| entry.id.as_str() == id) {
+            change(&mut entry.fact);
+        }
     }
 
     pub fn move_to(&mut self, id: &str, when: &str) {
-        let entry = self.entries.iter_mut().find(|entry| entry.id.as_str() == id).unwrap();
-        entry.entered = at(when) + (entry.entered - entry.happened);
-        entry.happened = at(when);
+        for entry in self.entries.iter_mut().filter(|entry| entry.id.as_str() == id) {
+            entry.entered = at(when) + (entry.entered - entry.happened);
+            entry.happened = at(when);
+        }
     }
 
     /// Makes u1 a set of another model, with a passed fit test where one is needed.
     pub fn of_model(&mut self, id: &str) {
-        if let Fact::UnitReceived { model, .. } = self.fact("received") {
-            *model = ModelId::new(id);
-        }
+        self.edit("received", |fact| {
+            if let Fact::UnitReceived { model, .. } = fact {
+                *model = ModelId::new(id);
+            }
+        });
         let method = FitMethod::Quantitative { fit_factor: 2000.0 };
-        *self.fact("fit") = fit_test(id, method, true);
+        self.edit("fit", |fact| *fact = fit_test(id, method, true));
     }
 
     pub fn shared(&mut self) {
-        if let Fact::UnitReceived { shared, .. } = self.fact("received") {
-            *shared = true;
-        }
+        self.edit("received", |fact| {
+            if let Fact::UnitReceived { shared, .. } = fact {
+                *shared = true;
+            }
+        });
     }
 
     pub fn emergency(&mut self) {
-        if let Fact::UnitReceived { emergency, .. } = self.fact("received") {
-            *emergency = true;
-        }
+        self.edit("received", |fact| {
+            if let Fact::UnitReceived { emergency, .. } = fact {
+                *emergency = true;
+            }
+        });
     }
 
-    pub fn spec(&mut self) -> &mut TaskSpec {
-        match self.fact("task-paint") {
-            Fact::TaskDescribed { spec, .. } => spec,
-            other => panic!("{other:?}"),
-        }
+    pub fn edit_spec(&mut self, change: impl FnOnce(&mut TaskSpec)) {
+        self.edit("task-paint", |fact| {
+            if let Fact::TaskDescribed { spec, .. } = fact {
+                change(spec);
+            }
+        });
     }
 
     pub fn bound(&self, task: &TaskId) -> Result<ScheduleBound, Vec<Finding>> {
@@ -244,10 +255,15 @@ pub fn spec() -> TaskSpec {
     }
 }
 
+/// A reading of toluene.
 pub fn reading(task: &TaskId, level: &str) -> Fact {
+    reading_of("108-88-3", task, level)
+}
+
+pub fn reading_of(cas: &str, task: &TaskId, level: &str) -> Fact {
     Fact::ReadingTaken {
         task: task.clone(),
-        cas: quantity("108-88-3"),
+        cas: quantity(cas),
         concentration: (level != "?").then(|| quantity(level)),
         form: AirborneForm::Vapour,
         sampled: Some(minutes(240.0)),

@@ -34,7 +34,7 @@ pub static RULE: Rule = Rule {
 /// Asks the rule of `facts`.
 #[must_use]
 pub fn check(facts: &UnitFacts<'_>) -> Option<Finding> {
-    let elements = facts.elements.as_ref()?;
+    let elements = facts.elements_in_use()?;
     if !facts.device.as_ref()?.filtering_facepiece || !elements.against_gas {
         return None;
     }

@@ -55,6 +55,17 @@ pub struct UnitFacts<'a> {
     pub sensed: Option<Noted<'a>>,
 }
 
+impl UnitFacts<'_> {
+    /// What is fitted to it, unless it brings its own air: then whatever is recorded on it, such as
+    /// a filter from a fit test, cleans nothing.
+    #[must_use]
+    pub fn elements_in_use(&self) -> Option<&ElementFacts<'_>> {
+        let brings_air =
+            self.device.as_ref().is_some_and(|device| !device.air_source.purifies_air());
+        self.elements.as_ref().filter(|_| !brings_air)
+    }
+}
+
 /// Someone who holds or used a set.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Use<'a> {

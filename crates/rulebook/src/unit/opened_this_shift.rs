@@ -34,7 +34,7 @@ pub static RULE: Rule = Rule {
 #[must_use]
 pub fn check(facts: &UnitFacts<'_>) -> Option<Finding> {
     let life = facts.life.as_ref()?;
-    let elements = facts.elements.as_ref()?;
+    let elements = facts.elements_in_use()?;
     if life.shifts_allowed > 1 || life.opened_this_shift {
         return None;
     }

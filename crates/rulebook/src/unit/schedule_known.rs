@@ -31,8 +31,8 @@ pub static RULE: Rule = Rule {
 /// Asks the rule of `facts`.
 #[must_use]
 pub fn check(facts: &UnitFacts<'_>) -> Option<Finding> {
-    let elements = facts.elements.as_ref()?;
-    if !facts.device.as_ref()?.air_source.purifies_air() || facts.life.is_some() {
+    let elements = facts.elements_in_use()?;
+    if facts.device.is_none() || facts.life.is_some() {
         return None;
     }
     Some(Finding::stop(&RULE).resting_on(elements.entry))

@@ -12,6 +12,7 @@ use crate::app::AppState;
 use crate::component::{Choice, Field};
 use crate::fields::Fields;
 use crate::life_view::LifeView;
+use crate::named::{Lists, ListsPart};
 use crate::shell::{Page, Room, Shell, page};
 use case_file::CaseFile;
 
@@ -46,6 +47,7 @@ struct LifePage {
     wrong: usize,
     answer: Option<LifeView>,
     file: String,
+    lists: ListsPart,
 }
 
 /// `GET /life`: an empty form, or the answer to a filled one above it.
@@ -55,8 +57,8 @@ pub(crate) async fn show(State(app): State<AppState>, mut fields: Fields) -> Pag
     if !fields.is_blank() {
         let written = CaseFile::of(&mut fields);
         if !fields.has_errors() {
-            let computed = WrittenCase::read(written.text())
-                .and_then(|case| compute(&case, LifeMethod::Full));
+            let computed =
+                WrittenCase::read(written.text()).and_then(|case| compute(&case, LifeMethod::Full));
             match computed {
                 Ok(life) => answer = Some(LifeView::of(&life, "life")),
                 Err(error) => {
@@ -116,5 +118,6 @@ fn form(app: &AppState, fields: &Fields, answer: Option<LifeView>, file: String)
         wrong: fields.errors(),
         answer,
         file,
+        lists: ListsPart { lists: Lists::substances() },
     }
 }

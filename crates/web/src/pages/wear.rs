@@ -53,8 +53,14 @@ pub(crate) async fn show(State(app): State<AppState>, mut fields: Fields) -> Pag
         shell: Shell::new(&app, Room::Wear, "Wear check"),
         fields: vec![
             Field::text(&fields, "tag", "Tag of the respirator").list("units").required(),
-            Field::text(&fields, "wearer", "Wearer").hint("number or name").list("wearers").required(),
-            Field::text(&fields, "task", "Task").hint("short name or name").list("tasks").required(),
+            Field::text(&fields, "wearer", "Wearer")
+                .hint("number or name")
+                .list("wearers")
+                .required(),
+            Field::text(&fields, "task", "Task")
+                .hint("short name or name")
+                .list("tasks")
+                .required(),
             Field::text(&fields, "planned", "Planned wear")
                 .hint("such as 45 min or 2 h; left empty: as long as the task plans"),
         ],
@@ -70,7 +76,8 @@ fn judge(app: &AppState, state: &program::State, ask: &Ask) -> Answer {
     let zone = state.task(&ask.task).map(|task| telling::zone(state, &task.site));
     let Ask { unit, wearer, task, planned_wear } = ask;
     let planned = planned_wear.or(state.task(task).map(|task| task.spec.wear_per_shift));
-    let planned = planned.map_or_else(String::new, |time| format!(", {}", wording::minutes(time.as_min())));
+    let planned =
+        planned.map_or_else(String::new, |time| format!(", {}", wording::minutes(time.as_min())));
     let line = format!(
         "{}, {unit} ({}), {}{planned}",
         telling::person(state, wearer),

@@ -24,7 +24,9 @@ pub(crate) async fn show(State(app): State<AppState>, fields: Fields) -> Page {
         .map(|(id, unit)| Label {
             tag: id.to_string(),
             size: unit.size.clone(),
-            model: state.model(&unit.model).map_or_else(|| unit.model.to_string(), |m| m.name.clone()),
+            model: state
+                .model(&unit.model)
+                .map_or_else(|| unit.model.to_string(), |m| m.name.clone()),
         })
         .collect();
     match label_sheet(&labels) {

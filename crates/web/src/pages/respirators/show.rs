@@ -50,7 +50,9 @@ pub(crate) async fn show(
     page(&ShowPage {
         shell: Shell::new(&app, Room::Respirators, format!("{id}: {}", telling::unit(&state, &id))),
         address: encoded(id.as_str()),
-        recorded: fields.filled("recorded").is_some_and(|entry| state.entry(&program::EntryId::new(entry)).is_some()),
+        recorded: fields
+            .filled("recorded")
+            .is_some_and(|entry| state.entry(&program::EntryId::new(entry)).is_some()),
         class,
         condition,
         held: unit.held.is_some(),
@@ -74,7 +76,10 @@ fn facts(state: &Records, unit: &Unit, zone: &TimeZone) -> Vec<(&'static str, St
     let never = || "never".to_owned();
     let mut facts = vec![
         ("What it is", kind.unwrap_or_else(|| "its model is not listed".to_owned())),
-        ("Who has it", if holders.is_empty() { "nobody: it is in the store".to_owned() } else { holders }),
+        (
+            "Who has it",
+            if holders.is_empty() { "nobody: it is in the store".to_owned() } else { holders },
+        ),
         ("Use", if unit.shared { "shared by several wearers" } else { "one wearer" }.to_owned()),
         ("Site", telling::site(state, &unit.site)),
         ("Serial number", unit.serial.clone()),

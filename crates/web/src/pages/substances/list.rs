@@ -56,7 +56,9 @@ pub(crate) async fn show(State(app): State<AppState>, fields: Fields) -> Page {
     };
     let holds = |name: &str| plain(name).contains(&plain(&asked));
     let exact = hits.iter().any(|hit| {
-        holds(hit.name()) || hit.synonyms().iter().any(|name| holds(name)) || holds(&hit.cas().to_string())
+        holds(hit.name())
+            || hit.synonyms().iter().any(|name| holds(name))
+            || holds(&hit.cas().to_string())
     });
     page(&ListPage {
         shell: Shell::new(&app, Room::Substances, "Substances"),

@@ -53,7 +53,8 @@ pub(crate) async fn show(State(app): State<AppState>, Path(asked): Path<String>)
     let found = asked.parse::<Cas>().ok().and_then(|cas| catalogue.get(cas));
     let Some(substance) = found else {
         let near = catalogue.search(&asked, 5);
-        let near = near.into_iter().map(|s| (format!("/substances/{}", s.cas()), s.name().to_owned()));
+        let near =
+            near.into_iter().map(|s| (format!("/substances/{}", s.cas()), s.name().to_owned()));
         return Err(PageError::NotFound { what: "substance", asked, near: near.collect() });
     };
     page(&ShowPage {
@@ -75,27 +76,38 @@ pub(crate) async fn show(State(app): State<AppState>, Path(asked): Path<String>)
 
 fn properties(substance: &Substance) -> Vec<PropertyRow> {
     let Ok(at) = Celsius::from_celsius(SHOWN_AT_C) else { return Vec::new() };
-    let boiling = match substance.boiling_point_celsius() {
-        Some(known) => PropertyRow::of("boiling point", Ok(known), |c| format!("{} degC", wording::number(*c))),
-        None => PropertyRow::unknown("boiling point", "not known"),
-    };
-    let pressure = substance.vapour_pressure(at);
-    let density = substance.liquid_density(at);
-    let polarisation = substance.molar_polarisation(at);
+    let mass = substance.molar_mass_g_per_mol().map_err(why);
+    let index = substance.refractive_index().map_err(why);
+    let boiling = substance.boiling_point_celsius().ok_or_else(|| "no table has it".to_owned());
+    let pressure = substance.vapour_pressure(at).map_err(why);
+    let density = substance.liquid_density(at).map_err(why);
+    let polarisation = substance.molar_polarisation(at).map_err(why);
+    let per_mol = |m: &f64| format!("{} g/mol", wording::number(*m));
     vec![
-        PropertyRow::of("molar mass", substance.molar_mass_g_per_mol(), |m| format!("{} g/mol", wording::number(*m))),
-        boiling,
-        PropertyRow::of("vapour pressure", pressure.as_ref(), |p| format!("{} kPa", wording::number(p.as_kpa()))),
-        PropertyRow::of("liquid density", density.as_ref(), |d| format!("{} g/cm3", wording::number(d.as_g_per_cm3()))),
-        PropertyRow::of("refractive index", substance.refractive_index(), |n| format!("{n:.4}")),
-        PropertyRow::of("molar polarisation", polarisation.as_ref(), |p| format!("{} cm3/mol", wording::number(*p))),
+        PropertyRow::of("molar mass", mass, per_mol),
+        PropertyRow::of("boiling point", boiling, |c| format!("{} degC", wording::number(*c))),
+        PropertyRow::of("vapour pressure", pressure.as_ref().map_err(Clone::clone), |p| {
+            format!("{} kPa", wording::number(p.as_kpa()))
+        }),
+        PropertyRow::of("liquid density", density.as_ref().map_err(Clone::clone), |d| {
+            format!("{} g/cm3", wording::number(d.as_g_per_cm3()))
+        }),
+        PropertyRow::of("refractive index", index, |n| format!("{n:.4}")),
+        PropertyRow::of("molar polarisation", polarisation.as_ref().map_err(Clone::clone), |p| {
+            format!("{} cm3/mol", wording::number(*p))
+        }),
     ]
 }
 
+/// Why a property is not given, in words.
+fn why(error: PropertyError) -> String {
+    error.to_string()
+}
+
 impl PropertyRow {
-    fn of<T, E: Into<Why>>(
+    fn of<T>(
         name: &'static str,
-        known: Result<&Known<T>, E>,
+        known: Result<&Known<T>, String>,
         words: impl Fn(&T) -> String,
     ) -> Self {
         match known {
@@ -105,27 +117,8 @@ impl PropertyRow {
                 basis: known.basis.to_string(),
                 source: known.source.clone(),
             },
-            Err(why) => Self::unknown(name, &why.into().0),
+            Err(why) => Self { name, value: "—".to_owned(), basis: String::new(), source: why },
         }
-    }
-
-    fn unknown(name: &'static str, why: &str) -> Self {
-        Self { name, value: "—".to_owned(), basis: String::new(), source: why.to_owned() }
-    }
-}
-
-/// Why a property is not given, in words.
-struct Why(String);
-
-impl From<PropertyError> for Why {
-    fn from(error: PropertyError) -> Self {
-        Self(error.to_string())
-    }
-}
-
-impl From<&PropertyError> for Why {
-    fn from(error: &PropertyError) -> Self {
-        Self(error.to_string())
     }
 }
 

@@ -1,0 +1,213 @@
+use std::collections::BTreeSet;
+
+use askama::Template;
+use axum::extract::{Path, State};
+use program::TaskId;
+use program::due::{About, due};
+use program::state::{State as Records, Task};
+use rulebook::{Assessment, Severity, list};
+use substance::Catalogue;
+
+use super::sets::{SetRow, sets};
+use crate::app::AppState;
+use crate::due_view::{DuePart, encoded, groups};
+use crate::fields::Fields;
+use crate::life_view::LifeView;
+use crate::named::near;
+use crate::shell::{Page, PageError, Room, Shell, page};
+use crate::telling::{self, HistoryPart};
+use crate::wording;
+
+#[derive(Template)]
+#[template(path = "pages/tasks/show.html")]
+struct ShowPage {
+    shell: Shell,
+    address: String,
+    recorded: bool,
+    facts: Vec<(&'static str, String)>,
+    readings: Vec<ReadingRow>,
+    needs: Vec<NeedRow>,
+    sets: Vec<SetRow>,
+    adopted: String,
+    flow: String,
+    life: Option<LifeView>,
+    allowed: Vec<ClassRow>,
+    not_allowed: Vec<ClassRow>,
+    due: DuePart,
+    history: HistoryPart,
+}
+
+struct ReadingRow {
+    when: String,
+    cas: String,
+    name: String,
+    level: String,
+    form: &'static str,
+    method: String,
+    entry: String,
+}
+
+/// What is needed against one thing in the air.
+struct NeedRow {
+    name: String,
+    level: String,
+    limit: String,
+    source: String,
+    factor: String,
+    dangerous: String,
+}
+
+/// One class of respirator, with every reason.
+struct ClassRow {
+    title: String,
+    factor: String,
+    reasons: Vec<(String, String)>,
+}
+
+/// `GET /tasks/{id}`.
+pub(crate) async fn show(
+    State(app): State<AppState>,
+    Path(asked): Path<String>,
+    fields: Fields,
+) -> Page {
+    let state = app.state().await?;
+    let (id, now) = (TaskId::new(&asked), app.now());
+    let (Some(task), Some(place)) = (state.task(&id), state.place_at(&id, now)) else {
+        let near = near(&asked, state.tasks().map(|(id, _)| (id.as_str(), "")));
+        let near = near.into_iter().map(|id| (format!("/tasks/{}", encoded(&id)), id));
+        return Err(PageError::NotFound { what: "task", asked, near: near.collect() });
+    };
+    let about = About::Task(id.clone());
+    let due: Vec<_> = due(&state, now).into_iter().filter(|due| due.about == about).collect();
+    let (sets, chosen) = sets(&state, (&id, task), now, fields.get("set"));
+    let classes = list(&place);
+    let needs = classes.first().map(needs).unwrap_or_default();
+    let (allowed, not_allowed): (Vec<_>, Vec<_>) = classes.iter().partition(|class| class.allowed);
+    let rows = |classes: Vec<&Assessment>| classes.into_iter().map(ClassRow::of).collect();
+    page(&ShowPage {
+        shell: Shell::new(&app, Room::Tasks, &task.spec.name),
+        address: encoded(id.as_str()),
+        recorded: fields
+            .filled("recorded")
+            .is_some_and(|entry| state.entry(&program::EntryId::new(entry)).is_some()),
+        facts: facts(&state, task),
+        readings: readings(&state, task),
+        needs,
+        adopted: chosen
+            .as_ref()
+            .and_then(|set| Some(set.adopted.as_ref()?.to_string()))
+            .unwrap_or_default(),
+        flow: chosen.as_ref().map_or_else(String::new, |set| format!("{:.1}", set.flow)),
+        life: chosen.map(|set| LifeView::of(&set.life, "life")),
+        sets,
+        allowed: rows(allowed),
+        not_allowed: rows(not_allowed),
+        due: DuePart { groups: groups(&state, &due) },
+        history: HistoryPart::of(&state, state.history_of_task(&id), fields.get("history")),
+    })
+}
+
+fn facts(state: &Records, task: &Task) -> Vec<(&'static str, String)> {
+    let spec = &task.spec;
+    let known = |fact: Option<bool>| match fact {
+        Some(true) => "yes".to_owned(),
+        Some(false) => "no".to_owned(),
+        None => "not stated".to_owned(),
+    };
+    let work = match spec.work_rate {
+        program::WorkRate::Light => "light",
+        program::WorkRate::Moderate => "moderate",
+        program::WorkRate::Heavy => "heavy",
+    };
+    let mut facts = vec![
+        ("Site", telling::site(state, &task.site)),
+        ("Wear per shift", wording::minutes(spec.wear_per_shift.as_min())),
+        ("Work", work.to_owned()),
+        (
+            "Air",
+            format!(
+                "{:.0}, {:.0} humidity, {:.1}",
+                spec.temperature, spec.relative_humidity, spec.pressure
+            ),
+        ),
+        (
+            "Oxygen",
+            spec.oxygen.map_or_else(|| "not stated".to_owned(), |oxygen| oxygen.to_string()),
+        ),
+        ("Oil in the air", known(spec.oil_aerosol)),
+        ("Irritates the eyes", known(spec.irritates_eyes)),
+    ];
+    if spec.immediately_dangerous {
+        facts.push(("Declared", "immediately dangerous to life or health".to_owned()));
+    }
+    if spec.atmosphere_unknown {
+        facts.push(("Atmosphere", "not known".to_owned()));
+    }
+    if spec.voluntary {
+        facts.push(("Wearing", "by choice: no respirator is required".to_owned()));
+    }
+    facts
+}
+
+fn readings(state: &Records, task: &Task) -> Vec<ReadingRow> {
+    let zone = telling::zone(state, &task.site);
+    let row = |reading: &program::state::Reading| ReadingRow {
+        when: wording::moment(reading.at.when, &zone),
+        cas: reading.cas.to_string(),
+        name: Catalogue::builtin()
+            .get(reading.cas)
+            .map_or_else(|| reading.cas.to_string(), |s| s.name().to_owned()),
+        level: reading
+            .concentration
+            .map_or_else(|| "present, level not known".to_owned(), |c| c.to_string()),
+        form: telling::form(reading.form),
+        method: reading.method.clone(),
+        entry: reading.at.entry.to_string(),
+    };
+    task.readings.iter().rev().map(row).collect()
+}
+
+/// What each contaminant asks for: the same for every class.
+fn needs(class: &Assessment) -> Vec<NeedRow> {
+    let row = |judged: &rulebook::Judged| NeedRow {
+        name: judged.name.clone(),
+        level: judged
+            .level
+            .known()
+            .map_or_else(|| "not known".to_owned(), |level| level.to_string()),
+        limit: judged.limit.as_ref().map_or_else(
+            || "none known".to_owned(),
+            |limit| format!("{} ({})", limit.value, limit.sort),
+        ),
+        source: judged.limit.as_ref().map_or_else(String::new, |limit| {
+            let confirm = if limit.unconfirmed { ", from memory: confirm" } else { "" };
+            format!("{}{confirm}", limit.source)
+        }),
+        factor: judged.needed_factor.map_or_else(|| "—".to_owned(), wording::number),
+        dangerous: judged
+            .dangerous
+            .as_ref()
+            .map_or_else(|| "none known".to_owned(), |limit| limit.value.to_string()),
+    };
+    class.contaminants.iter().map(row).collect()
+}
+
+impl ClassRow {
+    /// Of a class that is not allowed the reasons that stop, of one that is all that is to be known.
+    fn of(class: &Assessment) -> Self {
+        let mut seen = BTreeSet::new();
+        let told = class.findings.iter().filter(|finding| match class.allowed {
+            true => finding.severity >= Severity::Caution,
+            false => finding.severity == Severity::Stop,
+        });
+        let reasons = told.map(|finding| (finding.text(), finding.citation().to_owned()));
+        Self {
+            title: class.title.clone(),
+            factor: class
+                .assigned
+                .as_ref()
+                .map_or_else(|| "none".to_owned(), |a| wording::number(a.factor)),
+            reasons: reasons.filter(|reason| seen.insert(reason.clone())).collect(),
+        }
+    }
+}
