@@ -32,7 +32,7 @@ fn verdict(criterion: &mut Criterion) {
     let mut copies = 0;
     let mut entries = Vec::new();
     while state.len() < 100_000 {
-        entries = plant::entries(1, now);
+        entries = plant::entries(1, now).unwrap();
         for entry in &mut entries {
             entry.id = program::EntryId::new(format!("{copies}-{}", entry.id));
             state.apply(entry);

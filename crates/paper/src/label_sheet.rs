@@ -23,7 +23,8 @@ const QUIET_MODULES: usize = 4;
 
 /// Letters that fit on one line beside the code, by the size of the text.
 const TAG_LETTERS: usize = 11;
-const LINE_LETTERS: usize = 20;
+const SIZE_LETTERS: usize = 19;
+const MODEL_LETTERS: usize = 24;
 
 /// One label to be stuck on a respirator.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -110,10 +111,10 @@ fn one_label(place: usize, label: &Label) -> Result<String, LabelSheetError> {
     );
     let tag_mm = if tag.chars().count() > TAG_LETTERS { 3.2 } else { 5.2 };
     line(&mut out, 12.0, tag_mm, true, &shortened(tag, 2 * TAG_LETTERS));
-    line(&mut out, 19.0, 4.0, false, &shortened(&format!("size {}", label.size), LINE_LETTERS));
-    let (first, second) = two_lines(&label.model);
-    line(&mut out, 25.5, 3.4, false, &first);
-    line(&mut out, 30.0, 3.4, false, &second);
+    line(&mut out, 19.0, 4.0, false, &shortened(&size_words(&label.size), SIZE_LETTERS));
+    for (y, words) in [24.5, 28.5, 32.5].into_iter().zip(in_lines(&label.model)) {
+        line(&mut out, y, 3.0, false, &words);
+    }
     out.push_str("</g>\n");
     Ok(out)
 }
@@ -129,23 +130,30 @@ fn line(out: &mut String, y: f64, size_mm: f64, bold: bool, text: &str) {
     );
 }
 
-/// Words over two lines; what does not fit ends in an ellipsis.
-fn two_lines(text: &str) -> (String, String) {
-    let mut first = String::new();
+/// `M` is not a word on its own, `one size` is.
+fn size_words(size: &str) -> String {
+    if size.contains("size") { size.to_owned() } else { format!("size {size}") }
+}
+
+/// Words over three lines; what does not fit ends in an ellipsis.
+fn in_lines(text: &str) -> [String; 3] {
+    let mut lines: [String; 3] = Default::default();
     let mut words = text.split_whitespace().peekable();
-    while let Some(word) = words.peek() {
-        let longer = first.chars().count() + 1 + word.chars().count();
-        if !first.is_empty() && longer > LINE_LETTERS {
-            break;
+    let last = lines.len() - 1;
+    for (place, line) in lines.iter_mut().enumerate() {
+        while let Some(word) = words.peek() {
+            let fits = line.chars().count() + 1 + word.chars().count() <= MODEL_LETTERS;
+            if !(line.is_empty() || fits || place == last) {
+                break;
+            }
+            if !line.is_empty() {
+                line.push(' ');
+            }
+            line.push_str(word);
+            words.next();
         }
-        if !first.is_empty() {
-            first.push(' ');
-        }
-        first.push_str(word);
-        words.next();
     }
-    let rest = words.collect::<Vec<_>>().join(" ");
-    (shortened(&first, LINE_LETTERS), shortened(&rest, LINE_LETTERS))
+    lines.map(|line| shortened(&line, MODEL_LETTERS))
 }
 
 fn shortened(text: &str, letters: usize) -> String {
@@ -187,6 +195,16 @@ mod tests {
         assert_eq!(sheet, label_sheet(&labels).unwrap());
         assert!(labels.iter().all(|label| sheet.contains(&format!(">{}<", label.tag))));
         assert!(sheet.contains(">half mask with two<") && sheet.contains(">cartridges<"));
+    }
+
+    #[test]
+    fn long_names_are_broken_between_words_and_end_in_an_ellipsis() {
+        assert_eq!(
+            in_lines("Airline full facepiece A, pressure-demand"),
+            ["Airline full facepiece", "A, pressure-demand", ""]
+        );
+        let [_, _, third] = in_lines(&"words and ".repeat(20));
+        assert!(third.ends_with('…') && third.chars().count() <= MODEL_LETTERS, "{third}");
     }
 
     #[test]

@@ -121,6 +121,26 @@ quantities! {
         ["mmHg", "torr", "Torr"] => 0.133_322_387_415, 0.0; ["atm"] => 101.325, 0.0;
         ["inHg"] => 3.386_389, 0.0; ["psi"] => 6.894_757_293, 0.0;
     ]
+    /// A pressure above that of the room, as a gauge shows it.
+    KilopascalGauge: "gauge pressure" in "kPa", 0.0 to 100000.0, from_kpa, as_kpa, [
+        ["kPa", "kPag", "kPa gauge"] => 1.0, 0.0; ["bar", "barg", "bar gauge"] => 100.0, 0.0;
+        ["MPa"] => 1e3, 0.0; ["psi", "psig"] => 6.894_757_293, 0.0;
+    ]
+    /// A volume of a liquid, or of a vessel, or of air at a stated temperature and pressure.
+    Litres: "volume" in "L", 0.0 to 1000000.0, from_l, as_l, [
+        ["L", "l", "litre", "litres", "liter", "liters"] => 1.0, 0.0;
+        ["mL", "ml", "cm3", "cm³", "cc"] => 1e-3, 0.0; ["m3", "m³"] => 1e3, 0.0;
+        ["US gal"] => 3.785_411_784, 0.0; ["imp gal"] => 4.546_09, 0.0; ["ft3"] => 28.316_846_592, 0.0;
+    ]
+    /// A mass of substance per volume of water: the strength of a bath, ppm by mass in water.
+    MgPerLitre: "strength of a bath" in "mg/L", 0.0 to 1000000.0, from_mg_per_l, as_mg_per_l, [
+        ["mg/L", "mg/l", "ppm"] => 1.0, 0.0; ["g/L", "g/l"] => 1e3, 0.0;
+    ]
+    /// A dew point, or below the freezing point of water the frost point.
+    DewPoint: "dew point" in "degC", -100.0 to 100.0, from_celsius, as_celsius, [
+        ["degC", "°C", "C"] => 1.0, 0.0; ["degF", "°F", "F"] => 5.0 / 9.0, -160.0 / 9.0;
+        ["K"] => 1.0, -ZERO_CELSIUS_IN_KELVIN;
+    ]
     /// A mass.
     Grams: "mass" in "g", 0.0 to 1000000.0, from_g, as_g, [
         ["g"] => 1.0, 0.0; ["mg"] => 1e-3, 0.0; ["kg"] => 1e3, 0.0; ["oz"] => 28.349_523_125, 0.0;
@@ -135,7 +155,7 @@ quantities! {
     ]
     /// A length.
     Centimetres: "length" in "cm", 0.0001 to 100000.0, from_cm, as_cm, [
-        ["cm"] => 1.0, 0.0; ["mm"] => 0.1, 0.0; ["um", "µm"] => 1e-4, 0.0; ["m"] => 100.0, 0.0; ["in"] => 2.54, 0.0;
+        ["cm"] => 1.0, 0.0; ["mm"] => 0.1, 0.0; ["um", "µm"] => 1e-4, 0.0; ["m"] => 100.0, 0.0; ["in"] => 2.54, 0.0; ["ft"] => 30.48, 0.0;
     ]
     /// A pore volume per mass of sorbent.
     Cm3PerGram: "pore volume" in "cm3/g", 0.01 to 3.0, from_cm3_per_g, as_cm3_per_g, [
@@ -165,6 +185,30 @@ impl Celsius {
     #[must_use]
     pub fn as_kelvin(self) -> f64 {
         self.0 + ZERO_CELSIUS_IN_KELVIN
+    }
+}
+
+impl DewPoint {
+    /// The thermodynamic temperature in kelvin.
+    #[must_use]
+    pub fn as_kelvin(self) -> f64 {
+        self.0 + ZERO_CELSIUS_IN_KELVIN
+    }
+}
+
+impl KilopascalGauge {
+    /// The absolute pressure in kPa where the room is at `room`.
+    #[must_use]
+    pub fn as_absolute_kpa(self, room: Kilopascal) -> f64 {
+        self.0 + room.0
+    }
+}
+
+impl Litres {
+    /// The same volume in millilitres.
+    #[must_use]
+    pub fn as_ml(self) -> f64 {
+        self.0 * 1e3
     }
 }
 

@@ -6,10 +6,13 @@
 
 pub mod ask;
 mod assigned_protection;
+pub mod bath;
+pub mod breathing_air;
 mod certification;
 mod change_caps;
 mod device;
 mod finding;
+pub mod fit_test;
 mod limits;
 mod place;
 mod selection;
@@ -42,6 +45,9 @@ pub fn all_rules() -> Vec<&'static Rule> {
     rules.extend(selection::RULES);
     rules.extend(change_caps::RULES);
     rules.extend(service_life::rules());
+    rules.extend(fit_test::rules());
+    rules.extend(bath::rules());
+    rules.extend(breathing_air::rules());
     rules.extend(ask::rules());
     rules.extend(wearer::rules());
     rules.extend(unit::rules());

@@ -12,6 +12,7 @@ mod capacity;
 mod certified;
 mod error;
 mod life;
+pub mod march;
 mod mixture;
 mod rate;
 mod solve;

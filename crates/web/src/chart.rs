@@ -5,12 +5,18 @@ use std::fmt::Write as _;
 use crate::wording;
 
 /// The drawing, in its own units: margins leave room for the words of the axes.
-const WIDTH: f64 = 640.0;
-const HEIGHT: f64 = 340.0;
-const LEFT: f64 = 66.0;
+const WIDTH: f64 = 520.0;
+const HEIGHT: f64 = 350.0;
+const LEFT: f64 = 70.0;
 const RIGHT: f64 = 18.0;
 const TOP: f64 = 40.0;
-const BOTTOM: f64 = 56.0;
+const BOTTOM: f64 = 64.0;
+
+/// Words at a mark right of this stand left of it: either way they fit at the size of a phone.
+const FROM_HERE_LEFT: f64 = 275.0;
+
+/// From one row of words to the next.
+const ROW: f64 = 24.0;
 
 /// What is drawn.
 pub(crate) struct Chart {
@@ -75,7 +81,7 @@ impl Chart {
         self.axes(&mut svg, &scale);
         self.level_line(&mut svg, &scale);
         self.lines(&mut svg, &scale);
-        self.mark_lines(&mut svg, &scale);
+        self.words(&mut svg, &scale);
         svg.push_str("</svg>");
         Some(svg)
     }
@@ -102,7 +108,7 @@ impl Chart {
                 format_args!(
                     r#"<text class="tick" x="{:.1}" y="{:.1}" text-anchor="middle">{}</text>"#,
                     scale.x(time * per_unit),
-                    floor + 20.0,
+                    floor + 24.0,
                     wording::number(time)
                 ),
             );
@@ -112,7 +118,7 @@ impl Chart {
             format_args!(
                 r#"<path class="axis" d="M{LEFT} {TOP}V{floor}H{right}"/>
 <text class="axis-words" x="{:.1}" y="{:.1}" text-anchor="middle">time in contaminated air, {unit}</text>
-<text class="axis-words" x="6" y="18">{}</text>"#,
+<text class="axis-words" x="6" y="22">{}</text>"#,
                 f64::midpoint(LEFT, right),
                 HEIGHT - 12.0,
                 escaped(&self.up)
@@ -135,47 +141,51 @@ impl Chart {
     }
 
     fn lines(&self, svg: &mut String, scale: &Scale) {
-        for (index, (name, points)) in self.curves.iter().enumerate() {
+        for (index, (_, points)) in self.curves.iter().enumerate() {
             let mut path = String::new();
             for (place, (minutes, level)) in points.iter().enumerate() {
                 let step = if place == 0 { 'M' } else { 'L' };
-                put(
-                    &mut path,
-                    format_args!("{step}{:.1} {:.1}", scale.x(*minutes), scale.y(*level)),
-                );
+                let (x, y) = (scale.x(*minutes), scale.y(*level));
+                put(&mut path, format_args!("{step}{x:.1} {y:.1}"));
             }
             put(svg, format_args!(r#"<path class="curve curve-{}" d="{path}"/>"#, index % 4));
-            if let Some((minutes, level)) = points.last().filter(|_| self.curves.len() > 1) {
-                put(
-                    svg,
-                    format_args!(
-                        r#"<text class="mark-words" x="{:.1}" y="{:.1}" text-anchor="end">{}</text>"#,
-                        scale.x(*minutes) - 4.0,
-                        scale.y(*level) + 16.0,
-                        escaped(name)
-                    ),
-                );
-            }
+        }
+        for mark in self.shown_marks() {
+            let (x, floor, class) = (scale.x(mark.minutes), HEIGHT - BOTTOM, mark.class);
+            put(svg, format_args!(r#"<path class="mark {class}" d="M{x:.1} {TOP}V{floor}"/>"#));
         }
     }
 
-    fn mark_lines(&self, svg: &mut String, scale: &Scale) {
-        for (index, mark) in self.marks.iter().filter(|mark| mark.minutes.is_finite()).enumerate() {
+    fn shown_marks(&self) -> impl Iterator<Item = &Mark> {
+        self.marks.iter().filter(|mark| mark.minutes.is_finite())
+    }
+
+    /// The words at the marks, a row each, and the names of several curves under them: where the
+    /// curves are still low.
+    fn words(&self, svg: &mut String, scale: &Scale) {
+        let mut row = TOP + 16.0;
+        for mark in self.shown_marks() {
             let x = scale.x(mark.minutes);
-            let left = x > WIDTH * 0.6;
-            let (anchor, shift) = if left { ("end", -6.0) } else { ("start", 6.0) };
-            let row = f64::from(u8::try_from(index).unwrap_or(u8::MAX));
+            let (anchor, shift) = if x > FROM_HERE_LEFT { ("end", -6.0) } else { ("start", 6.0) };
+            let (x, words) = (x + shift, escaped(&mark.words));
             put(
                 svg,
                 format_args!(
-                    r#"<path class="mark {}" d="M{x:.1} {TOP}V{:.1}"/><text class="mark-words" x="{:.1}" y="{:.1}" text-anchor="{anchor}">{}</text>"#,
-                    mark.class,
-                    HEIGHT - BOTTOM,
-                    x + shift,
-                    TOP + 14.0 + 18.0 * row,
-                    escaped(&mark.words)
+                    r#"<text class="mark-words" x="{x:.1}" y="{row:.1}" text-anchor="{anchor}">{words}</text>"#
                 ),
             );
+            row += ROW;
+        }
+        for (index, (name, _)) in self.curves.iter().enumerate().filter(|_| self.curves.len() > 1) {
+            let (x, y, class, name) = (LEFT + 8.0, row - 5.0, index % 4, escaped(name));
+            put(
+                svg,
+                format_args!(
+                    r#"<path class="curve curve-{class}" d="M{x:.1} {y:.1}h34"/><text class="mark-words" x="{:.1}" y="{row:.1}">{name}</text>"#,
+                    x + 42.0
+                ),
+            );
+            row += ROW;
         }
     }
 }
@@ -187,9 +197,9 @@ fn put(svg: &mut String, text: std::fmt::Arguments<'_>) {
 
 /// Round numbers from 0 up to `highest`, four to eight of them.
 fn ticks(highest: f64) -> Vec<f64> {
-    let rough = highest / 5.0;
+    let rough = highest / 6.0;
     let power = 10_f64.powf(rough.log10().floor());
-    let step = [1.0, 2.0, 5.0, 10.0]
+    let step = [1.0, 2.0, 2.5, 5.0, 10.0]
         .into_iter()
         .map(|round| round * power)
         .find(|step| *step >= rough)

@@ -158,9 +158,9 @@ impl FindingView {
             Severity::Note => ("note", "Note"),
         };
         let memory = match finding.rule.authority {
-            Authority::Read | Authority::Necessity => "",
+            // Where nothing is cited, the citation says so itself.
+            Authority::Read | Authority::Necessity | Authority::CommonPractice => "",
             Authority::Memory => "cited from memory: confirm before relying on it",
-            Authority::CommonPractice => "common practice, no published source",
         };
         Self {
             id: finding.rule.id,

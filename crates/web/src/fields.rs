@@ -18,6 +18,7 @@ pub(crate) struct Fields {
 
 impl Fields {
     /// The fields with these names and values.
+    #[cfg(test)]
     pub(crate) fn of<const N: usize>(pairs: [(&str, &str); N]) -> Self {
         let typed = pairs.map(|(name, value)| (name.to_owned(), value.to_owned()));
         Self { typed: typed.into(), wrong: BTreeMap::new() }

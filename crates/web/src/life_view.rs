@@ -1,7 +1,8 @@
 //! A computed life as a person reads it: the schedule in words, then the figures, then the curve.
 
 use askama::Template;
-use program::life::{Bounds, ContaminantLife, LifeAnswer};
+use program::life::{Bounds, ContaminantLife, LifeAnswer, Schedule};
+use program::schedule::TaskSchedule;
 
 use crate::chart::{Chart, Mark};
 use crate::component::Findings;
@@ -13,6 +14,8 @@ use crate::wording;
 pub(crate) struct LifeView {
     schedule: String,
     limited_by: String,
+    /// The computed schedule, where a stricter one is in force.
+    computed: Option<String>,
     life: Option<(String, String)>,
     max_wear: String,
     rows: Vec<Row>,
@@ -36,10 +39,20 @@ struct Row {
 }
 
 impl LifeView {
+    /// The view of a schedule in force that was adopted beside the computed one.
+    pub(crate) fn in_force(set: &TaskSchedule, id: &str) -> Self {
+        let computed = set.adopted.is_some().then(|| set.life.schedule.text.clone());
+        Self { computed, ..Self::with(&set.schedule, &set.life, id) }
+    }
+
     /// The view of `answer`; `id` tells the charts of one page apart.
     pub(crate) fn of(answer: &LifeAnswer, id: &str) -> Self {
-        let schedule = &answer.schedule;
+        Self::with(&answer.schedule, answer, id)
+    }
+
+    fn with(schedule: &Schedule, answer: &LifeAnswer, id: &str) -> Self {
         Self {
+            computed: None,
             schedule: schedule.text.clone(),
             limited_by: schedule.limited_by.clone(),
             life: answer.life_min.map(in_words),
@@ -95,11 +108,7 @@ fn chart(answer: &LifeAnswer) -> Option<Chart> {
         }
         _ => {
             let end = (1.0, "life ends at 1".to_owned());
-            (
-                "level after the elements, as a part of the level that ends the life".to_owned(),
-                Some(end),
-                true,
-            )
+            ("part of the level that ends the life".to_owned(), Some(end), true)
         }
     };
     let curves = drawn.iter().map(|life| {

@@ -37,20 +37,19 @@ impl Room {
 pub(crate) struct Shell {
     pub(crate) title: String,
     room: Room,
-    pub(crate) signed_in: Option<String>,
+    pub(crate) signed_in: bool,
     pub(crate) invented: bool,
 }
 
 impl Shell {
     /// The frame of a page for the signed-in user.
     pub(crate) fn new(app: &AppState, room: Room, title: impl Into<String>) -> Self {
-        let signed_in = Some(app.user().to_string());
-        Self { title: title.into(), room, signed_in, invented: app.invented() }
+        Self { title: title.into(), room, signed_in: true, invented: app.invented() }
     }
 
     /// The frame of a page for one who is not signed in: it tells nothing of the ledger.
     pub(crate) fn outside(title: impl Into<String>) -> Self {
-        Self { title: title.into(), room: Room::Elsewhere, signed_in: None, invented: false }
+        Self { title: title.into(), room: Room::Elsewhere, signed_in: false, invented: false }
     }
 
     /// Address, words and whether it is the room of this page.

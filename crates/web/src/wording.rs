@@ -70,7 +70,7 @@ pub(crate) fn count(number: usize, one: &str, many: &str) -> String {
 
 /// A moment on the clock of the site.
 pub(crate) fn moment(at: Timestamp, zone: &TimeZone) -> String {
-    at.to_zoned_datetime(zone.clone()).strftime("%a %-d %b %Y, %H:%M").to_string()
+    at.to_zoned_datetime(zone.clone()).strftime("%a %-d %b %Y, %H:%M %Z").to_string()
 }
 
 /// A moment as a form field of a browser takes it.

@@ -45,7 +45,7 @@ pub fn run(arguments: &Arguments) -> Result<Outcome> {
 async fn fill(arguments: &Arguments) -> Result<Ledger> {
     let path = &arguments.ledger;
     clear(path)?;
-    let entries = plant::entries(arguments.seed, arguments.at.unwrap_or_else(now));
+    let entries = plant::entries(arguments.seed, arguments.at.unwrap_or_else(now))?;
     let ledger = Ledger::open(path)
         .await
         .with_context(|| format!("cannot make a ledger at {}", path.display()))?;

@@ -97,7 +97,9 @@ fn closing_day(scene: &mut Scene<'_>, keeping: &Keeping<'_>) -> anyhow::Result<i
 fn take_over(scene: &mut Scene<'_>, keeping: &Keeping<'_>, back: i64) -> anyhow::Result<()> {
     let when = Moment { back, minute: SHIFT_STARTS - 30 };
     let tag = &keeping.unit.tag;
-    if let Some(kind) = keeping.rack.element.as_deref() {
+    let usual = keeping.rack.element.as_deref();
+    let kind = if keeping.is_filter { keeping.rack.fitted_to(keeping.unit) } else { usual };
+    if let Some(kind) = kind {
         let fresh = Fresh::stock(scene, when, kind);
         care::fit(scene, when, tag, &fresh)?;
     }

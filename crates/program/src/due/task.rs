@@ -22,7 +22,7 @@ pub static READING: Rule = Rule {
     why: "What is not known cannot be guarded against.",
     citation: "29 CFR 1910.134(d)(1)(iii)",
     authority: Authority::Read,
-    says: "{what} in `{task}`",
+    says: "{what}",
     remedy: "measure or soundly estimate it and record the reading; until then the air counts as \
              immediately dangerous",
 };
@@ -43,7 +43,7 @@ pub static SCHEDULE: Rule = Rule {
     why: "Nobody can see how far a cartridge is used up, and smell comes late or never.",
     citation: "29 CFR 1910.134(d)(3)(iii)(B)(2)",
     authority: Authority::Read,
-    says: "no change schedule was adopted for `{task}`",
+    says: "no change schedule was adopted",
     remedy: "look at the computed schedules of the task and adopt one, or a stricter one",
 };
 
@@ -53,7 +53,6 @@ pub(super) fn due((id, task): (&TaskId, &Task), all: &mut Vec<Due>) {
     }
     let mut add = |kind, finding: Finding| {
         let (about, site) = (About::Task(id.clone()), Some(task.site.clone()));
-        let finding = finding.with("task", &task.spec.name);
         all.push(Due { kind, about, site, urgency: Urgency::Now, finding });
     };
     if task.readings.is_empty() {

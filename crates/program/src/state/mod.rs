@@ -24,7 +24,7 @@ use crate::ids::{ElementTypeId, EntryId, ModelId, PersonId, SiteId, TaskId, Unit
 pub use contradiction::Contradiction;
 pub use elements::{FittedElements, Stint};
 pub use listing::{ElementType, Model, Site};
-pub use task::{AdoptedSchedule, Reading, Task};
+pub use task::{AdoptedSchedule, Found, Reading, Task};
 pub use unit::{
     AirTested, CylinderReading, Disinfection, FlowCheck, Happening, Inspection, Reason, Sensed,
     Unit,
@@ -83,7 +83,7 @@ impl State {
             None => {
                 let slot = self.slots.push(entry.clone());
                 self.by_id.insert(entry.id.clone(), slot);
-                self.attach(slot);
+                self.attach(slot, entry);
             }
         }
     }
@@ -231,22 +231,21 @@ impl State {
         if smaller {
             self.detach(slot);
             self.slots.replace(slot, entry.clone());
-            self.attach(slot);
+            self.attach(slot, entry);
         }
     }
 
-    fn attach(&mut self, slot: usize) {
-        let Some(entry) = self.slots.entry(slot).cloned() else { return };
+    fn attach(&mut self, slot: usize, entry: &Entry) {
         let slots = &self.slots;
-        let about = Subjects::of(&entry);
+        let about = Subjects::of(entry);
         add(&mut self.sites, about.site, slot, slots);
         add(&mut self.models, about.model, slot, slots);
         add(&mut self.element_types, about.element_type, slot, slots);
         add(&mut self.units, about.unit, slot, slots);
         add(&mut self.wearers, about.wearer, slot, slots);
         add(&mut self.tasks, about.task, slot, slots);
-        if self.corrections.learn(&entry, slot) {
-            self.settle(&entry);
+        if self.corrections.learn(entry, slot) {
+            self.settle(entry);
         }
     }
 

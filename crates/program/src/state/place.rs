@@ -1,12 +1,10 @@
-use std::collections::BTreeMap;
-
 use jiff::Timestamp;
 use jiff::civil::Date;
 use jiff::tz::TimeZone;
 use quantity::Concentration;
 use rulebook::ask::Interval;
 use rulebook::{AirborneForm, Contaminant, Level, Place, Purpose};
-use substance::{Cas, Catalogue, Substance};
+use substance::{Catalogue, Substance};
 
 use super::{Reading, State, Task};
 use crate::entry::TaskSpec;
@@ -50,17 +48,17 @@ fn day(when: Timestamp, zone: &TimeZone) -> Date {
 
 fn place(task: &Task, zone: &TimeZone, today: Date) -> Place {
     let spec = &task.spec;
-    let recent = recent(task, zone, today);
+    let outdated = |reading: &Reading| Interval::Year.last_day(day(reading.at.when, zone)) < today;
     let mut unheard_of = false;
     let mut contaminants = Vec::new();
-    for (cas, ever) in &task.contaminants {
+    for (cas, found) in &task.contaminants {
         let Some(substance) = Catalogue::builtin().get(*cas) else {
             unheard_of = true;
             continue;
         };
-        let counted = recent.get(cas).map(Vec::as_slice).unwrap_or_default();
-        let level = level(counted, substance, spec).map_or(Level::Unknown, Level::Known);
-        let form = form(counted).unwrap_or(*ever);
+        let counted = task.readings_of(found, outdated);
+        let level = level(counted.clone(), substance, spec).map_or(Level::Unknown, Level::Known);
+        let form = form(counted).unwrap_or(found.form);
         contaminants.push(Contaminant { substance, level, form, site_limit: None });
     }
     Place {
@@ -81,21 +79,14 @@ fn place(task: &Task, zone: &TimeZone, today: Date) -> Place {
     }
 }
 
-/// The readings that still count on the day, by contaminant, each in the order of time.
-fn recent<'t>(task: &'t Task, zone: &TimeZone, today: Date) -> BTreeMap<Cas, Vec<&'t Reading>> {
-    let outdated = |reading: &Reading| Interval::Year.last_day(day(reading.at.when, zone)) < today;
-    let start = task.readings.partition_point(outdated);
-    let mut recent: BTreeMap<Cas, Vec<&Reading>> = BTreeMap::new();
-    for reading in task.readings.iter().skip(start) {
-        recent.entry(reading.cas).or_default().push(reading);
-    }
-    recent
-}
-
 /// The highest of `readings`; none where the last has no number or two cannot be compared.
-fn level(readings: &[&Reading], substance: &Substance, spec: &TaskSpec) -> Option<Concentration> {
-    readings.last()?.concentration?;
-    let mut known = readings.iter().filter_map(|reading| reading.concentration);
+fn level<'t>(
+    readings: impl Iterator<Item = &'t Reading> + Clone,
+    substance: &Substance,
+    spec: &TaskSpec,
+) -> Option<Concentration> {
+    readings.clone().last()?.concentration?;
+    let mut known = readings.filter_map(|reading| reading.concentration);
     let first = known.next()?;
     known.try_fold(first, |highest, next| higher(highest, next, substance, spec))
 }
@@ -119,8 +110,8 @@ fn higher(
 }
 
 /// Every state in which it was found; none without a reading.
-fn form(readings: &[&Reading]) -> Option<AirborneForm> {
-    let first = readings.first()?.form;
-    let all_alike = readings.iter().all(|reading| reading.form == first);
+fn form<'t>(mut readings: impl Iterator<Item = &'t Reading>) -> Option<AirborneForm> {
+    let first = readings.next()?.form;
+    let all_alike = readings.all(|reading| reading.form == first);
     Some(if all_alike { first } else { AirborneForm::VapourAndParticle })
 }

@@ -22,9 +22,18 @@ pub struct Task {
     pub readings: Vec<Reading>,
     /// The latest adopted change schedule for each kind of element.
     pub schedules: BTreeMap<ElementTypeId, AdoptedSchedule>,
-    /// Every contaminant ever found, in every state in which it was.
-    pub contaminants: BTreeMap<Cas, AirborneForm>,
+    /// Every contaminant ever found.
+    pub contaminants: BTreeMap<Cas, Found>,
     steps: u32,
+}
+
+/// What was ever found of one contaminant.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Found {
+    /// Every state in which it was.
+    pub form: AirborneForm,
+    /// Its readings in the order of time, by their place among all of the task.
+    readings: Vec<usize>,
 }
 
 /// One reading of one contaminant.
@@ -55,6 +64,20 @@ pub struct AdoptedSchedule {
     pub at: At,
 }
 
+impl Task {
+    /// The readings of one contaminant in the order of time, from the first that `is_past` does
+    /// not hold of; it must hold of none later than that.
+    pub(super) fn readings_of<'t>(
+        &'t self,
+        found: &'t Found,
+        is_past: impl Fn(&Reading) -> bool,
+    ) -> impl Iterator<Item = &'t Reading> + Clone {
+        let past = |place: &usize| self.readings.get(*place).is_some_and(&is_past);
+        let start = found.readings.partition_point(past);
+        found.readings.iter().skip(start).filter_map(|place| self.readings.get(*place))
+    }
+}
+
 impl Thing for Task {
     fn begin(entry: &Entry) -> Option<Self> {
         let Fact::TaskDescribed { spec, .. } = &entry.fact else { return None };
@@ -74,10 +97,12 @@ impl Thing for Task {
         let at = At::step(entry, self.steps);
         match &entry.fact {
             Fact::ReadingTaken { cas, concentration, form, sampled, method, .. } => {
-                let seen = self.contaminants.entry(*cas).or_insert(*form);
-                if seen != form {
-                    *seen = AirborneForm::VapourAndParticle;
+                let new = Found { form: *form, readings: Vec::new() };
+                let found = self.contaminants.entry(*cas).or_insert(new);
+                if found.form != *form {
+                    found.form = AirborneForm::VapourAndParticle;
                 }
+                found.readings.push(self.readings.len());
                 self.readings.push(Reading {
                     cas: *cas,
                     concentration: *concentration,

@@ -26,6 +26,9 @@ fn figure(limit: &Limit) -> String {
     let ppm = limit.ppm.map(|ppm| format!("{} ppm", wording::number(ppm.as_ppm())));
     let mass =
         limit.mg_per_m3.map(|mass| format!("{} mg/m3", wording::number(mass.as_mg_per_m3())));
-    let parts: Vec<String> = ppm.into_iter().chain(mass).chain(limit.other.clone()).collect();
-    parts.join(" = ")
+    let figure = match (ppm, mass) {
+        (Some(ppm), Some(mass)) => Some(format!("{ppm} ({mass})")),
+        (ppm, mass) => ppm.or(mass),
+    };
+    figure.into_iter().chain(limit.other.clone()).collect::<Vec<_>>().join("; ")
 }

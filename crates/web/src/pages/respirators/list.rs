@@ -2,6 +2,7 @@ use askama::Template;
 use axum::extract::State;
 use paper::LABELS_PER_SHEET;
 use program::UnitId;
+use program::due::{About, Due, Urgency, due};
 use program::state::{State as Records, Unit};
 
 use crate::app::AppState;
@@ -45,18 +46,27 @@ pub(crate) async fn show(State(app): State<AppState>, fields: Fields) -> Page {
         .collect();
     units.sort_by_key(|(id, unit)| (unit.retired.is_some(), *id));
     let in_service = state.units().filter(|(_, unit)| unit.retired.is_none()).count();
+    let all = due(&state, app.now());
+    let row = |(id, unit): (&UnitId, &Unit)| {
+        let about = About::Unit(id.clone());
+        Row::of(&state, (id, unit), all.iter().filter(|due| due.about == about))
+    };
     page(&ListPage {
         shell: Shell::new(&app, Room::Respirators, "Respirators"),
         sites,
         field: Field::text(&fields, "q", "Tag, model or size").kind("search"),
-        rows: units.into_iter().map(|(id, unit)| Row::of(&state, id, unit)).collect(),
+        rows: units.into_iter().map(row).collect(),
         sheets: (1..=in_service.div_ceil(LABELS_PER_SHEET)).collect(),
     })
 }
 
 impl Row {
-    fn of(state: &Records, id: &UnitId, unit: &Unit) -> Self {
-        let (class, words) = condition(unit);
+    fn of<'d>(
+        state: &Records,
+        (id, unit): (&UnitId, &Unit),
+        due: impl Iterator<Item = &'d Due>,
+    ) -> Self {
+        let (class, words) = condition(unit, due);
         let holders = unit.holders.keys().map(|person| telling::person(state, person));
         let elements = unit.elements.as_ref().map(|on| {
             let kind = state.element_type(&on.element_type);
@@ -73,19 +83,17 @@ impl Row {
     }
 }
 
-/// What stands in the way of its use whoever wears it, in a few words. Whether one wearer may use
-/// it for one task is asked at the wear check, never here.
-pub(super) fn condition(unit: &Unit) -> (&'static str, String) {
-    let failed = unit.inspected.as_ref().filter(|inspection| !inspection.passed);
-    if unit.retired.is_some() {
-        ("note", "retired".to_owned())
-    } else if let Some(held) = &unit.held {
-        ("stop", format!("held: {}", held.why))
-    } else if let Some(failed) = failed {
-        ("stop", format!("inspection failed: {}", failed.found))
-    } else if unit.inspected.is_none() {
-        ("caution", "not yet inspected".to_owned())
-    } else {
-        ("allowed", "in service".to_owned())
+/// What stands in the way of its use whoever wears it, in a few words: the first of what is due on
+/// it now. Whether one wearer may use it for one task is asked at the wear check, never here.
+pub(super) fn condition<'d>(
+    unit: &Unit,
+    due: impl IntoIterator<Item = &'d Due>,
+) -> (&'static str, String) {
+    let now = due.into_iter().find(|due| due.urgency == Urgency::Now);
+    match now {
+        _ if unit.retired.is_some() => ("note", "retired".to_owned()),
+        Some(due) => ("stop", due.finding.text()),
+        None if unit.inspected.is_none() => ("caution", "not yet inspected".to_owned()),
+        None => ("allowed", "nothing stands against it".to_owned()),
     }
 }

@@ -46,7 +46,7 @@ pub(crate) async fn show(
     let zone = telling::zone(&state, &unit.site);
     let about = About::Unit(id.clone());
     let due: Vec<_> = due(&state, app.now()).into_iter().filter(|due| due.about == about).collect();
-    let (class, condition) = condition(unit);
+    let (class, condition) = condition(unit, &due);
     page(&ShowPage {
         shell: Shell::new(&app, Room::Respirators, format!("{id}: {}", telling::unit(&state, &id))),
         address: encoded(id.as_str()),

@@ -41,10 +41,9 @@ struct LimitRow {
     figure: String,
     used: bool,
     period: String,
-    variant: String,
     source: String,
     read: bool,
-    note: String,
+    remarks: String,
 }
 
 /// `GET /substances/{cas}`.
@@ -125,15 +124,19 @@ impl PropertyRow {
 impl LimitRow {
     fn of(substance: &Substance, limit: &Limit) -> Self {
         let kind: LimitKind = limit.kind;
+        // The line is named where it speaks of something narrower than the substance.
+        let same = limit.variant.eq_ignore_ascii_case(substance.name());
+        let variant = Some(limit.variant.as_str()).filter(|_| !same);
+        let remarks = variant.into_iter().chain([limit.note.as_str()]);
+        let remarks: Vec<&str> = remarks.filter(|text| !text.is_empty()).collect();
         Self {
             kind: kind_words(kind),
             figure: figure(limit),
             used: substance.lowest_limit(kind) == Some(limit),
             period: limit.period.clone().unwrap_or_default(),
-            variant: limit.variant.clone(),
             source: limit.source.clone(),
             read: limit.mark == Mark::Read,
-            note: limit.note.clone(),
+            remarks: remarks.join("; "),
         }
     }
 }

@@ -98,7 +98,7 @@ pub(crate) async fn show(
             .and_then(|set| Some(set.adopted.as_ref()?.to_string()))
             .unwrap_or_default(),
         flow: chosen.as_ref().map_or_else(String::new, |set| format!("{:.1}", set.flow)),
-        life: chosen.map(|set| LifeView::of(&set.life, "life")),
+        life: chosen.map(|set| LifeView::in_force(&set, "life")),
         sets,
         allowed: rows(allowed),
         not_allowed: rows(not_allowed),

@@ -1,0 +1,174 @@
+//! How long the air of a cylinder lasts.
+
+use quantity::{Celsius, Kilopascal, KilopascalGauge, LitrePerMin, Litres, Minutes, Percent};
+use serde::Serialize;
+
+use super::{AirError, EQUATION, air_compressibility, air_density_mol_per_l, grade_d, rules};
+use crate::Finding;
+
+/// A cylinder and what its gauge shows.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct Cylinder {
+    /// Water volume, as stamped; of all cylinders together where there are two.
+    pub volume: Litres,
+    /// What the gauge shows.
+    pub charge: KilopascalGauge,
+    /// Rated pressure, as stamped.
+    pub rated: Option<KilopascalGauge>,
+    /// Temperature of the air in it.
+    pub temperature: Celsius,
+}
+
+/// How the air is breathed.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct Wear {
+    /// Air breathed in a minute, at the pressure of the place and 20 degC.
+    pub minute_volume: LitrePerMin,
+    /// Part of the usable air that is left when the alarm sounds.
+    pub alarm: Percent,
+    /// Pressure of the place.
+    pub ambient: Kilopascal,
+}
+
+/// How long it lasts.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Duration {
+    /// The method in words.
+    pub method: &'static str,
+    /// The cylinder.
+    pub cylinder: Cylinder,
+    /// How it is breathed.
+    pub wear: Wear,
+    /// Compressibility factor in the cylinder.
+    pub compressibility: f64,
+    /// Air at the pressure of the place and 20 degC that an ideal gas would give, L.
+    pub ideal_free_air_l: f64,
+    /// Air at the pressure of the place and 20 degC, L.
+    pub free_air_l: f64,
+    /// The same without what stays behind when the gauge shows nothing, L.
+    pub usable_air_l: f64,
+    /// Part of the usable air left when the alarm sounds; the least of the rule where less was given.
+    pub alarm: Percent,
+    /// What the gauge shows when the alarm sounds.
+    pub alarm_pressure: KilopascalGauge,
+    /// Time until the alarm sounds.
+    pub to_alarm: Minutes,
+    /// Time from the alarm until nothing is left.
+    pub after_alarm: Minutes,
+    /// Time until nothing is left.
+    pub to_empty: Minutes,
+    /// Everything found.
+    pub findings: Vec<Finding>,
+    /// Where the method and the figures come from.
+    pub sources: Vec<String>,
+}
+
+const METHOD: &str = "free air = water volume x density in the cylinder / density at 20 degC and the pressure of the place, by the equation of state of air; usable air leaves out what stays behind at the pressure of the place; time = usable air / minute volume";
+
+/// Temperature at which free air is counted.
+const FREE_AIR_CELSIUS: f64 = 20.0;
+
+/// How long the air of `cylinder` lasts at `wear`.
+///
+/// Refuses a cylinder of no volume, an empty one, a charge above the rating, an alarm at the whole
+/// charge, and what lies outside the range of the equation of state.
+///
+/// Source: [`EQUATION`]; 42 CFR 84.83(f) for the least of the alarm. Example: 6.8 L at 300 bar and
+/// 20 degC hold 1827 L, not 2040 (`data/checks/cylinder_air_examples.csv`).
+pub fn duration(cylinder: &Cylinder, wear: &Wear) -> Result<Duration, AirError> {
+    check(cylinder, wear)?;
+    let inside = Kilopascal::from_kpa(cylinder.charge.as_absolute_kpa(wear.ambient))?;
+    let free = Celsius::from_celsius(FREE_AIR_CELSIUS)?;
+    let full = air_density_mol_per_l(cylinder.temperature, inside)?;
+    let left = air_density_mol_per_l(cylinder.temperature, wear.ambient)?;
+    let breathed = air_density_mol_per_l(free, wear.ambient)?;
+    let litres_per_density = cylinder.volume.as_l() / breathed;
+    let (free_air_l, usable_air_l) =
+        (litres_per_density * full, litres_per_density * (full - left));
+
+    let least = grade_d().least_alarm;
+    let alarm = if wear.alarm < least { least } else { wear.alarm };
+    let at_alarm = left + (full - left) * alarm.as_fraction();
+    let to_empty = usable_air_l / wear.minute_volume.as_l_per_min();
+    let ratio = inside.as_kpa() / wear.ambient.as_kpa();
+    let mut answer = Duration {
+        method: METHOD,
+        cylinder: *cylinder,
+        wear: *wear,
+        compressibility: air_compressibility(cylinder.temperature, inside)?,
+        ideal_free_air_l: cylinder.volume.as_l() * ratio * free.as_kelvin()
+            / cylinder.temperature.as_kelvin(),
+        free_air_l,
+        usable_air_l,
+        alarm,
+        alarm_pressure: gauge_at(at_alarm, cylinder, wear)?,
+        to_alarm: Minutes::from_min(to_empty * (1.0 - alarm.as_fraction()))?,
+        after_alarm: Minutes::from_min(to_empty * alarm.as_fraction())?,
+        to_empty: Minutes::from_min(to_empty)?,
+        findings: Vec::new(),
+        sources: vec![
+            EQUATION.to_owned(),
+            "alarm: 42 CFR 84.83(f) (data/respirator_performance_limits.csv PL036, read); its part of rated time is applied to usable air".to_owned(),
+        ],
+    };
+    answer.findings = findings(&answer);
+    Ok(answer)
+}
+
+fn check(cylinder: &Cylinder, wear: &Wear) -> Result<(), AirError> {
+    if cylinder.volume.as_l() <= 0.0 {
+        return Err(AirError::NoVolume(cylinder.volume));
+    }
+    if cylinder.charge.as_kpa() <= 0.0 {
+        return Err(AirError::Empty(cylinder.charge));
+    }
+    if let Some(rated) = cylinder.rated.filter(|rated| cylinder.charge > *rated) {
+        return Err(AirError::AboveRating { charge: cylinder.charge, rated });
+    }
+    if wear.alarm.as_percent() >= 100.0 {
+        return Err(AirError::AlarmAtOnce(wear.alarm));
+    }
+    if wear.ambient.as_kpa() <= 0.0 {
+        return Err(AirError::NoAmbient(wear.ambient));
+    }
+    Ok(())
+}
+
+/// What the gauge shows at a density, mol/L, found by halving between nothing and the charge.
+fn gauge_at(density: f64, cylinder: &Cylinder, wear: &Wear) -> Result<KilopascalGauge, AirError> {
+    let (mut low, mut high) = (0.0, cylinder.charge.as_kpa());
+    for _ in 0..48 {
+        let middle = f64::midpoint(low, high);
+        let kpa = Kilopascal::from_kpa(middle + wear.ambient.as_kpa())?;
+        if air_density_mol_per_l(cylinder.temperature, kpa)? < density {
+            low = middle;
+        } else {
+            high = middle;
+        }
+    }
+    Ok(KilopascalGauge::from_kpa(f64::midpoint(low, high))?)
+}
+
+fn findings(answer: &Duration) -> Vec<Finding> {
+    let mut findings = Vec::new();
+    let cylinder = &answer.cylinder;
+    let mark = grade_d().refill_at;
+    match cylinder.rated {
+        Some(rated) if cylinder.charge.as_kpa() <= rated.as_kpa() * mark.as_fraction() => {
+            let finding = Finding::caution(&rules::CYLINDER_LOW).with("charge", cylinder.charge);
+            findings.push(finding.with("rated", rated).with("mark", mark.as_percent()));
+        }
+        Some(_) => {}
+        None => findings.push(Finding::caution(&rules::RATED_NOT_GIVEN)),
+    }
+    if answer.wear.alarm < answer.alarm {
+        let finding = Finding::stop(&rules::ALARM_FRACTION).with("given", answer.wear.alarm);
+        findings.push(finding.with("least", answer.alarm));
+    }
+    let finding = Finding::caution(&rules::DURATION);
+    let finding = finding.with("to_alarm", format!("{:.0}", answer.to_alarm));
+    let finding = finding.with("to_empty", format!("{:.0}", answer.to_empty));
+    findings.push(finding.with("minute_volume", answer.wear.minute_volume));
+    findings.push(Finding::note(&rules::CARE));
+    findings
+}

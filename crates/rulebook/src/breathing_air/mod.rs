@@ -1,0 +1,72 @@
+//! Breathing air: how long a cylinder lasts, whether a test of the air is good enough, and the limits
+//! of airline hoses.
+
+mod airline;
+mod cylinder;
+mod figures;
+mod moisture;
+mod real_gas;
+mod report;
+mod requalification;
+mod rules;
+
+use quantity::{Celsius, Kilopascal, KilopascalGauge, Litres, Percent, QuantityError};
+
+pub use airline::{Airline, Hose, HoseAnswer, HoseLimits, check_hose, hose_limits};
+pub use cylinder::{Cylinder, Duration, Wear, duration};
+pub use figures::{GradeD, grade_d};
+pub use moisture::{dew_point_of, water_mg_per_m3, water_ppm, water_vapour_pa};
+pub use real_gas::{EQUATION, air_compressibility, air_density_mol_per_l};
+pub use report::{FigureAnswer, Moisture, Report, ReportAnswer, Supply, judge_report};
+pub use requalification::{CylinderRule, cylinder_rules};
+pub use rules::rules;
+
+/// Why a question about breathing air has no answer.
+#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+pub enum AirError {
+    /// A cylinder of no volume.
+    #[error("a cylinder of {0} holds nothing\n  give its water volume, as stamped on it")]
+    NoVolume(Litres),
+    /// A cylinder with nothing in it.
+    #[error("a gauge at {0} shows an empty cylinder\n  give the pressure that it shows")]
+    Empty(KilopascalGauge),
+    /// More than the cylinder is rated for.
+    #[error(
+        "the pressure of {charge} is above the rating of {rated}\n  check both figures; a cylinder over its rating is let down by a trained person and not used"
+    )]
+    AboveRating {
+        /// What the gauge shows.
+        charge: KilopascalGauge,
+        /// What the cylinder is rated for.
+        rated: KilopascalGauge,
+    },
+    /// An alarm that sounds at once.
+    #[error(
+        "an alarm at {0} of the air sounds with the cylinder full\n  give the part of the air that is left when it sounds"
+    )]
+    AlarmAtOnce(Percent),
+    /// Outside the range of the equation of state as it is used here.
+    #[error(
+        "air at {temperature} and {pressure} is outside the range of the equation\n  it is used from -40 to 70 degC and up to 40000 kPa"
+    )]
+    OutOfRange {
+        /// Temperature.
+        temperature: Celsius,
+        /// Absolute pressure.
+        pressure: Kilopascal,
+    },
+    /// No outside pressure.
+    #[error("nobody breathes at {0}\n  give the pressure of the place")]
+    NoAmbient(Kilopascal),
+    /// More water than air can hold.
+    #[error(
+        "water of {0} % of the air is no dew point below 100 degC\n  check the figure and its unit"
+    )]
+    TooMuchWater(f64),
+    /// A hose of no length.
+    #[error("a hose of no length is no hose")]
+    NoHose,
+    /// A computed quantity left its bounds.
+    #[error(transparent)]
+    Quantity(#[from] QuantityError),
+}

@@ -1,0 +1,315 @@
+//! The march of all components through all segments on one grid.
+
+use super::alone::Alone;
+use super::dubinin::Dubinin;
+use super::ideal::{Guess, Ideal, Together};
+use super::input::{Column, Component, Equilibrium, Segment, Settings, SegmentKind, Uptake};
+use super::law::{Curve, Law, march_cells};
+use super::plan::{Plan, as_f64};
+use super::rest::Rest;
+use super::single::{Cells, Single};
+
+/// One march on one grid.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub(super) struct Track {
+    /// Middle of each step at the outlet, s since the start.
+    pub clock_s: Vec<f64>,
+    /// The same counted only while air passes.
+    pub in_use_s: Vec<f64>,
+    /// Length of each step, s.
+    pub step_s: Vec<f64>,
+    /// Level of each component at the outlet, mean over each step, mol/m³.
+    pub outlet: Vec<Vec<f64>>,
+    /// Stretches with air passing.
+    pub pieces: Vec<Piece>,
+    /// Load of each component in each cell, mol/kg.
+    pub load: Vec<Vec<f64>>,
+    /// What entered, left with the air and was lost at rest, mol per m² of bed.
+    pub fed: Vec<f64>,
+    pub passed: Vec<f64>,
+    pub lost: Vec<f64>,
+    /// Sorbent in one cell, kg/m².
+    pub sorbent: f64,
+}
+
+/// A stretch with air passing: its steps and when it began.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct Piece {
+    pub steps: std::ops::Range<usize>,
+    pub began_s: f64,
+    pub in_use_s: f64,
+}
+
+/// The bed on its way through the segments.
+pub(super) struct Bed<'a> {
+    column: &'a Column,
+    settings: &'a Settings,
+    cells: Vec<Cells>,
+    guesses: Vec<Guess>,
+    track: Track,
+    began_s: f64,
+    in_use_s: f64,
+}
+
+impl<'a> Bed<'a> {
+    pub fn new(column: &'a Column, count: usize, plan: &Plan, settings: &'a Settings) -> Self {
+        let fresh = Cells {
+            load: vec![0.0; plan.cells],
+            ln_c: vec![0.0; plan.cells],
+            slope: vec![f64::NAN; plan.cells],
+        };
+        let track = Track {
+            outlet: vec![Vec::new(); count],
+            fed: vec![0.0; count],
+            passed: vec![0.0; count],
+            lost: vec![0.0; count],
+            sorbent: column.bulk_density_kg_m3 * column.depth_m / as_f64(plan.cells),
+            ..Track::default()
+        };
+        Self {
+            column,
+            settings,
+            cells: vec![fresh; count],
+            guesses: vec![Guess::NONE; plan.cells],
+            track,
+            began_s: 0.0,
+            in_use_s: 0.0,
+        }
+    }
+
+    /// Marches all segments.
+    pub fn march(mut self, components: &[Component], segments: &[Segment], plan: &Plan) -> Track {
+        let mut known: Option<(&[Component], Option<Ideal>)> = None;
+        for (segment, lengths) in segments.iter().zip(&plan.steps) {
+            let own = segment.components(components);
+            let ideal = match known.take() {
+                Some((same, ideal)) if std::ptr::eq(same, own) => ideal,
+                _ => ideal_of(own),
+            };
+            match segment.kind {
+                SegmentKind::Rest { sealed } => self.rest(own, ideal.as_ref(), lengths, sealed),
+                _ => self.flow(own, ideal.as_ref(), segment, lengths),
+            }
+            self.began_s += segment.duration_s;
+            known = Some((own, ideal));
+        }
+        self.track.load = self.cells.into_iter().map(|cells| cells.load).collect();
+        self.track
+    }
+
+    fn flow(
+        &mut self,
+        components: &[Component],
+        ideal: Option<&Ideal>,
+        segment: &Segment,
+        lengths: &[f64],
+    ) {
+        let velocity = segment.velocity_m_s;
+        let mut streams: Vec<Vec<f64>> = (0..components.len())
+            .map(|index| vec![segment.inlet(index); lengths.len()])
+            .collect();
+        let bed = self.track.sorbent / velocity;
+        if let Some(ideal) = ideal {
+            self.flow_together(components, ideal, (bed, lengths), &mut streams);
+        }
+        for (index, component) in components.iter().enumerate() {
+            if ideal.is_some() && shares_pores(component) {
+                continue;
+            }
+            let (Some(cells), Some(stream)) = (self.cells.get_mut(index), streams.get_mut(index))
+            else {
+                continue;
+            };
+            match dubinin_of(component) {
+                Some((law, per_s)) => {
+                    prepare(&law, cells);
+                    let sorbent = self.track.sorbent;
+                    let single = Single { law, per_s, sorbent, velocity, lengths };
+                    single.march(self.settings.path, cells, stream);
+                }
+                None => {
+                    cells.slope.fill(f64::NAN);
+                    let law = Law::new(component);
+                    march_cells(&law, bed, lengths, stream, (&mut cells.load, &mut cells.slope));
+                }
+            }
+        }
+        self.record(segment, lengths, streams);
+    }
+
+    fn flow_together(
+        &mut self,
+        components: &[Component],
+        ideal: &Ideal,
+        (bed, lengths): (f64, &[f64]),
+        streams: &mut [Vec<f64>],
+    ) {
+        let members = members(components);
+        let mut per_s = Vec::with_capacity(members.len());
+        let mut loads = Vec::with_capacity(members.len());
+        let mut slopes = Vec::with_capacity(members.len());
+        let mut own = Vec::with_capacity(members.len());
+        for index in &members {
+            let (Some((law, rate)), Some(cells), Some(stream)) = (
+                components.get(*index).and_then(dubinin_of),
+                self.cells.get_mut(*index),
+                streams.get_mut(*index),
+            ) else {
+                continue;
+            };
+            per_s.push(rate);
+            loads.push(std::mem::take(&mut cells.load));
+            let mut slope = std::mem::take(&mut cells.slope);
+            slope.iter_mut().filter(|s| s.is_nan()).for_each(|s| *s = law.henry);
+            slopes.push(slope);
+            own.push(std::mem::take(stream));
+        }
+        let together = Together { ideal, per_s, bed, lengths };
+        together.march((&mut loads, &mut slopes), &mut self.guesses, &mut own);
+        let back = members.iter().zip(loads).zip(slopes).zip(own);
+        for (((index, load), slope), own) in back {
+            if let (Some(cells), Some(stream)) =
+                (self.cells.get_mut(*index), streams.get_mut(*index))
+            {
+                cells.load = load;
+                cells.slope = slope;
+                *stream = own;
+            }
+        }
+    }
+
+    fn record(&mut self, segment: &Segment, lengths: &[f64], streams: Vec<Vec<f64>>) {
+        let track = &mut self.track;
+        // The air that enters at the start of a step leaves this much later.
+        let lag = self.column.void_fraction * self.column.depth_m / segment.velocity_m_s;
+        let first = track.clock_s.len();
+        let mut elapsed = 0.0;
+        for dt in lengths {
+            let middle = elapsed + 0.5 * dt;
+            track.clock_s.push(self.began_s + middle + lag);
+            track.in_use_s.push(self.in_use_s + middle + lag);
+            track.step_s.push(*dt);
+            elapsed += dt;
+        }
+        let steps = first..track.clock_s.len();
+        track.pieces.push(Piece { steps, began_s: self.began_s, in_use_s: self.in_use_s });
+        self.in_use_s += segment.duration_s;
+        for (index, stream) in streams.into_iter().enumerate() {
+            let passed: f64 = stream.iter().zip(lengths).map(|(c, dt)| c * dt).sum();
+            let fed: f64 = lengths.iter().map(|dt| segment.inlet(index) * dt).sum();
+            let add = |to: &mut Vec<f64>, amount: f64| {
+                if let Some(sum) = to.get_mut(index) {
+                    *sum += amount * segment.velocity_m_s;
+                }
+            };
+            add(&mut track.passed, passed);
+            add(&mut track.fed, fed);
+            if let Some(outlet) = track.outlet.get_mut(index) {
+                outlet.extend(stream);
+            }
+        }
+    }
+
+    fn rest(
+        &mut self,
+        components: &[Component],
+        ideal: Option<&Ideal>,
+        lengths: &[f64],
+        sealed: bool,
+    ) {
+        let together = if ideal.is_some() { members(components) } else { Vec::new() };
+        if let Some(ideal) = ideal {
+            let balance =
+                |loads: &[f64], levels: &mut [(f64, f64)]| ideal.levels(loads, levels);
+            self.spread(components, &together, (lengths, sealed), &balance);
+        }
+        for (index, component) in components.iter().enumerate() {
+            if together.contains(&index) {
+                continue;
+            }
+            let curve = Curve::new(&component.equilibrium);
+            let balance = |loads: &[f64], levels: &mut [(f64, f64)]| {
+                for (load, level) in loads.iter().zip(levels) {
+                    *level = curve.level(*load);
+                }
+            };
+            self.spread(components, &[index], (lengths, sealed), &balance);
+        }
+        self.guesses.fill(Guess::NONE);
+        for cells in &mut self.cells {
+            cells.slope.fill(f64::NAN);
+        }
+    }
+
+    fn spread(
+        &mut self,
+        components: &[Component],
+        indices: &[usize],
+        (lengths, sealed): (&[f64], bool),
+        balance: &impl Fn(&[f64], &mut [(f64, f64)]),
+    ) {
+        let cells = as_f64(self.guesses.len());
+        let dz = self.column.depth_m / cells;
+        // Bruggeman: pores between the granules are longer than the bed. Value from memory.
+        let way = self.column.void_fraction.powf(1.5);
+        let conductance = |index: &usize| {
+            let free = components.get(*index).map_or(0.0, |component| component.diffusivity_m2_s);
+            free * way / (self.column.bulk_density_kg_m3 * dz * dz)
+        };
+        let rest = Rest { conductance: indices.iter().map(conductance).collect(), sealed };
+        let take = |index: &usize| {
+            self.cells.get_mut(*index).map(|c| std::mem::take(&mut c.load)).unwrap_or_default()
+        };
+        let mut loads: Vec<Vec<f64>> = indices.iter().map(take).collect();
+        let before: Vec<f64> = loads.iter().map(|load| load.iter().sum()).collect();
+        rest.spread(lengths, &mut loads, balance);
+        for ((index, load), before) in indices.iter().zip(loads).zip(before) {
+            let after: f64 = load.iter().sum();
+            if let Some(lost) = self.track.lost.get_mut(*index)
+                && !sealed
+            {
+                *lost += (before - after) * self.track.sorbent;
+            }
+            if let Some(cells) = self.cells.get_mut(*index) {
+                cells.load = load;
+            }
+        }
+    }
+}
+
+/// Indices of the components that share the micropores.
+fn members(components: &[Component]) -> Vec<usize> {
+    let shares = |(index, component)| shares_pores(component).then_some(index);
+    components.iter().enumerate().filter_map(shares).collect()
+}
+
+fn shares_pores(component: &Component) -> bool {
+    matches!(component.equilibrium, Equilibrium::Dubinin { .. })
+}
+
+/// The vapours of one segment that share the pores, where there are two or more.
+fn ideal_of(components: &[Component]) -> Option<Ideal> {
+    let laws = components.iter().filter_map(dubinin_of).map(|(law, _)| Alone::new(law));
+    (members(components).len() > 1).then(|| Ideal::new(laws.collect()))
+}
+
+/// The curve and rate of a component that shares the pores.
+fn dubinin_of(component: &Component) -> Option<(Dubinin, f64)> {
+    match (component.equilibrium, component.uptake) {
+        (
+            Equilibrium::Dubinin { full_mol_kg, b, saturation_mol_m3 },
+            Uptake::DrivingForce { per_s },
+        ) => Some((Dubinin::new(full_mol_kg, b, saturation_mol_m3), per_s)),
+        _ => None,
+    }
+}
+
+/// Starts the searches of a segment from the level in balance with each cell's load.
+fn prepare(law: &Dubinin, cells: &mut Cells) {
+    let memory = cells.load.iter().zip(&mut cells.ln_c).zip(&mut cells.slope);
+    for ((load, ln_c), slope) in memory {
+        let (level, by_load) = law.level(*load);
+        *ln_c = level.max(law.tangent).ln();
+        *slope = 1.0 / by_load;
+    }
+}

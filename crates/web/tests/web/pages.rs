@@ -1,0 +1,155 @@
+use axum::http::StatusCode;
+
+use crate::plant::Browser;
+
+#[tokio::test]
+async fn what_people_entered_cannot_become_a_part_of_the_page() {
+    let browser = Browser::inside().await;
+    for page in ["/", "/wearers", "/wearers/w-2", "/respirators/HM-002", "/entries/seed-6", "/wear"]
+    {
+        let answer = browser.get(page).await;
+        assert_eq!(answer.status, StatusCode::OK, "{page}");
+        assert!(!answer.text.contains("<script") && !answer.text.contains("<b>"), "{page}");
+    }
+    let listed = browser.get("/wearers").await.text;
+    assert!(listed.contains("&#60;script&#62;") || listed.contains("&lt;script&gt;"), "{listed}");
+    let asked = browser.get("/wear?tag=%3Cscript%3E&wearer=%22%3E%3Cscript%3E&task=x").await;
+    assert!(!asked.text.contains("<script"), "{}", asked.text);
+}
+
+#[tokio::test]
+async fn a_wearer_who_is_ready_may_wear() {
+    let browser = Browser::inside().await;
+    let page = browser.get("/wear?tag=hm-001&wearer=birch+wren&task=drums&planned=60+min").await;
+    assert_eq!(page.status, StatusCode::OK);
+    assert!(page.text.contains("May wear"), "{}", page.text);
+    assert!(page.text.contains("rules were asked"));
+}
+
+#[tokio::test]
+async fn a_held_set_stops_with_reason_citation_remedy_and_evidence() {
+    let browser = Browser::inside().await;
+    let page = browser.get("/wear?tag=HM-002&wearer=w-1&task=drums").await.text;
+    for part in ["Stop", "this set is held: strap torn", "29 CFR 1910.134", "/entries/seed-14"] {
+        assert!(page.contains(part), "{part} is not in {page}");
+    }
+    let verdict = page.find("class=\"word\"").unwrap();
+    assert!(verdict < page.find("this set is held").unwrap());
+    assert!(verdict < page.find("<form class=\"stack\"").unwrap());
+}
+
+#[tokio::test]
+async fn what_was_typed_stays_when_something_is_wrong() {
+    let browser = Browser::inside().await;
+    let page = browser.get("/wear?tag=HM-0O1&wearer=Birch+Wrenn&task=drums&planned=90").await.text;
+    for kept in ["value=\"HM-0O1\"", "value=\"Birch Wrenn\"", "value=\"drums\"", "value=\"90\""] {
+        assert!(page.contains(kept), "{kept} is not in {page}");
+    }
+    for said in ["did you mean HM-001", "did you mean Birch Wren (w-1)", "has no unit"] {
+        assert!(page.contains(said), "{said} is not in {page}");
+    }
+    assert!(!page.contains("class=\"verdict"));
+}
+
+#[tokio::test]
+async fn a_scan_opens_the_form_with_the_tag_in_it() {
+    let browser = Browser::inside().await;
+    let page = browser.get("/wear?tag=HM-001").await.text;
+    assert!(page.contains("value=\"HM-001\"") && !page.contains("role=\"alert\""));
+}
+
+#[tokio::test]
+async fn things_that_are_not_there_offer_what_is_called_nearly_so() {
+    let browser = Browser::inside().await;
+    for (address, near) in [
+        ("/respirators/HM-01", "/respirators/HM-001"),
+        ("/wearers/w1", "/wearers/w-1"),
+        ("/tasks/drum", "/tasks/drums"),
+        ("/substances/tolune", "/substances/108-88-3"),
+    ] {
+        let answer = browser.get(address).await;
+        assert_eq!(answer.status, StatusCode::NOT_FOUND, "{address}");
+        assert!(answer.text.contains(near), "{address}: {}", answer.text);
+    }
+    assert_eq!(browser.get("/entries/none").await.status, StatusCode::NOT_FOUND);
+    assert_eq!(browser.get("/nowhere").await.status, StatusCode::NOT_FOUND);
+}
+
+#[tokio::test]
+async fn today_says_what_needs_a_person_and_what_puts_it_right() {
+    let browser = Browser::inside().await;
+    let page = browser.get("/").await.text;
+    for part in
+        ["HM-002", "strap torn", "repaired", "/wearers/w-2", "no change schedule was adopted"]
+    {
+        assert!(page.contains(part), "{part} is not in {page}");
+    }
+}
+
+#[tokio::test]
+async fn a_task_shows_schedule_curve_and_every_class() {
+    let browser = Browser::inside().await;
+    let page = browser.get("/tasks/drums").await.text;
+    for part in [
+        "class=\"schedule\"",
+        "<svg class=\"chart\"",
+        "time in contaminated air",
+        "lower bound",
+        "Not allowed:",
+        "charcoal tube",
+        "Limit that governs",
+    ] {
+        assert!(page.contains(part), "{part} is not in {page}");
+    }
+}
+
+#[tokio::test]
+async fn substances_are_found_by_any_name_and_by_nearly_any() {
+    let browser = Browser::inside().await;
+    for asked in ["toluene", "TOLUOL", "108-88", "tolueen"] {
+        let page = browser.get(&format!("/substances?q={asked}")).await.text;
+        assert!(page.contains("/substances/108-88-3"), "{asked}: {page}");
+    }
+    let page = browser.get("/substances/108-88-3").await.text;
+    for part in ["molar mass", "vapour pressure", "(used)", "read in the source"] {
+        assert!(page.contains(part), "{part} is not in {page}");
+    }
+}
+
+const CASE: &str = "/life?contaminant_1=toluene&concentration_1=100+ppm&elements=2\
+    &sorbent_mass=26+g&bed_area=38.5+cm2&bulk_density=0.44+g%2Fcm3&micropore_volume=0.454+cm3%2Fg\
+    &flow=53.3+L%2Fmin&temperature=22+degC&relative_humidity=50+%25&wear=4+h";
+
+#[tokio::test]
+async fn the_life_form_answers_in_words_first() {
+    let browser = Browser::inside().await;
+    let page = browser.get(CASE).await.text;
+    let places =
+        ["class=\"schedule\"", "lower bound at 95 %", "<svg class=\"chart\"", "<form class"]
+            .map(|part| page.find(part).unwrap_or_else(|| panic!("{part} is not in {page}")));
+    assert!(places.is_sorted(), "{places:?}");
+    assert!(page.contains("concentration = &#34;100 ppm&#34;"), "{page}");
+}
+
+#[tokio::test]
+async fn mistakes_in_the_life_form_stand_beside_their_fields() {
+    let browser = Browser::inside().await;
+    let wrong = CASE
+        .replace("temperature=22+degC", "temperature=22")
+        .replace("elements=2", "elements=two")
+        .replace("&bed_area=38.5+cm2", "")
+        .replace("toluene", "tolune");
+    let page = browser.get(&wrong).await.text;
+    for (field, said) in [("temperature", "has no unit"), ("elements", "not a whole number")] {
+        let at = page.find(&format!("id=\"e-{field}\"")).unwrap_or_else(|| panic!("{field}"));
+        assert!(page[at..at + 400].contains(said), "{field}");
+    }
+    assert!(page.contains("value=\"22\"") && page.contains("value=\"tolune\""));
+
+    let half_a_bed = CASE.replace("&bed_area=38.5+cm2", "");
+    let page = browser.get(&half_a_bed).await.text;
+    assert!(page.contains("id=\"e-bed_area\""), "{page}");
+    let misspelt = CASE.replace("toluene", "tolune");
+    let page = browser.get(&misspelt).await.text;
+    assert!(page.contains("id=\"e-contaminant_1\"") && page.contains("did you mean"), "{page}");
+}

@@ -1,0 +1,165 @@
+use axum::http::{StatusCode, header};
+use program::Fact;
+
+use crate::plant::Browser;
+
+/// The id that came with a form.
+fn entry_of(page: &str) -> String {
+    let at = page.find("name=\"entry\" value=\"").unwrap() + "name=\"entry\" value=\"".len();
+    page[at..].split('"').next().unwrap().to_owned()
+}
+
+#[tokio::test]
+async fn a_form_sent_twice_is_one_entry() {
+    let browser = Browser::inside().await;
+    let before = browser.count().await;
+    let entry = entry_of(&browser.get("/record/hold?tag=HM-001").await.text);
+    let fields = [("entry", entry.as_str()), ("tag", "HM-001"), ("why", "valve sticks")];
+    for _ in 0..2 {
+        let answer = browser.post("/record/hold", &fields).await;
+        assert_eq!(answer.status, StatusCode::SEE_OTHER, "{}", answer.text);
+        let to = answer.headers.get(header::LOCATION).unwrap().to_str().unwrap().to_owned();
+        let page = browser.get(&to).await.text;
+        assert!(
+            page.contains("Recorded.") && page.contains("this set is held: valve sticks"),
+            "{page}"
+        );
+    }
+    assert_eq!(browser.count().await, before + 1);
+    let other = [("entry", entry.as_str()), ("tag", "HM-001"), ("why", "something else")];
+    assert_eq!(browser.post("/record/hold", &other).await.status, StatusCode::CONFLICT);
+    assert_eq!(browser.count().await, before + 1);
+}
+
+#[tokio::test]
+async fn a_hold_stops_the_next_check_and_a_release_ends_it() {
+    let browser = Browser::inside().await;
+    let check = "/wear?tag=HM-001&wearer=w-1&task=drums&planned=60+min";
+    assert!(browser.get(check).await.text.contains("May wear"));
+    browser.post("/record/hold", &[("entry", "h-1"), ("tag", "hm-001"), ("why", "torn")]).await;
+    assert!(browser.get(check).await.text.contains("this set is held: torn"));
+    browser
+        .post("/record/release", &[("entry", "r-1"), ("tag", "HM-001"), ("done", "new strap")])
+        .await;
+    let page = browser.get(check).await.text;
+    assert!(!page.contains("this set is held"), "{page}");
+}
+
+#[tokio::test]
+async fn a_smell_is_reported_and_the_set_is_held_in_one_batch() {
+    let browser = Browser::inside().await;
+    let before = browser.count().await;
+    let fields = [
+        ("entry", "s-1"),
+        ("tag", "HM-001"),
+        ("wearer", "w-1"),
+        ("task", "drums"),
+        ("sign", "smell"),
+    ];
+    for _ in 0..2 {
+        assert_eq!(browser.post("/record/sensed", &fields).await.status, StatusCode::SEE_OTHER);
+    }
+    assert_eq!(browser.count().await, before + 2);
+    let page = browser.get("/respirators/HM-001").await.text;
+    assert!(page.contains("this set is held: a smell was noticed inside it"), "{page}");
+}
+
+#[tokio::test]
+async fn a_wear_counts_and_is_kept_at_the_time_of_the_site() {
+    let browser = Browser::inside().await;
+    let fields = [
+        ("entry", "w-entry"),
+        ("tag", "HM-001"),
+        ("wearer", "w-1"),
+        ("task", "drums"),
+        ("minutes", "45"),
+        ("when", "2026-11-25T15:30"),
+    ];
+    let answer = browser.post("/record/wear", &fields).await;
+    assert_eq!(answer.status, StatusCode::SEE_OTHER, "{}", answer.text);
+    let all = browser.ledger.read(None, 0).await.unwrap();
+    let kept = &all.last().unwrap().entry;
+    // The site lies in Madrid, one hour ahead in winter.
+    assert_eq!(kept.happened.to_string(), "2026-11-25T14:30:00Z");
+    assert!(matches!(&kept.fact, Fact::Worn { time, .. } if time.as_min() == 45.0));
+    let page = browser.get("/respirators/HM-001").await.text;
+    assert!(page.contains("45 min in 1 wear"), "{page}");
+}
+
+#[tokio::test]
+async fn a_form_with_mistakes_comes_back_as_it_was_typed_and_records_nothing() {
+    let browser = Browser::inside().await;
+    let before = browser.count().await;
+    let fields = [
+        ("entry", "kept-id"),
+        ("tag", "HM-9"),
+        ("wearer", "w-1"),
+        ("task", "drums"),
+        ("minutes", "-3"),
+        ("when", "2027-01-01T10:00"),
+    ];
+    let answer = browser.post("/record/wear", &fields).await;
+    assert_eq!(answer.status, StatusCode::UNPROCESSABLE_ENTITY);
+    for kept in
+        ["value=\"HM-9\"", "value=\"-3\"", "value=\"kept-id\"", "value=\"2027-01-01T10:00\""]
+    {
+        assert!(answer.text.contains(kept), "{kept} is not in {}", answer.text);
+    }
+    for said in ["no respirator has the tag", "outside 0", "this lies ahead"] {
+        assert!(answer.text.contains(said), "{said} is not in {}", answer.text);
+    }
+    assert_eq!(browser.count().await, before);
+}
+
+#[tokio::test]
+async fn a_reading_is_recorded_or_said_to_be_unknown() {
+    let browser = Browser::inside().await;
+    let known = [
+        ("entry", "m-1"),
+        ("task", "drums"),
+        ("substance", "xylene"),
+        ("concentration", "30 ppm"),
+        ("known", "yes"),
+        ("form", "vapour"),
+        ("method", "badge"),
+    ];
+    let answer = browser.post("/record/reading", &known).await;
+    assert!(
+        answer.status == StatusCode::SEE_OTHER || answer.text.contains("did you mean"),
+        "{}",
+        answer.text
+    );
+    let unknown = [
+        ("entry", "m-2"),
+        ("task", "drums"),
+        ("substance", "108-88-3"),
+        ("known", "no"),
+        ("form", "vapour"),
+        ("method", "smelled in the hall"),
+    ];
+    assert_eq!(browser.post("/record/reading", &unknown).await.status, StatusCode::SEE_OTHER);
+    let page = browser.get("/").await.text;
+    assert!(page.contains("the level of Toluene is not known"), "{page}");
+    let bare = [
+        ("entry", "m-3"),
+        ("task", "drums"),
+        ("substance", "toluene"),
+        ("concentration", "30"),
+        ("known", "yes"),
+        ("form", "vapour"),
+        ("method", "badge"),
+    ];
+    let answer = browser.post("/record/reading", &bare).await;
+    assert_eq!(answer.status, StatusCode::UNPROCESSABLE_ENTITY);
+    assert!(answer.text.contains("has no unit"), "{}", answer.text);
+}
+
+#[tokio::test]
+async fn another_program_that_adds_to_the_ledger_is_seen_at_the_next_look() {
+    let browser = Browser::inside().await;
+    let mut other = browser.ledger.read(None, 0).await.unwrap().remove(14).entry;
+    other.id = program::EntryId::new("from-elsewhere");
+    other.fact = Fact::Held { unit: program::UnitId::new("HM-001"), why: "elsewhere".to_owned() };
+    browser.ledger.append(&other.site.clone(), &[other]).await.unwrap();
+    assert!(browser.get("/respirators/HM-001").await.text.contains("held: elsewhere"));
+}
