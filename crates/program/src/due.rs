@@ -165,3 +165,117 @@ fn contradictions(state: &State, all: &mut Vec<Due>) {
         all.push(Due { kind, about, site, urgency, finding });
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::entry::{Clearance, Entry, Fact, TrainingTopic};
+    use crate::ids::EntryId;
+
+    /// Facts at 12:00 UTC of their days, in a state; what is due at noon of `today`.
+    fn due_on(today: &str, facts: Vec<(&str, Fact)>) -> Vec<(DueKind, Urgency, &'static str)> {
+        let noon = |day: &str| format!("{day}T12:00:00Z").parse::<Timestamp>().unwrap();
+        let entries: Vec<Entry> = facts
+            .into_iter()
+            .enumerate()
+            .map(|(number, (day, fact))| Entry {
+                id: EntryId::new(format!("e{number}")),
+                site: SiteId::new("north"),
+                happened: noon(day),
+                entered: noon(day),
+                by: PersonId::new("p"),
+                device: "bench".to_owned(),
+                corrects: None,
+                fact,
+            })
+            .collect();
+        let all = due(&State::from_entries(&entries), noon(today));
+        all.into_iter().map(|due| (due.kind, due.urgency, due.finding.rule.id)).collect()
+    }
+
+    fn wearer() -> PersonId {
+        PersonId::new("w")
+    }
+
+    fn unit() -> UnitId {
+        UnitId::new("u")
+    }
+
+    fn enrolled() -> (&'static str, Fact) {
+        ("2025-01-01", Fact::WearerEnrolled { wearer: wearer(), name: "Wren".to_owned() })
+    }
+
+    fn cleared(until: Option<&str>) -> (&'static str, Fact) {
+        let until = until.map(|day| day.parse().unwrap());
+        let clearance = Clearance::Cleared;
+        ("2025-01-02", Fact::ClearanceGiven { wearer: wearer(), clearance, until })
+    }
+
+    fn trained(day: &'static str) -> (&'static str, Fact) {
+        (day, Fact::Trained { wearer: wearer(), topic: TrainingTopic::Wear, understood: true })
+    }
+
+    fn received() -> (&'static str, Fact) {
+        let fact = Fact::UnitReceived {
+            unit: unit(),
+            model: crate::ids::ModelId::new("half"),
+            size: "M".to_owned(),
+            serial: "1".to_owned(),
+            shared: false,
+            emergency: false,
+        };
+        ("2025-01-03", fact)
+    }
+
+    #[test]
+    fn a_clearance_is_due_soon_thirty_days_ahead_and_now_on_the_day_after_its_last() {
+        for (today, expected) in [
+            ("2026-03-01", None),
+            ("2026-03-02", Some(Urgency::Soon)),
+            ("2026-03-31", Some(Urgency::Soon)),
+            ("2026-04-01", Some(Urgency::Now)),
+        ] {
+            let facts = vec![enrolled(), cleared(Some("2026-03-31")), trained("2026-02-01")];
+            let found = due_on(today, facts);
+            let expected = expected.map(|urgency| (DueKind::Clearance, urgency, "medical.in-date"));
+            assert_eq!(found, expected.into_iter().collect::<Vec<_>>(), "{today}");
+        }
+    }
+
+    #[test]
+    fn a_newcomer_needs_clearance_and_training() {
+        let found = due_on("2026-01-01", vec![enrolled()]);
+        assert_eq!(
+            found,
+            [
+                (DueKind::Clearance, Urgency::Now, "medical.given"),
+                (DueKind::Training, Urgency::Now, "training.given"),
+            ]
+        );
+        assert_eq!(
+            due_on("2026-01-01", vec![enrolled(), cleared(None), trained("2025-12-01")]),
+            []
+        );
+    }
+
+    #[test]
+    fn a_held_set_is_due_until_it_is_released_or_retired() {
+        let held = ("2026-01-01", Fact::Held { unit: unit(), why: "torn".to_owned() });
+        let of =
+            |facts| due_on("2026-01-05", facts).into_iter().filter(|due| due.0 == DueKind::Held);
+        // The model was never listed, which is a contradiction of its own.
+        assert_eq!(of(vec![received(), held.clone()]).count(), 1);
+        let released = ("2026-01-02", Fact::Released { unit: unit(), done: "strap".to_owned() });
+        assert_eq!(of(vec![received(), held.clone(), released]).count(), 0);
+        let retired = ("2026-01-02", Fact::Retired { unit: unit(), why: "torn".to_owned() });
+        assert_eq!(of(vec![received(), held, retired]).count(), 0);
+    }
+
+    #[test]
+    fn what_is_due_comes_in_the_order_of_its_kind() {
+        let held = ("2026-01-01", Fact::Held { unit: unit(), why: "torn".to_owned() });
+        let found = due_on("2026-01-05", vec![enrolled(), received(), held]);
+        assert!(found.is_sorted(), "{found:?}");
+        assert_eq!(found.first().map(|due| due.0), Some(DueKind::Held));
+    }
+}

@@ -4,9 +4,12 @@
 //! Knows nothing of storage or screens. It reads no clock and no file and draws no lots.
 #![deny(missing_docs)]
 
+pub mod air_sheet;
 pub mod case;
 pub mod due;
 mod entry;
+pub mod exposure;
+pub mod fit_sheet;
 mod ids;
 pub mod life;
 pub mod schedule;

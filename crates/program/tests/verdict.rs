@@ -59,7 +59,9 @@ mod verdict {
     #[test]
     fn every_rule_is_asked_whatever_the_others_find() {
         let asked = Plant::good().verdict().checked;
-        for rule in rulebook::all_rules() {
+        let own = [rulebook::ask::rules(), rulebook::wearer::rules(), rulebook::unit::rules()];
+        let all = own.into_iter().flatten().chain(rulebook::rules_of_selection());
+        for rule in all {
             assert!(asked.contains(&rule.id), "{} is not asked", rule.id);
         }
         for case in cases::all() {
@@ -153,6 +155,9 @@ mod verdict {
         let plant = Plant::good();
         let state = State::from_entries(&plant.entries);
         let verdict = program::may_wear(&state, &plant.ask, plant.now);
+        for rule in rulebook::rules_of_schedule() {
+            assert!(verdict.checked.contains(&rule.id), "{} is not asked", rule.id);
+        }
         let asked = program::schedule::for_task(
             &state,
             &plant.ask.task,

@@ -11,6 +11,7 @@ pub mod breathing_air;
 mod certification;
 mod change_caps;
 mod device;
+pub mod exposure;
 mod finding;
 pub mod fit_test;
 mod limits;
@@ -48,8 +49,21 @@ pub fn all_rules() -> Vec<&'static Rule> {
     rules.extend(fit_test::rules());
     rules.extend(bath::rules());
     rules.extend(breathing_air::rules());
+    rules.extend(exposure::rules());
     rules.extend(ask::rules());
     rules.extend(wearer::rules());
     rules.extend(unit::rules());
     rules
+}
+
+/// The rules that are asked by judging a unit for a place.
+#[must_use]
+pub fn rules_of_selection() -> Vec<&'static Rule> {
+    [&assigned_protection::RULES[..], &selection::RULES[..]].concat()
+}
+
+/// The rules that are asked by working out a change schedule.
+#[must_use]
+pub fn rules_of_schedule() -> Vec<&'static Rule> {
+    [change_caps::RULES.to_vec(), service_life::rules()].concat()
 }

@@ -114,7 +114,11 @@ mod tests {
         let mut last = [f64::INFINITY; 3];
         for step in 1..60 {
             let scale = f64::from(step);
-            let now = [life(10.0 * scale, 40.0, 2.0), life(50.0, 3.0 * scale, 2.0), life(50.0, 40.0, 20.0 / scale)];
+            let now = [
+                life(10.0 * scale, 40.0, 2.0),
+                life(50.0, 3.0 * scale, 2.0),
+                life(50.0, 40.0, 20.0 / scale),
+            ];
             for (now, last) in now.iter().zip(&mut last) {
                 assert!(now <= last, "{now} after {last}");
                 *last = *now;

@@ -5,7 +5,9 @@ pub enum LifeError {
     #[error("no contaminant is named\n  name at least one with its concentration")]
     NoContaminant,
     /// The air carries more vapour than saturates it.
-    #[error("{name} at {pressure_kpa:.4} kPa is above its vapour pressure of {saturation_kpa:.4} kPa\n  such air holds droplets; check the concentration and the temperature")]
+    #[error(
+        "{name} at {pressure_kpa:.4} kPa is above its vapour pressure of {saturation_kpa:.4} kPa\n  such air holds droplets; check the concentration and the temperature"
+    )]
     AboveSaturation {
         /// The contaminant.
         name: String,
@@ -21,7 +23,9 @@ pub enum LifeError {
         name: String,
     },
     /// A property lies where no method here has been shown to hold.
-    #[error("{name}: {what} of {value:.3} is outside {lowest} to {highest}, where the method holds\n  use the maker's data or a test of this contaminant")]
+    #[error(
+        "{name}: {what} of {value:.3} is outside {lowest} to {highest}, where the method holds\n  use the maker's data or a test of this contaminant"
+    )]
     OutsideValidity {
         /// The contaminant or the bed.
         name: String,
@@ -35,7 +39,9 @@ pub enum LifeError {
         highest: f64,
     },
     /// A search for a balance did not end.
-    #[error("the balance of {what} was not found after {steps} steps (last residual {residual:e})\n  this case needs the maker's data")]
+    #[error(
+        "the balance of {what} was not found after {steps} steps (last residual {residual:e})\n  this case needs the maker's data"
+    )]
     NotConverged {
         /// What was sought.
         what: &'static str,

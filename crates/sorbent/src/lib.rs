@@ -22,8 +22,8 @@ mod vapour;
 pub use bed::{Air, Bed, BedParts, Carbon, DEFAULT_GRANULE_CM};
 pub use breakthrough::{Breakthrough, BreakthroughTerms};
 pub use capacity::{
-    REFERENCE_POLARISATION_CM3_PER_MOL, TYPICAL_WATER, WaterIsotherm, adsorbed_volume,
-    affinity, humid_volume, reference_energy_of_wood_1994, wood_1994_energy,
+    REFERENCE_POLARISATION_CM3_PER_MOL, TYPICAL_WATER, WaterIsotherm, adsorbed_volume, affinity,
+    humid_volume, reference_energy_of_wood_1994, wood_1994_energy,
 };
 pub use certified::{CertifiedTest, reactive_life, sorbent_proven};
 pub use error::LifeError;

@@ -131,7 +131,12 @@ fn check(case: &SteadyCase, stream: &Stream) -> Result<(), LifeError> {
     if pressure_kpa >= saturation_kpa {
         return Err(LifeError::AboveSaturation { name: name(), pressure_kpa, saturation_kpa });
     }
-    within(&stream.vapour, "molar polarisation in cm3/mol", stream.vapour.polarisation, POLARISATION)?;
+    within(
+        &stream.vapour,
+        "molar polarisation in cm3/mol",
+        stream.vapour.polarisation,
+        POLARISATION,
+    )?;
     let potential = case.air.thermal_energy() * (saturation_kpa / pressure_kpa).ln();
     let filling = adsorbed_volume(1.0, energy(case, &stream.vapour), potential);
     within(&stream.vapour, "filled part of the micropores", filling, (LEAST_FILLING, 1.0))

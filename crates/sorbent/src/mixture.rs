@@ -87,9 +87,8 @@ pub fn adsorbed_mixture(
         return Ok(vec![vapour.alone(*pressure)]);
     }
     let pairs = || vapours.iter().zip(pressures_kpa);
-    let excess = |spreading: f64| {
-        pairs().map(|(v, p)| p / v.alone_at(spreading).0).sum::<f64>() - 1.0
-    };
+    let excess =
+        |spreading: f64| pairs().map(|(v, p)| p / v.alone_at(spreading).0).sum::<f64>() - 1.0;
     // Between the greatest spreading pressure of one vapour alone, where the sum is at least one,
     // and their sum doubled until the sum is less.
     let low = pairs().map(|(v, p)| v.spreading(*p)).fold(0.0, f64::max);

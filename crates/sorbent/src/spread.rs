@@ -121,7 +121,11 @@ fn inputs(spread: &Spread) -> [Input; 8] {
     [
         Input { of: "concentration", by: spread.concentration, shift: shift_concentration },
         Input { of: "air flow", by: spread.flow, shift: |c, by| c.air.flow_l_per_min *= 1.0 + by },
-        Input { of: "sorbent mass", by: spread.sorbent_mass, shift: |c, by| c.bed.mass_g *= 1.0 + by },
+        Input {
+            of: "sorbent mass",
+            by: spread.sorbent_mass,
+            shift: |c, by| c.bed.mass_g *= 1.0 + by,
+        },
         Input {
             of: "micropore volume",
             by: spread.micropore_volume,
@@ -132,7 +136,11 @@ fn inputs(spread: &Spread) -> [Input; 8] {
             by: spread.reference_energy,
             shift: |c, by| c.bed.carbon.reference_energy *= 1.0 + by,
         },
-        Input { of: "rate coefficient", by: spread.rate, shift: |c, by| c.rate_factor *= (by).exp() },
+        Input {
+            of: "rate coefficient",
+            by: spread.rate,
+            shift: |c, by| c.rate_factor *= (by).exp(),
+        },
         Input { of: "temperature", by: spread.temperature_k, shift: shift_temperature },
         Input {
             of: "humidity",

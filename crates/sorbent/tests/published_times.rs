@@ -29,7 +29,8 @@ fn rows(table: &str) -> Vec<Row> {
     let headers = reader.headers().unwrap().clone();
     let column = |name: &str| headers.iter().position(|header| header == name).unwrap();
     let [compound, cas, family, ppm, fraction, minutes] =
-        ["compound", "cas", "family", "challenge_ppm", "breakthrough_fraction", "time_min"].map(column);
+        ["compound", "cas", "family", "challenge_ppm", "breakthrough_fraction", "time_min"]
+            .map(column);
     let row = |record: csv::Result<csv::StringRecord>| {
         let record = record.unwrap();
         Row {
@@ -153,7 +154,9 @@ fn measured_times_are_met_with_one_mass_and_bounded_from_below() {
     let count = f64::from(u32::try_from(logarithms.len()).unwrap());
     let spread = (logarithms.iter().map(|l| l * l).sum::<f64>() / (count - 1.0)).sqrt();
     let typical = median(logarithms.iter().map(|l| l.abs()).collect());
-    println!("effective mass {mass_g:.1} g, spread of ln(best/measured) {spread:.3}, median error {typical:.3}");
+    println!(
+        "effective mass {mass_g:.1} g, spread of ln(best/measured) {spread:.3}, median error {typical:.3}"
+    );
     assert!(typical < 0.15, "{typical}");
     assert!(spread < sorbent::MODEL_ERROR, "{spread} is more than the model error that bounds use");
     bound_holds(mass_g);

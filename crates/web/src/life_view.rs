@@ -133,7 +133,7 @@ fn chart(answer: &LifeAnswer) -> Option<Chart> {
         marks: vec![
             Mark {
                 minutes: lower,
-                words: format!("lower bound {}", wording::minutes(lower)),
+                words: format!("at least {}", wording::minutes(lower)),
                 class: "lower",
             },
             Mark {

@@ -12,7 +12,7 @@ pub struct CaseError {
 
 impl CaseError {
     /// The refusal that the TOML reader gave, with its line and the key on that line.
-    pub(super) fn from_toml(error: &toml::de::Error, text: &str) -> Self {
+    pub(crate) fn from_toml(error: &toml::de::Error, text: &str) -> Self {
         let start = error.span().map_or(text.len(), |span| span.start);
         let line = line_of(text, start);
         let key = key_on(text, line);
@@ -21,7 +21,7 @@ impl CaseError {
     }
 
     /// A refusal at a byte of the text.
-    pub(super) fn at(text: &str, start: usize, key: &str, message: String) -> Self {
+    pub(crate) fn at(text: &str, start: usize, key: &str, message: String) -> Self {
         Self { line: line_of(text, start), key: key.to_owned(), message }
     }
 

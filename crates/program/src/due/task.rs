@@ -70,7 +70,10 @@ pub(super) fn due((id, task): (&TaskId, &Task), all: &mut Vec<Due>) {
             let substance = substance::Catalogue::builtin().get(reading.cas);
             let name = substance.map_or_else(|| reading.cas.to_string(), |s| s.name().to_owned());
             let finding = Finding::stop(&READING).resting_on(&reading.at.entry);
-            add(DueKind::Reading, finding.with("what", format!("the level of {name} is not known")));
+            add(
+                DueKind::Reading,
+                finding.with("what", format!("the level of {name} is not known")),
+            );
         }
     }
     let gas = task.readings.iter().any(|reading| reading.form != AirborneForm::Particle);

@@ -67,10 +67,10 @@ fn facts<'a>(
             entry: done.at.entry.as_str(),
             overtaken_by: None,
         }),
-        monthly_round: unit.monthly_round.as_ref().map(|round| Round {
-            day: days.day(round.at.when),
-            entry: round.at.entry.as_str(),
-        }),
+        monthly_round: unit
+            .monthly_round
+            .as_ref()
+            .map(|round| Round { day: days.day(round.at.when), entry: round.at.entry.as_str() }),
         cylinder: unit.cylinder.as_ref().map(|read| cylinder(unit, read, days)),
         air_test: None,
         powered_flow: None,

@@ -10,12 +10,14 @@ mod life;
 mod shift;
 mod voluntary;
 
+use std::cell::Cell;
+
 use jiff::Timestamp;
 use quantity::Minutes;
 use rulebook::ask::{AskFacts, Binds, Check, Noted};
 use rulebook::{
-    Assessment, Decision, Device, Elements, Finding, Rule, Severity, all_rules, ask, assess,
-    decide, unit, wearer,
+    Assessment, Decision, Device, Elements, Finding, Severity, ask, assess, decide,
+    rules_of_schedule, rules_of_selection, unit, wearer,
 };
 use serde::{Deserialize, Serialize};
 
@@ -77,7 +79,16 @@ pub type Schedules<'s> =
 /// a reason to stop; to ask about an earlier instant, fold the entries up to it.
 #[must_use]
 pub fn may_wear(state: &State, ask: &Ask, now: Timestamp) -> Verdict {
-    may_wear_with(state, ask, now, &|state, task, unit| computed::bound(state, task, unit, now))
+    let asked = Cell::new(false);
+    let schedules = |state: &State, task: &TaskId, unit: &UnitId| {
+        asked.set(true);
+        computed::bound(state, task, unit, now)
+    };
+    let mut verdict = may_wear_with(state, ask, now, &schedules);
+    if asked.get() {
+        verdict.checked.extend(rules_of_schedule().iter().map(|rule| rule.id));
+    }
+    verdict
 }
 
 /// The same, with change schedules from elsewhere. One that the site adopted counts where it is
@@ -101,7 +112,7 @@ pub fn may_wear_with(
     answer.put(unit::checks(), &facts::of_unit(&subject, life.facts));
     answer.add(life.told, Binds::RequiredUse);
     if let Some(assessment) = assessment {
-        answer.checked.extend(rules_of_selection());
+        answer.checked.extend(rules_of_selection().iter().map(|rule| rule.id));
         let answered = |finding: &Finding| {
             has_schedule
                 && finding.severity < Severity::Stop
@@ -246,10 +257,4 @@ fn needed_factor(assessment: &Assessment) -> Option<f64> {
     let all = &assessment.contaminants;
     let needed: Vec<f64> = all.iter().filter_map(|judged| judged.needed_factor).collect();
     (!all.is_empty() && needed.len() == all.len()).then(|| needed.iter().sum())
-}
-
-/// The rules that are asked by judging a set for a place.
-fn rules_of_selection() -> impl Iterator<Item = &'static str> {
-    let mine: Vec<&Rule> = [ask::rules(), wearer::rules(), unit::rules()].concat();
-    all_rules().into_iter().map(|rule| rule.id).filter(move |id| !mine.iter().any(|r| r.id == *id))
 }

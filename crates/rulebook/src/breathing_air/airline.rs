@@ -1,9 +1,10 @@
 //! Hoses of airline units: length, pressure and flow.
 
 use std::fmt;
+use std::str::FromStr;
 use std::sync::OnceLock;
 
-use quantity::{Centimetres, KilopascalGauge, LitrePerMin};
+use quantity::{Centimetres, KilopascalGauge, LitrePerMin, QuantityError};
 use serde::{Deserialize, Serialize};
 
 use super::{AirError, rules};
@@ -42,9 +43,9 @@ pub struct HoseLimits {
     pub length: Centimetres,
     /// Highest pressure at the inlet, the higher of the two figures printed; none where none is.
     pub pressure: Option<KilopascalGauge>,
-    /// Least flow at a tight-fitting facepiece.
+    /// Least flow at a tight-fitting facepiece, the lower of the two figures printed.
     pub least_tight: Option<LitrePerMin>,
-    /// Least flow at a loose-fitting one.
+    /// Least flow at a loose-fitting one, the lower of the two figures printed.
     pub least_loose: Option<LitrePerMin>,
     /// Most flow.
     pub most: Option<LitrePerMin>,
@@ -166,7 +167,8 @@ fn read() -> Result<[HoseLimits; 4], TableError> {
     let rows = read_table(TABLE, text, printed)?;
     let length = |id| greatest::<Centimetres>(&rows, id);
     let pressure = |id| greatest::<KilopascalGauge>(&rows, id).map(Some);
-    let flow = |id| greatest::<LitrePerMin>(&rows, id).map(Some);
+    let most = |id| greatest::<LitrePerMin>(&rows, id).map(Some);
+    let least = |id| both::<LitrePerMin>(&rows, id).map(|(a, b)| Some(if b < a { b } else { a }));
     let plain = |length| HoseLimits {
         length,
         pressure: None,
@@ -179,14 +181,14 @@ fn read() -> Result<[HoseLimits; 4], TableError> {
         plain(length("PL042")?),
         HoseLimits {
             pressure: pressure("PL037")?,
-            least_tight: flow("PL043")?,
-            least_loose: flow("PL044")?,
-            most: flow("PL045")?,
+            least_tight: least("PL043")?,
+            least_loose: least("PL044")?,
+            most: most("PL045")?,
             ..plain(length("PL040")?)
         },
         HoseLimits {
             pressure: pressure("PL038")?,
-            least_tight: flow("PL046")?,
+            least_tight: least("PL046")?,
             ..plain(length("PL040")?)
         },
     ])
@@ -206,8 +208,16 @@ fn printed(row: &Row<'_>) -> Result<Printed, TableError> {
 /// The greater of the two figures printed: a hose or a gauge in either unit passes at its figure.
 fn greatest<T>(rows: &[Printed], id: &str) -> Result<T, TableError>
 where
-    T: std::str::FromStr<Err = quantity::QuantityError> + PartialOrd,
+    T: FromStr<Err = QuantityError> + PartialOrd + Copy,
 {
+    both(rows, id).map(|(main, other)| if main < other { other } else { main })
+}
+
+/// The two figures printed in a row; twice the same where there is one.
+fn both<T: FromStr<Err = QuantityError> + Copy>(
+    rows: &[Printed],
+    id: &str,
+) -> Result<(T, T), TableError> {
     let broken = |what: String| TableError {
         table: TABLE,
         row: id.to_owned(),
@@ -216,10 +226,7 @@ where
     };
     let row = rows.iter().find(|row| row.id == id);
     let row = row.ok_or_else(|| broken("the row is missing".to_owned()))?;
-    let main: T = row.main.parse().map_err(|e: quantity::QuantityError| broken(e.to_string()))?;
-    let other = row.other.as_ref().map(|text| text.parse::<T>());
-    Ok(match other {
-        Some(Ok(other)) if main < other => other,
-        _ => main,
-    })
+    let read = |text: &str| text.parse::<T>().map_err(|error| broken(error.to_string()));
+    let main = read(&row.main)?;
+    Ok((main, row.other.as_deref().map_or(Ok(main), read)?))
 }

@@ -93,7 +93,8 @@ mod tests {
     fn toluene_at(humidity: f64) -> f64 {
         let carbon =
             Carbon { micropore_volume: 0.454, reference_energy: 0.0, water: TYPICAL_WATER };
-        let air = Air { flow_l_per_min: 53.3, temperature_k: 295.15, pressure_kpa: 101.325, humidity };
+        let air =
+            Air { flow_l_per_min: 53.3, temperature_k: 295.15, pressure_kpa: 101.325, humidity };
         let vapour = Vapour {
             name: "toluene".to_owned(),
             molar_mass: 92.14,

@@ -6,6 +6,10 @@ use super::plan::as_f64;
 /// Intervals of the table. The cubic between nodes is right to about 1e-8.
 const INTERVALS: usize = 512;
 
+/// A vapour alone that would need more than e to this times its saturated level is as good as not
+/// held at all.
+const FARTHEST_OVER: f64 = 40.0;
+
 /// Level and load of one vapour alone as functions of the logarithm of the reduced spreading
 /// pressure `Pi = integral of q dln c`, mol/kg.
 ///
@@ -28,6 +32,14 @@ pub(super) struct Alone {
     per_interval: f64,
     /// ln c, its slope, ln q, its slope, each slope for one interval.
     nodes: Vec<[f64; 4]>,
+}
+
+/// Logarithms of level and load of a vapour alone, and the slope of the latter by ln Pi.
+#[derive(Debug, Clone, Copy, Default)]
+pub(super) struct LnAt {
+    pub ln_c: f64,
+    pub ln_load: f64,
+    pub nu: f64,
 }
 
 /// A vapour alone at one spreading pressure.
@@ -85,27 +97,30 @@ impl Alone {
     }
 
     /// The vapour at the spreading pressure `pi`, whose logarithm is `ln_pi`.
-    #[inline]
     pub fn at(&self, ln_pi: f64, pi: f64) -> At {
+        let at = self.ln_at(ln_pi, pi);
+        At { c: at.ln_c.exp(), load: at.ln_load.exp(), nu: at.nu }
+    }
+
+    /// The same in logarithms.
+    #[inline(always)]
+    pub fn ln_at(&self, ln_pi: f64, pi: f64) -> LnAt {
         if ln_pi < self.first {
-            return At { c: (ln_pi - self.ln_henry).exp(), load: pi, nu: 1.0 };
-        }
-        if ln_pi >= self.last {
-            let over = (pi - self.at_saturation) / self.law.full;
-            let c = (self.law.ln_saturation + over.min(600.0)).exp();
-            return At { c, load: self.law.full, nu: 0.0 };
+            return LnAt { ln_c: ln_pi - self.ln_henry, ln_load: ln_pi, nu: 1.0 };
         }
         let place = (ln_pi - self.first) * self.per_interval;
-        let index = whole(place).min(INTERVALS - 1);
+        let index = whole(place);
         let Some([[c0, dc0, q0, dq0], [c1, dc1, q1, dq1]]) =
             self.nodes.get(index..).and_then(|nodes| nodes.first_chunk())
         else {
-            return At { c: self.law.ln_saturation.exp(), load: self.ln_full.exp(), nu: 0.0 };
+            let over = (pi - self.at_saturation) / self.law.full;
+            let ln_c = self.law.ln_saturation + over.clamp(0.0, FARTHEST_OVER);
+            return LnAt { ln_c, ln_load: self.ln_full, nu: 0.0 };
         };
         let t = place - as_f64(index);
         let ln_c = cubic(t, (*c0, *dc0), (*c1, *dc1)).0;
         let (ln_load, slope) = cubic(t, (*q0, *dq0), (*q1, *dq1));
-        At { c: ln_c.exp(), load: ln_load.exp(), nu: slope * self.per_interval }
+        LnAt { ln_c, ln_load, nu: slope * self.per_interval }
     }
 }
 
@@ -124,7 +139,7 @@ fn cubic(t: f64, (y0, d0): (f64, f64), (y1, d1): (f64, f64)) -> (f64, f64) {
     clippy::as_conversions,
     clippy::cast_possible_truncation,
     clippy::cast_sign_loss,
-    reason = "a float becomes the whole number below it, negative and NaN become zero, and the caller takes the least of it and the last interval"
+    reason = "a float becomes the whole number below it, negative and NaN become zero, and a place beyond the table is found by `get`"
 )]
 fn whole(place: f64) -> usize {
     place as usize
@@ -155,7 +170,11 @@ mod tests {
     use super::*;
 
     fn acetone() -> Alone {
-        Alone::new(Dubinin::new(6.107_702_210_704_866, 0.195_660_566_728_356, 10.918_025_318_506_44))
+        Alone::new(Dubinin::new(
+            6.107_702_210_704_866,
+            0.195_660_566_728_356,
+            10.918_025_318_506_44,
+        ))
     }
 
     // Identity (Gibbs): the spreading pressure is the integral of the load over ln c, summed here by

@@ -91,8 +91,7 @@ impl Dubinin {
                 low = y;
             }
             let newton = y - misfit * sum / (c + a * load * logarithmic);
-            let next =
-                if low <= newton && newton <= high { newton } else { 0.5 * (low + high) };
+            let next = if low <= newton && newton <= high { newton } else { 0.5 * (low + high) };
             let moved = (next - y).abs();
             y = next;
             if moved <= 1e-14 * (1.0 + y.abs()) {

@@ -162,11 +162,7 @@ fn crossing(track: &Track, part: &impl Fn(usize) -> f64) -> Option<Crossing> {
 }
 
 /// Time of the crossing of one between the middles of `step - 1` and `step`.
-fn between(
-    piece: &Piece,
-    step: usize,
-    at: &impl Fn(usize) -> Option<(f64, f64)>,
-) -> Option<f64> {
+fn between(piece: &Piece, step: usize, at: &impl Fn(usize) -> Option<(f64, f64)>) -> Option<f64> {
     let inside = |step: Option<usize>| step.filter(|s| piece.steps.contains(s)).and_then(at);
     let before = step.checked_sub(1);
     let ((t0, y0), (t1, y1)) = (inside(before)?, at(step)?);

@@ -22,7 +22,9 @@ pub enum MarchError {
     #[error("no segment has air passing through the bed\n  add a segment with the mask on")]
     NoAir,
     /// A segment does not tell the level of each contaminant, or of too many.
-    #[error("segment {segment} tells {found} levels for {wanted} contaminants\n  give one level for each, zero where there is none")]
+    #[error(
+        "segment {segment} tells {found} levels for {wanted} contaminants\n  give one level for each, zero where there is none"
+    )]
     Levels {
         /// Its place in the list, from 1.
         segment: usize,
@@ -42,7 +44,9 @@ pub enum MarchError {
         most: usize,
     },
     /// A rate of second order beside an equilibrium that has no count of free places.
-    #[error("{name}: a rate of second order needs a sorbent with a count of free places\n  give a driving force, or a Langmuir or reaction capacity")]
+    #[error(
+        "{name}: a rate of second order needs a sorbent with a count of free places\n  give a driving force, or a Langmuir or reaction capacity"
+    )]
     NoFreePlaces {
         /// The contaminant.
         name: String,

@@ -9,7 +9,8 @@
 //! derived here and checked against nested searches, see the tests.
 
 use super::alone::{Alone, At};
-use super::input::MOST_COMPONENTS;
+use super::input::{MOST_COMPONENTS, Path};
+use super::lanes::exp;
 use super::scheme::weight;
 
 /// Newton's steps before the nested search takes over.
@@ -35,6 +36,7 @@ pub(super) struct Guess {
 }
 
 impl Guess {
+    /// Nothing known yet.
     pub const NONE: Self = Self { ln_pi: f64::NAN, ln_total: f64::NAN };
 }
 
@@ -49,6 +51,7 @@ pub(super) struct Share {
     pub c: f64,
     /// Slope of its own load by its own level, m³/kg.
     pub slope: f64,
+    per_theta: f64,
     at: At,
     x: f64,
 }
@@ -60,6 +63,7 @@ impl Ideal {
     }
 
     /// Fills levels and slopes of `shares`, in the order of the vapours.
+    #[inline(always)]
     pub fn balance(&self, shares: &mut [Share], guess: &mut Guess) {
         let mut pressure = 0.0;
         for (alone, share) in self.alone.iter().zip(shares.iter_mut()) {
@@ -72,23 +76,27 @@ impl Ideal {
         if pressure <= self.straight {
             return;
         }
-        if guess.ln_pi.is_nan() || !self.newton(shares, guess) {
+        if guess.ln_pi.is_nan() {
+            // Where the straight ends meet the curve, pressure and total load are the same.
+            *guess = Guess { ln_pi: self.straight.ln(), ln_total: self.straight.ln() };
+        }
+        if !self.newton(shares, guess) {
             self.nested(shares, guess);
-            self.newton(shares, guess);
         }
     }
 
     /// Newton's steps on the logarithms of both unknowns; whether they ended. The matrix is never
     /// singular: its determinant is negative because all its products are.
+    #[inline(always)]
     fn newton(&self, shares: &mut [Share], guess: &mut Guess) -> bool {
         let Guess { ln_pi: mut y, ln_total: mut m } = *guess;
         for _ in 0..MOST_STEPS {
-            let (pi, total) = (y.exp(), m.exp());
+            let [pi, total, ..] = exp_all(&[y, m, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0]);
             let sums = self.sums(shares, (y, pi), total);
-            let (f1, f2) = (sums.x.ln(), m + sums.per_load.ln());
-            let (j11, j12) = (sums.x_by_y / sums.x, sums.x_by_m / sums.x);
-            let (j21, j22) =
-                (sums.per_load_by_y / sums.per_load, 1.0 + sums.per_load_by_m / sums.per_load);
+            let (f1, f2) = (near_ln(sums.x), near_ln(total * sums.per_load));
+            let (per_x, per_load) = (1.0 / sums.x, 1.0 / sums.per_load);
+            let (j11, j12) = (sums.x_by_y * per_x, sums.x_by_m * per_x);
+            let (j21, j22) = (sums.per_load_by_y * per_load, 1.0 + sums.per_load_by_m * per_load);
             let determinant = j11 * j22 - j12 * j21;
             let dy = ((j12 * f2 - j22 * f1) / determinant).clamp(-MOST_CHANGE, MOST_CHANGE);
             let dm = ((j21 * f1 - j11 * f2) / determinant).clamp(-MOST_CHANGE, MOST_CHANGE);
@@ -106,33 +114,31 @@ impl Ideal {
         false
     }
 
+    /// Four vapours at a time, so that their exponentials can be taken together.
+    #[inline(always)]
     fn sums(&self, shares: &mut [Share], (y, pi): (f64, f64), total: f64) -> Sums {
         let mut sums = Sums::default();
-        for (alone, share) in self.alone.iter().zip(shares.iter_mut()) {
-            if share.s <= 0.0 {
-                share.x = 0.0;
-                continue;
+        for (alone, shares) in self.alone.chunks(4).zip(shares.chunks_mut(4)) {
+            let mut both = [0.0; 8];
+            let (levels, loads) = both.split_at_mut(4);
+            let places = alone.iter().zip(shares.iter_mut()).zip(levels).zip(loads);
+            for (((alone, share), level), load) in places {
+                let at = alone.ln_at(y, pi);
+                (*level, *load, share.at.nu) = (at.ln_c, at.ln_load, at.nu);
             }
-            let at = alone.at(y, pi);
-            let whole = 1.0 / (at.c + share.a * total);
-            let x = share.s * whole;
-            let free = at.c * whole;
-            let per = 1.0 / at.load;
-            let falls = x * free * pi * per;
-            let held = x * (1.0 - free);
-            sums.x += x;
-            sums.x_by_y -= falls;
-            sums.x_by_m -= held;
-            sums.per_load += x * per;
-            sums.per_load_by_y -= (falls + x * at.nu) * per;
-            sums.per_load_by_m -= held * per;
-            share.at = at;
-            share.x = x;
+            let both = exp_all(&both);
+            let (levels, loads) = both.split_at(4);
+            for ((share, c), load) in shares.iter_mut().zip(levels).zip(loads) {
+                (share.at.c, share.at.load) = (*c, *load);
+                sums.add(share, pi, total);
+            }
         }
         sums
     }
 
     /// Bisection in Pi around bisection in n: slow and sure.
+    #[cold]
+    #[inline(never)]
     fn nested(&self, shares: &mut [Share], guess: &mut Guess) {
         // The lowest Pi of all is far down the straight ends; the highest where even with no load
         // the shares sum to one.
@@ -153,7 +159,10 @@ impl Ideal {
                 break;
             }
         }
-        *guess = Guess { ln_pi: low, ln_total: self.total_at(shares, low) };
+        let (y, m) = (low, self.total_at(shares, low).max(-650.0));
+        *guess = Guess { ln_pi: y, ln_total: m };
+        self.sums(shares, (y, y.exp()), m.exp());
+        finish(shares, (y.exp(), m.exp()), (0.0, 0.0));
     }
 
     fn free_sum(&self, shares: &[Share], y: f64) -> f64 {
@@ -179,14 +188,15 @@ impl Ideal {
         0.5 * (low + high)
     }
 
-    /// Levels in balance with `loads`, and the slope of each by its own load.
-    pub fn levels(&self, loads: &[f64], levels: &mut [(f64, f64)]) {
+    /// Levels in balance with `loads`, and the slope of each by its own load. The search starts from
+    /// the logarithm `guess` of the spreading pressure, and gives back what it found.
+    pub fn levels(&self, loads: &[f64], levels: &mut [(f64, f64)], guess: f64) -> f64 {
         let total: f64 = loads.iter().sum();
         levels.fill((0.0, 0.0));
         if total <= 0.0 {
-            return;
+            return guess;
         }
-        let y = self.pressure_of(loads);
+        let y = self.pressure_of(loads, guess);
         let pi = y.exp();
         let (mut bend, mut ats) = (0.0, [At::default(); MOST_COMPONENTS]);
         for ((alone, load), at) in self.alone.iter().zip(loads).zip(&mut ats) {
@@ -200,15 +210,16 @@ impl Ideal {
                 *level = (c, c * (1.0 / load - 1.0 / total + by_pi));
             }
         }
+        y
     }
 
     /// ln Pi for which `sum load/load_alone(Pi) = 1`: the sum falls with Pi.
-    fn pressure_of(&self, loads: &[f64]) -> f64 {
+    fn pressure_of(&self, loads: &[f64], guess: f64) -> f64 {
         let (mut low, mut high) = (-690.0, 0.0_f64);
         for alone in &self.alone {
             high = high.max(alone.ends_at());
         }
-        let mut y = 0.5 * (low + high);
+        let mut y = guess.clamp(low, high);
         for _ in 0..200 {
             let pi = y.exp();
             let (mut sum, mut slope) = (0.0, 0.0);
@@ -244,6 +255,38 @@ struct Sums {
     per_load: f64,
     per_load_by_y: f64,
     per_load_by_m: f64,
+}
+
+impl Sums {
+    #[inline(always)]
+    fn add(&mut self, share: &mut Share, pi: f64, total: f64) {
+        let at = share.at;
+        let whole = 1.0 / (at.c + share.a * total);
+        let x = share.s * whole;
+        let free = at.c * whole;
+        let per = 1.0 / at.load;
+        let falls = x * free * pi * per;
+        let held = x * (1.0 - free);
+        self.x += x;
+        self.x_by_y -= falls;
+        self.x_by_m -= held;
+        self.per_load += x * per;
+        self.per_load_by_y -= (falls + x * at.nu) * per;
+        self.per_load_by_m -= held * per;
+        share.x = x;
+    }
+}
+
+/// e to each of eight numbers.
+#[inline(always)]
+fn exp_all(x: &[f64; 8]) -> [f64; 8] {
+    x.map(exp)
+}
+
+/// ln x to third order about one, never beyond ±2.
+#[inline(always)]
+fn near_ln(x: f64) -> f64 {
+    2.0 * (x - 1.0) / (x + 1.0)
 }
 
 /// Levels and slopes at the end of the last short step.
@@ -282,14 +325,19 @@ pub(super) struct Together<'a> {
 }
 
 impl Together<'_> {
-    /// Marches cells one after another. `loads`, `slopes` hold one list of cells for each vapour;
-    /// `streams` what enters of each, overwritten with what leaves.
-    pub fn march(
-        &self,
-        (loads, slopes): (&mut [Vec<f64>], &mut [Vec<f64>]),
-        guesses: &mut [Guess],
-        streams: &mut [Vec<f64>],
-    ) {
+    /// Marches cells one after another. `lists.loads` and `lists.slopes` hold one list of cells for
+    /// each vapour; `streams` what enters of each, overwritten with what leaves.
+    pub fn march(&self, path: Path, lists: Lists<'_>) {
+        match path {
+            Path::Widest => pulp::Arch::new().dispatch(Wide { together: self, lists }),
+            Path::Portable | Path::OneByOne => self.cells(lists),
+        }
+    }
+
+    #[inline(always)]
+    #[expect(clippy::indexing_slicing, reason = "INVARIANT (one list for each)")]
+    fn cells(&self, lists: Lists<'_>) {
+        let Lists { loads, slopes, guesses, streams } = lists;
         let reached: Vec<Vec<f64>> = self
             .per_s
             .iter()
@@ -302,21 +350,45 @@ impl Together<'_> {
                 // INVARIANT (one list for each): all lists are as long as cells, steps or vapours.
                 for (i, share) in shares.iter_mut().enumerate() {
                     let taken = per * reached[i][n];
-                    share.a = weight(taken * slopes[i][cell]) * taken;
+                    let (theta, per_theta) = weight(taken * slopes[i][cell]);
+                    share.per_theta = per_theta;
+                    share.a = theta * taken;
                     share.s = streams[i][n] + share.a * loads[i][cell];
                 }
                 self.ideal.balance(&mut shares, guess);
                 for (i, share) in shares.iter().enumerate() {
-                    let taken = per * reached[i][n];
                     let enters = streams[i][n];
-                    let theta = weight(taken * slopes[i][cell]);
-                    let within = if taken > 0.0 { share.c } else { enters };
-                    let out = (enters - (enters - within) / theta).max(0.0);
-                    loads[i][cell] += (enters - out) / per;
+                    let within = if share.a > 0.0 { share.c } else { enters };
+                    let out = (enters - (enters - within) * share.per_theta).max(0.0);
+                    loads[i][cell] = (loads[i][cell] + (enters - out) / per).max(0.0);
                     slopes[i][cell] = share.slope;
                     streams[i][n] = out;
                 }
             }
         }
+    }
+}
+
+/// What a march of several vapours reads and changes: a list of cells or steps for each vapour.
+pub(super) struct Lists<'a> {
+    pub loads: &'a mut [Vec<f64>],
+    pub slopes: &'a mut [Vec<f64>],
+    /// One for each cell.
+    pub guesses: &'a mut [Guess],
+    pub streams: &'a mut [Vec<f64>],
+}
+
+/// The march, compiled once for each width of vector.
+struct Wide<'a, 'b> {
+    together: &'a Together<'b>,
+    lists: Lists<'a>,
+}
+
+impl pulp::NullaryFnOnce for Wide<'_, '_> {
+    type Output = ();
+
+    #[inline(always)]
+    fn call(self) {
+        self.together.cells(self.lists);
     }
 }

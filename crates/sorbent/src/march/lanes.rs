@@ -4,9 +4,19 @@
 //! cell is what enters the next at the following tick. The loads stay in registers for the whole
 //! segment; no matter how wide the machine's vectors are, each lane does the same operations in
 //! the same order, so that every path gives the same digits.
+//!
+//! INVARIANT (lanes): every array here has one entry for each lane, and every index runs over them.
+#![expect(
+    clippy::indexing_slicing,
+    clippy::needless_range_loop,
+    reason = "loops over the lanes of fixed arrays, INVARIANT (lanes), which the compiler turns into vectors"
+)]
 
 use super::dubinin::Dubinin;
 use super::scheme::{Steps, weight};
+
+// Values are chosen, never branched on: a branch would keep the compiler from using vectors.
+use std::hint::select_unpredictable as choose;
 
 /// Cells in a strip.
 pub(super) const LANES: usize = 8;
@@ -21,13 +31,17 @@ pub(super) struct Strip {
     pub load: Lanes,
     /// Logarithm of the level within the cell at the last step: where the next search starts.
     pub ln_c: Lanes,
+    /// How much that changed in the last step.
+    pub trend: Lanes,
     /// Slope of the equilibrium there, m³/kg: weighs inlet and outlet in the next step.
     pub slope: Lanes,
 }
 
 /// Searches that end within this distance in the logarithm are exact to rounding after the last
 /// step, because the distance falls as its square.
-const NEAR: f64 = 3e-7;
+const NEAR: f64 = 3e-6;
+/// Greatest change of the logarithm in one step.
+const FARTHEST: f64 = 30.0;
 /// Steps after which a lane that has not ended is handed to the bracketed search.
 const MOST_STEPS: usize = 12;
 
@@ -55,142 +69,166 @@ pub(super) fn march_strip(law: &Dubinin, steps: &Steps, stream: &mut [f64], stri
 
 /// One step of each lane; gives the levels that leave.
 #[inline(always)]
-fn step(law: &Dubinin, (bed, per_bed): (&Lanes, &Lanes), enters: &Lanes, strip: &mut Strip) -> Lanes {
-    let mut theta = [0.0; LANES];
+fn step(
+    law: &Dubinin,
+    (bed, per_bed): (&Lanes, &Lanes),
+    enters: &Lanes,
+    strip: &mut Strip,
+) -> Lanes {
+    let mut per_theta = [0.0; LANES];
     let mut a = [0.0; LANES];
     let mut s = [0.0; LANES];
     for j in 0..LANES {
-        theta[j] = weight(bed[j] * strip.slope[j]);
-        a[j] = theta[j] * bed[j];
+        let theta;
+        (theta, per_theta[j]) = weight(bed[j] * strip.slope[j]);
+        a[j] = theta * bed[j];
         s[j] = enters[j] + a[j] * strip.load[j];
     }
-    let (c, slope) = balance(law, &a, &s, &mut strip.ln_c);
+    let found = balance(law, &a, &s, strip);
     let mut leaves = [0.0; LANES];
     for j in 0..LANES {
-        let out = enters[j] - (enters[j] - c[j]) / theta[j];
+        let out = enters[j] - (enters[j] - found.c[j]) * per_theta[j];
         // A cell that would take more than enters takes what enters.
-        let out = if out > 0.0 { out } else { 0.0 };
+        let out = choose(out > 0.0, out, 0.0);
         let idle = bed[j] == 0.0;
-        leaves[j] = if idle { enters[j] } else { out };
-        strip.load[j] += (enters[j] - leaves[j]) * per_bed[j];
-        strip.slope[j] = if idle { strip.slope[j] } else { slope[j] };
+        leaves[j] = choose(idle, enters[j], out);
+        // A cell that releases all it holds may round to just below nothing.
+        let load = strip.load[j] + (enters[j] - leaves[j]) * per_bed[j];
+        strip.load[j] = choose(load > 0.0, load, 0.0);
+        strip.slope[j] = choose(idle, strip.slope[j], found.slope[j]);
     }
     leaves
 }
 
-/// Levels with `c + a q*(c) = s` in each lane, and the slopes of the equilibrium there. Lanes with
-/// on the straight line or at an idle step keep `ln_c`.
+/// Levels within the cells and slopes of the equilibrium there.
+struct Found {
+    c: Lanes,
+    slope: Lanes,
+}
+
+/// Levels with `c + a q*(c) = s` in each lane. Lanes on the straight line or at an idle step keep
+/// where their search starts.
 #[inline(always)]
-fn balance(law: &Dubinin, a: &Lanes, s: &Lanes, ln_c: &mut Lanes) -> (Lanes, Lanes) {
-    let mut c = [0.0; LANES];
-    let mut slope = [0.0; LANES];
+fn balance(law: &Dubinin, a: &Lanes, s: &Lanes, strip: &mut Strip) -> Found {
     let mut live = [0.0; LANES];
     let mut straight_c = [0.0; LANES];
+    let mut ln_c = [0.0; LANES];
     for j in 0..LANES {
         // On the straight line the balance is solved as it stands.
         straight_c[j] = s[j] / (1.0 + a[j] * law.henry);
         let searched = a[j] > 0.0 && straight_c[j] > law.tangent;
-        live[j] = if searched { 1.0 } else { 0.0 };
+        live[j] = choose(searched, 1.0, 0.0);
+        // What the last step changed, it will about change again, unless a front just came.
+        let trend = choose(strip.trend[j].abs() < 0.3, strip.trend[j], 0.0);
+        ln_c[j] = strip.ln_c[j] + live[j] * trend;
     }
+    let mut c = [0.0; LANES];
+    let mut held = [0.0; LANES];
+    let mut far = 1;
     for _ in 0..MOST_STEPS {
-        let mut far = 0;
-        let level = exp(ln_c);
-        let mut reduced = [0.0; LANES];
-        let mut minus_square = [0.0; LANES];
+        far = 0;
         for j in 0..LANES {
-            let r = law.b * (law.ln_saturation - ln_c[j]);
-            reduced[j] = if r > 0.0 { r } else { 0.0 };
-            minus_square[j] = -(reduced[j] * reduced[j]);
-        }
-        let share = exp(&minus_square);
-        for j in 0..LANES {
-            let straight = reduced[j] >= law.reduced_tangent;
-            let load = if straight { law.henry * level[j] } else { law.full * share[j] };
-            let logarithmic = if straight { 1.0 } else { 2.0 * law.b * reduced[j] };
-            let held = a[j] * load;
-            let sum = level[j] + held;
-            // 2 (v - 1)/(v + 1) is ln v to third order and never runs away; v = sum / s.
-            let rise = (level[j] + held * logarithmic) * (sum + s[j]);
-            let moved = live[j] * (2.0 * (s[j] - sum) * sum / rise);
-            let moved = if moved > 3.0 { 3.0 } else { moved };
-            let moved = if moved < -3.0 { -3.0 } else { moved };
+            let moved;
+            (moved, c[j], held[j]) = newton(law, a[j], s[j], ln_c[j]);
+            let moved = live[j] * moved;
             ln_c[j] += moved;
-            // exp of a small step, to fourth order.
-            c[j] = level[j] * (1.0 + moved * (1.0 + moved * (0.5 + moved / 6.0)));
-            slope[j] = load * logarithmic / level[j];
             far |= u64::from(moved.abs() >= NEAR);
         }
         if far == 0 {
-            return settle(law, &live, &straight_c, (&c, &slope));
+            break;
         }
     }
-    rescue(law, a, s, ln_c);
-    for j in 0..LANES {
-        c[j] = ln_c[j].exp();
-        let (load, logarithmic) = law.load_at_ln(ln_c[j]);
-        slope[j] = load * logarithmic / c[j];
+    if far != 0 {
+        rescue(law, (a, s), &mut ln_c, (&mut c, &mut held));
     }
-    settle(law, &live, &straight_c, (&c, &slope))
-}
-
-/// Puts the straight line's levels where no search was made.
-#[inline(always)]
-fn settle(
-    law: &Dubinin,
-    live: &Lanes,
-    straight_c: &Lanes,
-    (c, slope): (&Lanes, &Lanes),
-) -> (Lanes, Lanes) {
-    let mut levels = [0.0; LANES];
-    let mut slopes = [0.0; LANES];
+    let mut found = Found { c: [0.0; LANES], slope: [0.0; LANES] };
     for j in 0..LANES {
         let searched = live[j] > 0.0;
-        levels[j] = if searched { c[j] } else { straight_c[j] };
-        slopes[j] = if searched { slope[j] } else { law.henry };
+        found.c[j] = choose(searched, c[j], straight_c[j]);
+        found.slope[j] = choose(searched, held[j] / c[j], law.henry);
+        strip.trend[j] = choose(searched, ln_c[j] - strip.ln_c[j], 0.0);
+        strip.ln_c[j] = ln_c[j];
     }
-    (levels, slopes)
+    found
+}
+
+/// One step of Newton's search on the logarithm: how far to move, the level after it, and load by
+/// logarithmic slope before it.
+#[inline(always)]
+fn newton(law: &Dubinin, a: f64, s: f64, ln_c: f64) -> (f64, f64, f64) {
+    let level = exp(ln_c);
+    let reduced = law.b * (law.ln_saturation - ln_c);
+    let reduced = choose(reduced > 0.0, reduced, 0.0);
+    let share = exp(-(reduced * reduced));
+    let straight = reduced >= law.reduced_tangent;
+    let load = choose(straight, law.henry * level, law.full * share);
+    let rises = load * choose(straight, 1.0, 2.0 * law.b * reduced);
+    let sum = level + a * load;
+    // ln(s / sum): near one by a fraction that is right to third order, far from it roughly.
+    let (up, down) = (2.0 * (s - sum), s + sum);
+    let near = up.abs() < 0.5 * down;
+    let rough = rough_ln(s) - rough_ln(sum);
+    let misfit = choose(near, up, rough) * sum;
+    let moved = misfit / (choose(near, down, 1.0) * (level + a * rises));
+    let moved = choose(moved > FARTHEST, FARTHEST, moved);
+    let moved = choose(moved < -FARTHEST, -FARTHEST, moved);
+    // exp of a small step, to fourth order.
+    let c = level * (1.0 + moved * (1.0 + moved * (0.5 + moved * (1.0 / 6.0))));
+    (moved, c, rises)
+}
+
+/// ln of a positive number to within 0.06: its exponent and mantissa bits read as one number.
+#[inline(always)]
+fn rough_ln(x: f64) -> f64 {
+    const TWO_52: f64 = 4_503_599_627_370_496.0;
+    const PER_TWO_32: f64 = 1.0 / 4_294_967_296.0;
+    let whole = f64::from_bits((x.to_bits() >> 20) | TWO_52.to_bits()) - TWO_52;
+    (whole * PER_TWO_32 - 1022.96) * std::f64::consts::LN_2
 }
 
 /// The bracketed search for every lane: rare, and the same on every path.
 #[cold]
 #[inline(never)]
-fn rescue(law: &Dubinin, a: &Lanes, s: &Lanes, ln_c: &mut Lanes) {
-    for ((a, s), ln_c) in a.iter().zip(s).zip(ln_c) {
-        if s / (1.0 + a * law.henry) > law.tangent {
-            *ln_c = law.balance(*a, *s, *ln_c);
+fn rescue(
+    law: &Dubinin,
+    (a, s): (&Lanes, &Lanes),
+    ln_c: &mut Lanes,
+    (c, rises): (&mut Lanes, &mut Lanes),
+) {
+    for j in 0..LANES {
+        if a[j] > 0.0 && s[j] / (1.0 + a[j] * law.henry) > law.tangent {
+            ln_c[j] = law.balance(a[j], s[j], ln_c[j]);
+            c[j] = ln_c[j].exp();
+            let (load, logarithmic) = law.load_at_ln(ln_c[j]);
+            rises[j] = load * logarithmic;
         }
     }
 }
 
-/// e to each lane, to within 2 units in the last place; arguments beyond ±700 are taken as ±700.
+/// e to the `x`, to within 2 units in the last place; beyond ±700 that of ±700.
 ///
 /// Reduction by ln 2 in two parts and a Taylor series of thirteen terms; whole powers of two are
 /// made in the exponent bits.
 #[inline(always)]
-fn exp(x: &Lanes) -> Lanes {
+pub(super) fn exp(x: f64) -> f64 {
     const MAGIC: f64 = 6_755_399_441_055_744.0;
     const LN2_HIGH: f64 = 6.931_471_803_691_238e-1;
     const LN2_LOW: f64 = 1.908_214_929_270_587_7e-10;
-    let mut y = [0.0; LANES];
-    for j in 0..LANES {
-        let x = if x[j] > 700.0 { 700.0 } else { x[j] };
-        let x = if x < -700.0 { -700.0 } else { x };
-        // INVARIANT (magic): adding 1.5 * 2^52 leaves the nearest whole number in the low bits.
-        let shifted = x * std::f64::consts::LOG2_E + MAGIC;
-        let whole = shifted - MAGIC;
-        let r = (x - whole * LN2_HIGH) - whole * LN2_LOW;
-        let r2 = r * r;
-        let r4 = r2 * r2;
-        let low = (1.0 + r) + r2 * (0.5 + r * (1.0 / 6.0));
-        let middle = (1.0 / 24.0 + r * (1.0 / 120.0)) + r2 * (1.0 / 720.0 + r * (1.0 / 5_040.0));
-        let high = (1.0 / 40_320.0 + r * (1.0 / 362_880.0))
-            + r2 * (1.0 / 3_628_800.0 + r * (1.0 / 39_916_800.0))
-            + r4 * (1.0 / 479_001_600.0);
-        let p = low + r4 * (middle + r4 * high);
-        let power = (shifted.to_bits() << 52).wrapping_add(1023 << 52);
-        y[j] = p * f64::from_bits(power);
-    }
-    y
+    let x = choose(x > 700.0, 700.0, x);
+    let x = choose(x < -700.0, -700.0, x);
+    // INVARIANT (magic): adding 1.5 * 2^52 leaves the nearest whole number in the low bits.
+    let shifted = x * std::f64::consts::LOG2_E + MAGIC;
+    let whole = shifted - MAGIC;
+    let r = (x - whole * LN2_HIGH) - whole * LN2_LOW;
+    let r2 = r * r;
+    let r4 = r2 * r2;
+    let low = (1.0 + r) + r2 * (0.5 + r * (1.0 / 6.0));
+    let middle = (1.0 / 24.0 + r * (1.0 / 120.0)) + r2 * (1.0 / 720.0 + r * (1.0 / 5_040.0));
+    let high = (1.0 / 40_320.0 + r * (1.0 / 362_880.0))
+        + r2 * (1.0 / 3_628_800.0 + r * (1.0 / 39_916_800.0))
+        + r4 * (1.0 / 479_001_600.0);
+    let p = low + r4 * (middle + r4 * high);
+    p * f64::from_bits((shifted.to_bits() << 52).wrapping_add(1023 << 52))
 }
 
 #[cfg(test)]
@@ -201,7 +239,7 @@ mod tests {
     fn exp_is_right_to_two_units() {
         for i in -70_000..70_000 {
             let x = f64::from(i) * 0.009_999_7;
-            let [ours, ..] = exp(&[x; LANES]);
+            let ours = exp(x);
             assert!((ours / x.exp() - 1.0).abs() < 5e-16, "{x}");
         }
     }

@@ -161,10 +161,10 @@ pub(super) fn march_cells(
             if memory.is_nan() {
                 *memory = law.advance(*level, *load, *dt).1 / dt;
             }
-            let theta = weight(per * *memory * dt);
+            let (theta, _) = weight(per * *memory * dt);
             let (within, slope) = within_cell(law, (theta * per, *dt), *level, *load);
             let out = (*level - (*level - within) / theta).max(0.0);
-            *load += (*level - out) / per;
+            *load = (*load + (*level - out) / per).max(0.0);
             *memory = slope / dt;
             *level = out;
         }

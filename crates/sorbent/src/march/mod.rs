@@ -39,9 +39,7 @@ mod track;
 
 pub use effluent::{Arrival, Balance, Effluent, Peak};
 pub use error::MarchError;
-pub use input::{
-    Column, Component, Equilibrium, Path, Segment, SegmentKind, Settings, Uptake,
-};
+pub use input::{Column, Component, Equilibrium, Path, Segment, SegmentKind, Settings, Uptake};
 pub use law::LocalLaw;
 
 use plan::Plan;

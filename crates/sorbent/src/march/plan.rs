@@ -6,7 +6,7 @@ use super::lanes::LANES;
 use super::law::Curve;
 
 /// Cells for each transfer unit of the bed, on the coarse grid.
-const CELLS_PER_UNIT: f64 = 4.4;
+const CELLS_PER_UNIT: f64 = 3.4;
 /// Fewest and most cells on the coarse grid.
 const CELLS: (usize, usize) = (24, 96);
 /// Longest step as a part of the time in which a place comes to balance.
@@ -86,25 +86,16 @@ impl Plan {
     pub fn refined(&self, segments: &[Segment]) -> Self {
         let split = |(steps, segment): (&Vec<f64>, &Segment)| {
             let parts: u8 = if segment.flows() { 2 } else { 4 };
-            let part = |dt: &f64| {
-                std::iter::repeat_n(*dt / f64::from(parts), usize::from(parts))
-            };
+            let part = |dt: &f64| std::iter::repeat_n(*dt / f64::from(parts), usize::from(parts));
             steps.iter().flat_map(part).collect()
         };
-        Self {
-            cells: self.cells * 2,
-            steps: self.steps.iter().zip(segments).map(split).collect(),
-        }
+        Self { cells: self.cells * 2, steps: self.steps.iter().zip(segments).map(split).collect() }
     }
 }
 
 /// Transfer units of each component in each segment, and the time its front takes, s. A segment
 /// of clean air is judged by the greatest level that ever enters.
-fn scales(
-    column: &Column,
-    components: &[Component],
-    segments: &[Segment],
-) -> Vec<Vec<(f64, f64)>> {
+fn scales(column: &Column, components: &[Component], segments: &[Segment]) -> Vec<Vec<(f64, f64)>> {
     let highest = |index: usize| segments.iter().map(|s| s.inlet(index)).fold(0.0, f64::max);
     let peaks: Vec<f64> = (0..components.len()).map(highest).collect();
     let scale = |segment: &Segment| {
@@ -144,7 +135,7 @@ fn demand((units, passes): (f64, f64), cells: usize, stretch: f64) -> Demand {
     let time = if units > 0.0 { passes / units } else { f64::INFINITY };
     let by_time = STEP_PER_TIME * time;
     let by_cell = STEP_PER_CELL * passes / as_f64(cells) / stretch;
-    Demand { step: by_time.max(by_cell) * stretch, until: 4.0 * passes + 10.0 * time }
+    Demand { step: by_time.max(by_cell) * stretch, until: 1.3 * passes + 4.0 * time }
 }
 
 /// Lengths of the steps of one segment.

@@ -7,13 +7,14 @@ use super::lanes::LANES;
 ///
 /// One half for a thin cell, which is second order; `1 - 1/thickness` for a thick one, which keeps
 /// what leaves positive. Between them it follows the decay `exp(-thickness)` of the linear cell, by
-/// a fraction that equals `1/(1 - exp(-x)) - 1/x` to fourth order.
+/// a fraction that equals `1/(1 - exp(-x)) - 1/x` to fourth order. Gives the share and its inverse.
 #[inline(always)]
-pub(super) fn weight(thickness: f64) -> f64 {
-    let x = if thickness < 1e6 { thickness } else { 1e6 };
+pub(super) fn weight(thickness: f64) -> (f64, f64) {
+    let x = std::hint::select_unpredictable(thickness < 1e6, thickness, 1e6);
     let numerator = 0.5 + x * (1.0 / 6.0 + x / 24.0);
     let denominator = 1.0 + x * (0.5 + x * (1.0 / 6.0 + x / 24.0));
-    1.0 - numerator / denominator
+    let rest = denominator - numerator;
+    (rest / denominator, denominator / rest)
 }
 
 /// The steps of one segment as the lanes read them, padded with idle steps.
@@ -52,14 +53,14 @@ mod tests {
     // Limits: a thin cell is weighed evenly, a thick one keeps what leaves positive.
     #[test]
     fn weight_keeps_what_leaves_positive() {
-        assert!((weight(0.0) - 0.5).abs() < 1e-15);
+        assert!((weight(0.0).0 - 0.5).abs() < 1e-15);
         for i in 0..4000 {
             let x = 1e-3 * 1.01_f64.powi(i);
-            let theta = weight(x);
+            let (theta, _) = weight(x);
             assert!(theta >= 0.5 && theta >= 1.0 - 1.0 / x - 1e-12 && theta <= 1.0, "{x}");
         }
         let x: f64 = 0.3;
         let exact = 1.0 / (1.0 - (-x).exp()) - 1.0 / x;
-        assert!((weight(x) - exact).abs() < 1e-4);
+        assert!((weight(x).0 - exact).abs() < 1e-4);
     }
 }

@@ -48,8 +48,12 @@ impl Single<'_> {
         let ln_c = cells.ln_c.chunks_exact_mut(LANES);
         let slope = cells.slope.chunks_exact_mut(LANES);
         for ((load, ln_c), slope) in load.zip(ln_c).zip(slope) {
-            let mut strip =
-                Strip { load: backwards(load), ln_c: backwards(ln_c), slope: backwards(slope) };
+            let mut strip = Strip {
+                load: backwards(load),
+                ln_c: backwards(ln_c),
+                slope: backwards(slope),
+                trend: [0.0; LANES],
+            };
             march_strip(&self.law, &steps, stream, &mut strip);
             load.copy_from_slice(&backwards(&strip.load));
             ln_c.copy_from_slice(&backwards(&strip.ln_c));
@@ -64,7 +68,7 @@ impl Single<'_> {
             for (dt, level) in self.lengths.iter().zip(stream.iter_mut()) {
                 let per = self.sorbent / (self.velocity * dt);
                 let bed = -(-self.per_s * dt).exp_m1() * per;
-                let theta = weight(bed * *slope);
+                let (theta, _) = weight(bed * *slope);
                 let a = theta * bed;
                 let s = *level + a * *load;
                 let mut within = 0.0;
@@ -76,7 +80,7 @@ impl Single<'_> {
                 let idle = bed == 0.0;
                 let out = (*level - (*level - within) / theta).max(0.0);
                 let out = if idle { *level } else { out };
-                *load += (*level - out) / per;
+                *load = (*load + (*level - out) / per).max(0.0);
                 *level = out;
             }
         }

@@ -2,8 +2,8 @@
 
 use super::alone::Alone;
 use super::dubinin::Dubinin;
-use super::ideal::{Guess, Ideal, Together};
-use super::input::{Column, Component, Equilibrium, Segment, Settings, SegmentKind, Uptake};
+use super::ideal::{Guess, Ideal, Lists, Together};
+use super::input::{Column, Component, Equilibrium, Segment, SegmentKind, Settings, Uptake};
 use super::law::{Curve, Law, march_cells};
 use super::plan::{Plan, as_f64};
 use super::rest::Rest;
@@ -105,9 +105,8 @@ impl<'a> Bed<'a> {
         lengths: &[f64],
     ) {
         let velocity = segment.velocity_m_s;
-        let mut streams: Vec<Vec<f64>> = (0..components.len())
-            .map(|index| vec![segment.inlet(index); lengths.len()])
-            .collect();
+        let mut streams: Vec<Vec<f64>> =
+            (0..components.len()).map(|index| vec![segment.inlet(index); lengths.len()]).collect();
         let bed = self.track.sorbent / velocity;
         if let Some(ideal) = ideal {
             self.flow_together(components, ideal, (bed, lengths), &mut streams);
@@ -165,7 +164,13 @@ impl<'a> Bed<'a> {
             own.push(std::mem::take(stream));
         }
         let together = Together { ideal, per_s, bed, lengths };
-        together.march((&mut loads, &mut slopes), &mut self.guesses, &mut own);
+        let lists = Lists {
+            loads: &mut loads,
+            slopes: &mut slopes,
+            guesses: &mut self.guesses,
+            streams: &mut own,
+        };
+        together.march(self.settings.path, lists);
         let back = members.iter().zip(loads).zip(slopes).zip(own);
         for (((index, load), slope), own) in back {
             if let (Some(cells), Some(stream)) =
@@ -219,21 +224,23 @@ impl<'a> Bed<'a> {
     ) {
         let together = if ideal.is_some() { members(components) } else { Vec::new() };
         if let Some(ideal) = ideal {
-            let balance =
-                |loads: &[f64], levels: &mut [(f64, f64)]| ideal.levels(loads, levels);
-            self.spread(components, &together, (lengths, sealed), &balance);
+            let mut guess = 0.0;
+            let mut balance = |loads: &[f64], levels: &mut [(f64, f64)]| {
+                guess = ideal.levels(loads, levels, guess);
+            };
+            self.spread(components, &together, (lengths, sealed), &mut balance);
         }
         for (index, component) in components.iter().enumerate() {
             if together.contains(&index) {
                 continue;
             }
             let curve = Curve::new(&component.equilibrium);
-            let balance = |loads: &[f64], levels: &mut [(f64, f64)]| {
+            let mut balance = |loads: &[f64], levels: &mut [(f64, f64)]| {
                 for (load, level) in loads.iter().zip(levels) {
                     *level = curve.level(*load);
                 }
             };
-            self.spread(components, &[index], (lengths, sealed), &balance);
+            self.spread(components, &[index], (lengths, sealed), &mut balance);
         }
         self.guesses.fill(Guess::NONE);
         for cells in &mut self.cells {
@@ -246,7 +253,7 @@ impl<'a> Bed<'a> {
         components: &[Component],
         indices: &[usize],
         (lengths, sealed): (&[f64], bool),
-        balance: &impl Fn(&[f64], &mut [(f64, f64)]),
+        balance: &mut impl FnMut(&[f64], &mut [(f64, f64)]),
     ) {
         let cells = as_f64(self.guesses.len());
         let dz = self.column.depth_m / cells;

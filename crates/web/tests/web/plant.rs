@@ -9,8 +9,8 @@ use axum::http::{HeaderMap, Request, StatusCode, header};
 use jiff::Timestamp;
 use ledger::Ledger;
 use program::{
-    Clearance, Entry, EntryId, Fact, FitMethod, InspectionOccasion, ModelId, PersonId, SiteId,
-    TaskSpec, TrainingTopic, WorkRate,
+    Clearance, ElementTypeId, Entry, EntryId, Fact, FitMethod, InspectionOccasion, ModelId,
+    PersonId, SiteId, TaskId, TaskSpec, TrainingTopic, UnitId, WorkRate,
 };
 use rulebook::{
     AirSource, AirborneForm, Device, ElementKind, Elements, Facepiece, FilterClass, FilterLevel,
@@ -182,7 +182,7 @@ fn half_mask() -> Fact {
 
 fn cartridge() -> Fact {
     Fact::ElementTypeListed {
-        element_type: program::ElementTypeId::new("ov"),
+        element_type: ElementTypeId::new("ov"),
         name: "Organic vapour cartridge".to_owned(),
         elements: Elements {
             against: vec![ElementKind::OrganicVapour],
@@ -204,7 +204,7 @@ fn cartridge() -> Fact {
 
 fn received(tag: &str) -> Fact {
     Fact::UnitReceived {
-        unit: program::UnitId::new(tag),
+        unit: UnitId::new(tag),
         model: ModelId::new("half"),
         size: "M".to_owned(),
         serial: "s-1".to_owned(),
@@ -213,24 +213,50 @@ fn received(tag: &str) -> Fact {
     }
 }
 
+fn unit() -> UnitId {
+    UnitId::new("HM-001")
+}
+
+fn wearer() -> PersonId {
+    PersonId::new("w-1")
+}
+
 /// `w-1` is ready to wear `HM-001`; `HM-002` is held; the name of `w-2` is a trap.
 fn entries() -> Vec<Entry> {
-    let unit = || program::UnitId::new("HM-001");
-    let wearer = || PersonId::new("w-1");
-    let enrolled = |id: &str, name: &str| Fact::WearerEnrolled {
-        wearer: PersonId::new(id),
-        name: name.to_owned(),
-    };
+    let number = |(n, (when, fact)): (usize, (&str, Fact))| at(when, &format!("seed-{n}"), fact);
+    listed().into_iter().chain(happened()).enumerate().map(number).collect()
+}
+
+/// What stands still.
+fn listed() -> Vec<(&'static str, Fact)> {
+    let enrolled = |wearer, name: &str| Fact::WearerEnrolled { wearer, name: name.to_owned() };
     let opened =
         Fact::SiteOpened { name: "North yard".to_owned(), time_zone: "Europe/Madrid".to_owned() };
+    let described = Fact::TaskDescribed { task: TaskId::new("drums"), spec: task() };
+    vec![
+        ("2026-01-01T08:00:00Z", opened),
+        ("2026-01-02T08:00:00Z", half_mask()),
+        ("2026-01-02T08:01:00Z", cartridge()),
+        ("2026-01-03T08:00:00Z", received("HM-001")),
+        ("2026-01-03T08:01:00Z", received("HM-002")),
+        ("2026-01-04T08:00:00Z", enrolled(wearer(), "Birch Wren")),
+        ("2026-01-04T08:01:00Z", enrolled(PersonId::new("w-2"), "<script>alert(1)</script>")),
+        ("2026-01-05T08:00:00Z", described),
+    ]
+}
+
+/// What happened since.
+fn happened() -> Vec<(&'static str, Fact)> {
     let reading = Fact::ReadingTaken {
-        task: program::TaskId::new("drums"),
+        task: TaskId::new("drums"),
         cas: "108-88-3".parse().unwrap(),
         concentration: Some("60 ppm".parse().unwrap()),
         form: AirborneForm::Vapour,
         sampled: Some("8 h".parse().unwrap()),
         method: "charcoal tube".to_owned(),
     };
+    let cleared =
+        Fact::ClearanceGiven { wearer: wearer(), clearance: Clearance::Cleared, until: None };
     let fit = Fact::FitTested {
         wearer: wearer(),
         model: ModelId::new("half"),
@@ -240,54 +266,25 @@ fn entries() -> Vec<Entry> {
         hair_in_seal: false,
         seal_note: String::new(),
     };
+    let trained = Fact::Trained { wearer: wearer(), topic: TrainingTopic::Wear, understood: true };
     let fitted = Fact::ElementsFitted {
         unit: unit(),
-        element_type: program::ElementTypeId::new("ov"),
+        element_type: ElementTypeId::new("ov"),
         lot: "lot-1".to_owned(),
         shelf_life_until: "2028-01-01".parse().unwrap(),
         opened: "2026-11-25T07:00:00Z".parse().unwrap(),
     };
-    let facts = [
-        ("2026-01-01T08:00:00Z", opened),
-        ("2026-01-02T08:00:00Z", half_mask()),
-        ("2026-01-02T08:01:00Z", cartridge()),
-        ("2026-01-03T08:00:00Z", received("HM-001")),
-        ("2026-01-03T08:01:00Z", received("HM-002")),
-        ("2026-01-04T08:00:00Z", enrolled("w-1", "Birch Wren")),
-        ("2026-01-04T08:01:00Z", enrolled("w-2", "<script>alert(1)</script>")),
-        (
-            "2026-01-05T08:00:00Z",
-            Fact::TaskDescribed { task: program::TaskId::new("drums"), spec: task() },
-        ),
+    let (occasion, passed, found) = (InspectionOccasion::BeforeUse, true, String::new());
+    let inspected = Fact::Inspected { unit: unit(), occasion, passed, found };
+    let why = "strap torn <b>here</b>".to_owned();
+    vec![
         ("2026-11-01T08:00:00Z", reading),
-        (
-            "2026-06-01T08:00:00Z",
-            Fact::ClearanceGiven { wearer: wearer(), clearance: Clearance::Cleared, until: None },
-        ),
+        ("2026-06-01T08:00:00Z", cleared),
         ("2026-06-02T08:00:00Z", fit),
-        (
-            "2026-06-03T08:00:00Z",
-            Fact::Trained { wearer: wearer(), topic: TrainingTopic::Wear, understood: true },
-        ),
+        ("2026-06-03T08:00:00Z", trained),
         ("2026-11-25T07:30:00Z", fitted),
-        (
-            "2026-11-25T07:40:00Z",
-            Fact::Inspected {
-                unit: unit(),
-                occasion: InspectionOccasion::BeforeUse,
-                passed: true,
-                found: String::new(),
-            },
-        ),
-        (
-            "2026-11-24T08:00:00Z",
-            Fact::Held {
-                unit: program::UnitId::new("HM-002"),
-                why: "strap torn <b>here</b>".to_owned(),
-            },
-        ),
+        ("2026-11-25T07:40:00Z", inspected),
+        ("2026-11-24T08:00:00Z", Fact::Held { unit: UnitId::new("HM-002"), why }),
         ("2026-11-25T07:50:00Z", Fact::Issued { unit: unit(), wearer: wearer() }),
-    ];
-    let number = |(n, (when, fact)): (usize, (&str, Fact))| at(when, &format!("seed-{n}"), fact);
-    facts.into_iter().enumerate().map(number).collect()
+    ]
 }

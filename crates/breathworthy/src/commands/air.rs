@@ -1,0 +1,149 @@
+use std::path::{Path, PathBuf};
+
+use anyhow::{Context, Result, bail};
+use clap::Args;
+use program::air_sheet::{self, AirAnswer};
+use quantity::{Celsius, Kilopascal, KilopascalGauge, LitrePerMin, Litres, Percent};
+use rulebook::breathing_air::{Cylinder, Duration, HoseAnswer, ReportAnswer, Wear, duration};
+use rulebook::{Decision, Finding, decide};
+use serde::Serialize;
+
+use super::{Outcome, print_json, words};
+
+#[derive(Args)]
+pub struct Arguments {
+    /// Water volume of the cylinder as stamped on it, such as "6.8 L"
+    #[arg(long, requires_all = ["pressure", "minute_volume"])]
+    volume: Option<Litres>,
+    /// What its gauge shows, such as "300 bar"
+    #[arg(long, requires = "volume")]
+    pressure: Option<KilopascalGauge>,
+    /// Its rated pressure as stamped on it, such as "300 bar"
+    #[arg(long, requires = "volume")]
+    rated: Option<KilopascalGauge>,
+    /// Air breathed in a minute, such as "40 L/min"
+    #[arg(long, requires = "volume")]
+    minute_volume: Option<LitrePerMin>,
+    /// Temperature of the air in the cylinder
+    #[arg(long, default_value = "20 degC")]
+    temperature: Celsius,
+    /// Part of the usable air that is left when the alarm sounds
+    #[arg(long, default_value = "25 %")]
+    alarm: Percent,
+    /// Pressure of the place
+    #[arg(long, default_value = "101.325 kPa")]
+    ambient: Kilopascal,
+    /// A test of the air, a hose, or both (TOML)
+    #[arg(long)]
+    report: Option<PathBuf>,
+    /// Print the whole answer as JSON
+    #[arg(long)]
+    json: bool,
+}
+
+/// What was asked for and what it came to.
+#[derive(Serialize)]
+struct Answer {
+    #[serde(skip_serializing_if = "Option::is_none")]
+    cylinder: Option<Duration>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    test: Option<ReportAnswer>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    hose: Option<HoseAnswer>,
+}
+
+impl Answer {
+    fn findings(&self) -> Vec<&[Finding]> {
+        let cylinder = self.cylinder.as_ref().map(|answer| answer.findings.as_slice());
+        let test = self.test.as_ref().map(|answer| answer.findings.as_slice());
+        let hose = self.hose.as_ref().map(|answer| answer.findings.as_slice());
+        [cylinder, test, hose].into_iter().flatten().collect()
+    }
+}
+
+pub fn run(arguments: &Arguments) -> Result<Outcome> {
+    let cylinder = match (arguments.volume, arguments.pressure, arguments.minute_volume) {
+        (Some(volume), Some(charge), Some(minute_volume)) => {
+            let (rated, temperature) = (arguments.rated, arguments.temperature);
+            let cylinder = Cylinder { volume, charge, rated, temperature };
+            let (alarm, ambient) = (arguments.alarm, arguments.ambient);
+            Some(duration(&cylinder, &Wear { minute_volume, alarm, ambient })?)
+        }
+        _ => None,
+    };
+    let AirAnswer { test, hose } = match &arguments.report {
+        Some(path) => report(path)?,
+        None => AirAnswer::default(),
+    };
+    let answer = Answer { cylinder, test, hose };
+    let found = answer.findings();
+    if found.is_empty() {
+        bail!(
+            "nothing was asked\n  give a cylinder (--volume, --pressure, --minute-volume), a report (--report FILE), or both"
+        );
+    }
+    if arguments.json {
+        print_json(&answer)?;
+    } else {
+        print(&answer);
+    }
+    let stop = found.into_iter().any(|findings| decide(findings) == Decision::Stop);
+    Ok(if stop { Outcome::Stop } else { Outcome::Done })
+}
+
+fn report(path: &Path) -> Result<AirAnswer> {
+    let shown = path.display();
+    let text =
+        std::fs::read_to_string(path).with_context(|| format!("cannot read the report {shown}"))?;
+    air_sheet::judge(&text).with_context(|| shown.to_string())
+}
+
+fn print(answer: &Answer) {
+    if let Some(cylinder) = &answer.cylinder {
+        print_cylinder(cylinder);
+    }
+    if let Some(test) = &answer.test {
+        println!("{}\n", if test.meets { "FIT TO BREATHE" } else { "NOT FIT TO BREATHE" });
+        for figure in &test.figures {
+            let measured = figure.measured.as_deref().unwrap_or("not reported");
+            println!("  {:<24} {measured:<18} {}", figure.what, figure.limit);
+        }
+        if let Some(water) = test.water {
+            println!("  {:<24} {water:.1}", "water");
+        }
+        println!();
+        words::findings(&test.findings);
+        sources(test.method, &test.sources);
+    }
+    if let Some(hose) = &answer.hose {
+        let word = if hose.meets { "the hose keeps" } else { "THE HOSE DOES NOT KEEP" };
+        println!("{word} the limits of {}\n", hose.airline);
+        words::findings(&hose.findings);
+        sources("each figure against its limit, equal passes", &hose.sources);
+    }
+}
+
+fn print_cylinder(cylinder: &Duration) {
+    let minutes = |time: quantity::Minutes| words::minutes(time.as_min());
+    println!(
+        "{} to the alarm, {} to the end",
+        minutes(cylinder.to_alarm),
+        minutes(cylinder.to_empty)
+    );
+    println!("  after the alarm: {}", minutes(cylinder.after_alarm));
+    println!("  the alarm sounds at {:.0} bar", cylinder.alarm_pressure.as_kpa() / 100.0);
+    println!(
+        "  usable air {:.0} L (an ideal gas would give {:.0} L, Z = {:.4})\n",
+        cylinder.usable_air_l, cylinder.ideal_free_air_l, cylinder.compressibility
+    );
+    words::findings(&cylinder.findings);
+    sources(cylinder.method, &cylinder.sources);
+}
+
+fn sources(method: &str, sources: &[String]) {
+    println!("\n  method: {method}");
+    for source in sources {
+        println!("  source: {source}");
+    }
+    println!();
+}

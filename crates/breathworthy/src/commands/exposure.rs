@@ -1,0 +1,100 @@
+use std::path::{Path, PathBuf};
+
+use anyhow::{Context, Result, bail};
+use clap::Args;
+use program::exposure::{ExposureAnswer, Readings, Summary, analyse, analyse_summary};
+use quantity::Concentration;
+use rulebook::{Decision, decide};
+
+use super::{Outcome, print_json, words};
+
+#[derive(Args)]
+pub struct Arguments {
+    /// The readings of one group: a table (CSV) with a column `concentration`, such as "12 ppm", or
+    /// "<0.5 ppm" for what was not detected
+    #[arg(required_unless_present = "gm", conflicts_with_all = ["gm", "gsd", "n"])]
+    readings: Option<PathBuf>,
+    /// The limit to hold the group against, such as "50 ppm"
+    #[arg(long)]
+    limit: Option<Concentration>,
+    /// Geometric mean of a group known by its summary alone, such as "1.06 mg/m3"
+    #[arg(long, requires_all = ["gsd", "n"])]
+    gm: Option<Concentration>,
+    /// Geometric standard deviation of that group
+    #[arg(long, requires = "gm")]
+    gsd: Option<f64>,
+    /// Number of readings of that group
+    #[arg(long, requires = "gm")]
+    n: Option<u32>,
+    /// Print the whole answer as JSON
+    #[arg(long)]
+    json: bool,
+}
+
+pub fn run(arguments: &Arguments) -> Result<Outcome> {
+    let answer = match (&arguments.readings, arguments.gm, arguments.gsd, arguments.n) {
+        (Some(path), ..) => analyse(&read(path)?, arguments.limit)?,
+        (None, Some(geometric_mean), Some(geometric_sd), Some(n)) => {
+            analyse_summary(&Summary { n, geometric_mean, geometric_sd }, arguments.limit)?
+        }
+        _ => bail!("nothing was asked\n  name a table of readings, or give --n, --gm and --gsd"),
+    };
+    if arguments.json {
+        print_json(&answer)?;
+    } else {
+        print(&answer);
+    }
+    match decide(&answer.findings) {
+        Decision::Allowed => Ok(Outcome::Done),
+        Decision::Stop => Ok(Outcome::Stop),
+    }
+}
+
+fn read(path: &Path) -> Result<Readings> {
+    let shown = path.display();
+    let text = std::fs::read_to_string(path)
+        .with_context(|| format!("cannot read the readings {shown}"))?;
+    Readings::read(&text).with_context(|| shown.to_string())
+}
+
+fn print(answer: &ExposureAnswer) {
+    let unit = answer.unit;
+    match &answer.design_concentration {
+        Some(design) => {
+            println!("design concentration {:.4} {unit}", design.level.number());
+            println!("  {}", design.words);
+        }
+        None => println!("no design concentration"),
+    }
+    println!("\n  readings              {} ({} below detection)", answer.n, answer.below_detection);
+    if let Some(highest) = answer.highest {
+        println!("  highest               {highest} {unit}");
+    }
+    if let Some(fitted) = &answer.fitted {
+        let percentile = &fitted.percentile_95;
+        println!("  geometric mean        {:.4} {unit}", fitted.geometric_mean);
+        println!("  geometric spread      {:.3}", fitted.geometric_sd);
+        println!("  best mean             {:.4} {unit}", fitted.mean.best);
+        println!("  95th percentile       {:.4} {unit}", percentile.estimate);
+        println!("    95 % upper limit    {:.4} {unit}", percentile.upper_95);
+        println!("    70 % upper limit    {:.4} {unit}", percentile.upper_70);
+    }
+    if let Some(goodness) = answer.goodness {
+        println!("  Shapiro-Wilk          W {:.4}, p {:.3}", goodness.w, goodness.p);
+    }
+    if let Some(against) = &answer.against_limit {
+        println!("  limit                 {}", against.limit);
+        if let Some(exceedance) = against.exceedance {
+            let part = |fraction: f64| format!("{:.2} %", fraction * 100.0);
+            let (low, high) = (part(exceedance.lower_95), part(exceedance.upper_95));
+            println!("  passed in             {} of shifts", part(exceedance.fraction));
+            println!("    95 % limits         {low} and {high}, one-sided each");
+        }
+    }
+    println!();
+    words::findings(&answer.findings);
+    println!("\n  method: {}", answer.method);
+    for source in &answer.sources {
+        println!("  source: {source}");
+    }
+}

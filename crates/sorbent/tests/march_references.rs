@@ -1,0 +1,168 @@
+//! The march against the references of `data/checks/bed`: closed forms and grid-converged curves made
+//! with general-purpose integrators (see the README there for how far each is to be trusted).
+
+mod march_support;
+
+use march_support::{COLUMN, FRACTIONS, TOLUENE_500, at, curve, march, on, shared};
+use sorbent::march::{Component, Equilibrium, Path, Settings, Uptake, run};
+
+/// Times of `data/checks/bed/README.md` at 1 %, 10 % and 50 % of each component's inlet, the
+/// worst error allowed, and how much of it the reference itself may carry.
+struct Reference {
+    case: &'static str,
+    component: usize,
+    times_s: [f64; 3],
+    worst: f64,
+    own: f64,
+}
+
+const REFERENCES: [Reference; 5] = [
+    // CVODE agrees with these to 1e-4, 2e-5 and 1e-5.
+    Reference {
+        case: "P1",
+        component: 0,
+        times_s: [9687.339, 10146.069, 12260.811],
+        worst: 1e-3,
+        own: 2e-5,
+    },
+    Reference {
+        case: "P2",
+        component: 0,
+        times_s: [222_547.97, 239_298.74, 304_734.54],
+        worst: 1e-3,
+        own: 2e-5,
+    },
+    Reference {
+        case: "P3",
+        component: 0,
+        times_s: [11_431.30, 11_898.22, 14_047.51],
+        worst: 1e-3,
+        own: 2e-5,
+    },
+    // Four digits; LSODA agrees to 0.3 to 0.8 %.
+    Reference {
+        case: "P6",
+        component: 0,
+        times_s: [3149.8, 3843.3, 5040.1],
+        worst: 3e-3,
+        own: 3e-4,
+    },
+    Reference {
+        case: "P6",
+        component: 1,
+        times_s: [20_238.3, 20_758.1, 22_994.2],
+        worst: 1e-3,
+        own: 3e-4,
+    },
+];
+
+#[test]
+fn shared_times_are_met_and_their_errors_told() {
+    for reference in &REFERENCES {
+        let (components, segments, inlets) = shared(reference.case);
+        let effluent = march(&components, &segments);
+        for (fraction, expected) in FRACTIONS.iter().zip(reference.times_s) {
+            let level = fraction * inlets[reference.component];
+            let arrival = effluent.arrival(reference.component, level).unwrap();
+            let error = (arrival.clock_s - expected).abs();
+            let told = arrival.error_s.unwrap();
+            let name = format!("{} {fraction}: {} +- {told}", reference.case, arrival.clock_s);
+            assert!(error < reference.worst * expected, "{name}, not {expected}");
+            // Within five times either way, but for what the reference may be off by itself.
+            let unsure = reference.own * expected;
+            assert!(error <= 5.0 * told + unsure, "too small: {name}, error {error}");
+            assert!(told <= 5.0 * (error + unsure), "too great: {name}, error {error}");
+        }
+        for component in 0..components.len() {
+            assert!(effluent.balance(component).relative_error.abs() < 1e-10);
+        }
+    }
+}
+
+// README: acetone rises to 1.362 of its inlet, pushed out by toluene (four digits).
+#[test]
+fn acetone_rolls_over_its_inlet() {
+    let (components, segments, inlets) = shared("P6");
+    let peak = march(&components, &segments).peak(0).unwrap();
+    assert!((peak.level_mol_m3 / inlets[0] / 1.362 - 1.0).abs() < 4e-3, "{peak:?}");
+}
+
+// Narrow and wide vectors give the same digits; the bracketed search is another solver altogether and
+// agrees to 1e-10 of the inlet.
+#[test]
+fn every_path_gives_the_same_answer() {
+    for case in ["P1", "P3", "P6"] {
+        let (components, segments, _) = shared(case);
+        let on = |path: Path| {
+            let settings = Settings { path, ..Settings::SAMPLING };
+            run(&COLUMN, &components, &segments, &settings).unwrap()
+        };
+        let widest = on(Path::Widest);
+        for path in [Path::Portable, Path::OneByOne] {
+            let other = on(path);
+            for component in 0..components.len() {
+                let levels = widest.outlet_mol_m3(component).iter();
+                for (a, b) in levels.zip(other.outlet_mol_m3(component)) {
+                    let allowed = if path == Path::Portable { 0.0 } else { 1e-10 * TOLUENE_500 };
+                    assert!((a - b).abs() <= allowed, "{case} {path:?} {a} {b}");
+                }
+            }
+        }
+    }
+}
+
+fn one(equilibrium: Equilibrium, uptake: Uptake) -> Component {
+    Component { name: "gas".to_owned(), equilibrium, uptake, diffusivity_m2_s: 0.0 }
+}
+
+/// Greatest distance from a closed form over the whole curve, as a part of the inlet.
+fn distance(component: Component, end_s: f64, exact: &str, fineness: f64) -> f64 {
+    let exact = curve(exact);
+    let settings = Settings { fineness, ..Settings::USUAL };
+    let segments = [on(end_s, vec![TOLUENE_500])];
+    let effluent = run(&COLUMN, &[component], &segments, &settings).unwrap();
+    let levels = effluent.clock_s().iter().zip(effluent.outlet_mol_m3(0));
+    levels
+        .filter_map(|(t, c)| at(&exact, *t).map(|y| (c / TOLUENE_500 - y).abs()))
+        .fold(0.0, f64::max)
+}
+
+fn linear() -> Component {
+    one(
+        Equilibrium::Linear { henry_m3_kg: 159.403_554_676_509 },
+        Uptake::DrivingForce { per_s: 3.564_423_762_913_426e-4 },
+    )
+}
+
+// Closed form of Anzelius (J function): linear isotherm with linear driving force.
+#[test]
+fn anzelius_is_recovered() {
+    let worst = distance(linear(), 57_600.0, include_str!("../../../data/checks/bed/A1.csv"), 1.0);
+    assert!(worst < 3e-4, "{worst}");
+}
+
+// Closed form of Thomas: Langmuir kinetics.
+#[test]
+fn thomas_is_recovered() {
+    let thomas = one(
+        Equilibrium::Langmuir {
+            full_mol_kg: 3.658_355_520_850_306_2,
+            affinity_m3_mol: 9.0 / TOLUENE_500,
+        },
+        Uptake::SecondOrder { m3_mol_s: 3.564_423_762_913_426e-4 / TOLUENE_500 },
+    );
+    let worst = distance(thomas, 28_800.0, include_str!("../../../data/checks/bed/A3.csv"), 1.0);
+    assert!(worst < 1e-3, "{worst}");
+}
+
+// Observed, not assumed: halving cells and steps divides the distance from the closed form of
+// Anzelius by about four.
+#[test]
+fn the_order_of_convergence_is_two() {
+    let exact = include_str!("../../../data/checks/bed/A1.csv");
+    let errors = [1.0, 2.0, 4.0].map(|fineness| distance(linear(), 57_600.0, exact, fineness));
+    for pair in errors.windows(2) {
+        let order = (pair[0] / pair[1]).log2();
+        assert!(1.7 < order && order < 2.6, "{errors:?}");
+    }
+}
