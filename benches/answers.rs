@@ -1,4 +1,10 @@
 //! How long the answers take: the life of one case, and a verdict among 100,000 entries.
+#![allow(
+    clippy::unwrap_used,
+    clippy::indexing_slicing,
+    clippy::as_conversions,
+    reason = "a test that cannot read its own data must fail"
+)]
 
 use std::hint::black_box;
 

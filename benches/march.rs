@@ -1,19 +1,19 @@
 //! How long the bed takes: the goals of one shift, mixtures, three days and ten thousand copies.
+#![allow(
+    clippy::unwrap_used,
+    clippy::indexing_slicing,
+    clippy::as_conversions,
+    reason = "a bench whose case is refused must stop"
+)]
 
 use std::hint::black_box;
 
 use criterion::{Criterion, criterion_group, criterion_main};
-use sorbent::march::{
-    Column, Component, Equilibrium, Segment, SegmentKind, Settings, Uptake, run,
-};
+use sorbent::march::{Column, Component, Equilibrium, Segment, SegmentKind, Settings, Uptake, run};
 
 /// Bed, velocity and vapours of `data/checks/bed/problems.json`.
-const COLUMN: Column = Column {
-    depth_m: 0.022,
-    bulk_density_kg_m3: 440.0,
-    void_fraction: 0.4,
-    area_m2: 0.0038,
-};
+const COLUMN: Column =
+    Column { depth_m: 0.022, bulk_density_kg_m3: 440.0, void_fraction: 0.4, area_m2: 0.0038 };
 const VELOCITY: f64 = 0.116_885_964_912_280_7;
 const LEVEL_500_PPM: f64 = 0.020_655_248_093_099_696;
 /// Name, full load, b, saturation, rate.
@@ -46,9 +46,8 @@ fn segment(kind: SegmentKind, duration_s: f64, level: f64, count: usize) -> Segm
 /// Three days of seven or six segments: work, lunch, work, clean air, a night.
 fn three_days() -> Vec<Segment> {
     let rest = |hours: f64| segment(SegmentKind::Rest { sealed: true }, hours * 3600.0, 0.0, 1);
-    let on = |hours: f64, part: f64| {
-        segment(SegmentKind::On, hours * 3600.0, part * LEVEL_500_PPM, 1)
-    };
+    let on =
+        |hours: f64, part: f64| segment(SegmentKind::On, hours * 3600.0, part * LEVEL_500_PPM, 1);
     let day = [on(1.5, 0.2), rest(0.25), on(2.0, 0.1), rest(0.5), on(2.0, 0.3), on(1.0, 0.05)];
     let mut segments = Vec::new();
     for _ in 0..3 {
@@ -64,7 +63,8 @@ fn marches(criterion: &mut Criterion) {
         let components = vapours(count);
         let shift = [segment(SegmentKind::On, SHIFT_S, LEVEL_500_PPM, count)];
         criterion.bench_function(&format!("march: {count} vapours, one shift"), |bencher| {
-            bencher.iter(|| run(&COLUMN, black_box(&components), &shift, &Settings::USUAL).unwrap());
+            bencher
+                .iter(|| run(&COLUMN, black_box(&components), &shift, &Settings::USUAL).unwrap());
         });
     }
     let components = vapours(1);

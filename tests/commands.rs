@@ -1,4 +1,10 @@
 //! The commands as a person runs them: what they print, and the exit code.
+#![allow(
+    clippy::unwrap_used,
+    clippy::indexing_slicing,
+    clippy::as_conversions,
+    reason = "a test that cannot read its own data must fail"
+)]
 
 use std::fs;
 use std::path::{Path, PathBuf};
@@ -153,7 +159,12 @@ fn wrong_input_is_exit_2_and_names_file_line_key_and_what_was_expected() {
 fn a_case_file_cut_in_half_is_refused_wherever_the_cut_falls() {
     for length in 0..TOLUENE.find("[end]").unwrap() {
         let (code, _, error) = answer("life", &TOLUENE[..length]);
-        assert!(code == 2 || TOLUENE[..length].ends_with("ppm\"") || TOLUENE[..length].ends_with("ppm\"\n"), "{length}: {error}");
+        assert!(
+            code == 2
+                || TOLUENE[..length].ends_with("ppm\"")
+                || TOLUENE[..length].ends_with("ppm\"\n"),
+            "{length}: {error}"
+        );
     }
 }
 
@@ -174,7 +185,10 @@ fn no_life_is_made_up_for_what_the_elements_do_not_hold() {
         let (code, json, _) = answer("life", &case);
         assert_eq!(code, 1, "{cas}: {json:#}");
         assert!(finding_ids(&json).contains(&"service-life.refused".to_owned()), "{cas}");
-        assert_eq!((&json["life_min"], &json["schedule"]["max_wear_min"]), (&Value::Null, &Value::from(0.0)));
+        assert_eq!(
+            (&json["life_min"], &json["schedule"]["max_wear_min"]),
+            (&Value::Null, &Value::from(0.0))
+        );
     }
 }
 

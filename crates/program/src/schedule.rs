@@ -90,11 +90,9 @@ fn tightened(computed: Schedule, max_wear: Minutes, shifts: u8) -> Schedule {
 /// `data/respirator_performance_limits.csv` PL020, PL021 (all read).
 pub fn flow_of(device: &Device, work_rate: WorkRate) -> Result<LitrePerMin, QuantityError> {
     let litres = match (device.air_source, device.facepiece, work_rate) {
-        (
-            AirSource::PoweredAirPurifying,
-            Facepiece::HelmetOrHood | Facepiece::LooseFitting,
-            _,
-        ) => 170.0,
+        (AirSource::PoweredAirPurifying, Facepiece::HelmetOrHood | Facepiece::LooseFitting, _) => {
+            170.0
+        }
         (AirSource::PoweredAirPurifying, _, _) => 115.0,
         (_, _, WorkRate::Light) => 35.0,
         (_, _, WorkRate::Moderate) => 53.3,

@@ -35,6 +35,16 @@ fn a_half_mask_with_the_right_cartridges_is_allowed() {
     assert!(found(&answer, "element.not-by-smell", Severity::Note));
 }
 
+// A necessity: the description contradicts itself. A mask made of its filter takes no cartridge.
+#[test]
+fn a_filtering_facepiece_with_cartridges_stops() {
+    let mut device = half_mask();
+    device.filtering_facepiece = true;
+    let toluene = place(vec![vapour("toluene", "60 ppm")]);
+    let answer = assess(&toluene, &device, Some(&cartridges(OV)));
+    assert!(found(&answer, "device.contradiction", Severity::Stop));
+}
+
 // (d)(3)(i)(A) and (d)(3)(i)(B): above the factor, above the maximum use concentration.
 #[test]
 fn above_factor_times_limit_stops_and_tells_both_rules() {

@@ -1,5 +1,11 @@
 //! What holds for every bed: nothing is made or lost, more load never means a longer life, and
 //! names and order do not matter.
+#![allow(
+    clippy::unwrap_used,
+    clippy::indexing_slicing,
+    clippy::as_conversions,
+    reason = "a test that cannot read its own data must fail"
+)]
 
 mod march_support;
 

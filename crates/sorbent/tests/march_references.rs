@@ -1,5 +1,11 @@
 //! The march against the references of `data/checks/bed`: closed forms and grid-converged curves made
 //! with general-purpose integrators (see the README there for how far each is to be trusted).
+#![allow(
+    clippy::unwrap_used,
+    clippy::indexing_slicing,
+    clippy::as_conversions,
+    reason = "a test that cannot read its own data must fail"
+)]
 
 mod march_support;
 

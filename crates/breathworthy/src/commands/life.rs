@@ -33,8 +33,7 @@ pub fn run(arguments: &Arguments) -> Result<Outcome> {
         Method::Full => LifeMethod::Full,
         Method::Wood1994 => LifeMethod::Wood1994,
     };
-    let answer =
-        compute(&written, method).with_context(|| arguments.case.display().to_string())?;
+    let answer = compute(&written, method).with_context(|| arguments.case.display().to_string())?;
     if arguments.json {
         print_json(&answer)?;
     } else {

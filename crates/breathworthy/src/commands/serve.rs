@@ -29,9 +29,11 @@ pub fn run(arguments: &Arguments) -> Result<Outcome> {
 /// Serves `ledger` until the process is told to stop, and prints the address with the one-time
 /// link that signs in.
 pub async fn serve(ledger: ledger::Ledger, listen: SocketAddr, invented: bool) -> Result<()> {
-    let listener = TcpListener::bind(listen)
-        .await
-        .with_context(|| format!("cannot listen on {listen}; another program may use that port, try --listen 127.0.0.1:0"))?;
+    let listener = TcpListener::bind(listen).await.with_context(|| {
+        format!(
+            "cannot listen on {listen}; another program may use that port, try --listen 127.0.0.1:0"
+        )
+    })?;
     let address = listener.local_addr().context("cannot read the address just opened")?;
     let token = random_hex()?;
     let setup = web::Setup {

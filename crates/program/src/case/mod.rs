@@ -10,11 +10,11 @@ use substance::{Catalogue, NotFound, Substance};
 use toml::Spanned;
 
 pub use error::CaseError;
+pub use level::WrittenLevel;
 pub use parts::{
     AirPart, CartridgePart, Case, ContaminantPart, EndPart, OneOrMany, PlacePart, RespiratorPart,
     UncertaintyPart, WorkPart,
 };
-pub use level::WrittenLevel;
 pub use penetration::Penetration;
 
 use level::UNKNOWN;
@@ -40,7 +40,9 @@ impl WrittenCase {
     /// The place the case tells of, as the rules see it.
     pub fn place(&self) -> Result<Place, CaseError> {
         if self.case.contaminant.is_empty() {
-            return Err(self.missing("contaminant", "name at least one, in a [[contaminant]] table"));
+            return Err(
+                self.missing("contaminant", "name at least one, in a [[contaminant]] table")
+            );
         }
         let contaminants = self.case.contaminant.iter().map(|part| self.contaminant(part));
         let contaminants = contaminants.collect::<Result<Vec<_>, _>>()?;

@@ -4,9 +4,7 @@ use quantity::{
     Celsius, Centimetres, Cm3PerGram, Concentration, Grams, GramsPerCm3, KilojoulesPerMol,
     Kilopascal, LitrePerMin, Minutes, OxygenPercent, Percent, RelHumidity, SquareCm,
 };
-use rulebook::{
-    AirSource, AirborneForm, ElementKind, Facepiece, Handling, Mounting, Purpose,
-};
+use rulebook::{AirSource, AirborneForm, ElementKind, Facepiece, Handling, Mounting, Purpose};
 use serde::Deserialize;
 use toml::Spanned;
 

@@ -1,8 +1,8 @@
 use jiff::Timestamp;
 use jiff::civil::Date;
 use quantity::{
-    Celsius, Centimetres, Cm3PerGram, Concentration, Grams, GramsPerCm3, Kilopascal,
-    KilojoulesPerMol, LitrePerMin, Minutes, OxygenPercent, RelHumidity, SquareCm,
+    Celsius, Centimetres, Cm3PerGram, Concentration, Grams, GramsPerCm3, KilojoulesPerMol,
+    Kilopascal, LitrePerMin, Minutes, OxygenPercent, RelHumidity, SquareCm,
 };
 use rulebook::{AirSource, Device, Elements};
 use serde::{Deserialize, Serialize};

@@ -1,7 +1,8 @@
 //! Life from the least that a certification bench test proves.
 
 use rulebook::{
-    CertificationTest, Contaminant, ElementKind, Finding, element_kinds_for, minimum_for, service_life,
+    CertificationTest, Contaminant, ElementKind, Finding, element_kinds_for, minimum_for,
+    service_life,
 };
 use sorbent::{Air, Bed, CertifiedTest, Vapour, reactive_life, sorbent_proven};
 use substance::Catalogue;
@@ -60,10 +61,7 @@ pub(super) fn reactive(
 
 /// A bed of usual make with the least sorbent that the organic-vapour tests prove, and the velocity
 /// in the slowest of them, past which its rate is not taken to grow.
-pub(super) fn bed_proven(
-    setup: &LifeSetup,
-    answer: &mut LifeAnswer,
-) -> Result<(Bed, f64), String> {
+pub(super) fn bed_proven(setup: &LifeSetup, answer: &mut LifeAnswer) -> Result<(Bed, f64), String> {
     let kind = ElementKind::OrganicVapour;
     let tests = minimum_for(kind, &setup.device, &setup.elements);
     let usual = bed::usual_bed().map_err(|error| error.to_string())?;

@@ -30,7 +30,8 @@ pub(super) fn conclude(setup: &LifeSetup, answer: &mut LifeAnswer) {
 /// The shortest best estimate and the shortest bound; none where one contaminant was refused.
 fn shortest(answer: &LifeAnswer) -> Option<Bounds> {
     let lives: Option<Vec<Bounds>> = answer.contaminants.iter().map(|c| c.time_min).collect();
-    let least = |a: Bounds, b: Bounds| Bounds { best: a.best.min(b.best), lower: a.lower.min(b.lower) };
+    let least =
+        |a: Bounds, b: Bounds| Bounds { best: a.best.min(b.best), lower: a.lower.min(b.lower) };
     lives?.into_iter().reduce(least)
 }
 
@@ -160,7 +161,9 @@ mod tests {
 
     #[test]
     fn schedules_are_rounded_down_and_never_up() {
-        for (exact, kept) in [(264.7, 255.0), (119.9, 115.0), (29.9, 29.0), (0.9, 0.0), (720.0, 720.0)] {
+        for (exact, kept) in
+            [(264.7, 255.0), (119.9, 115.0), (29.9, 29.0), (0.9, 0.0), (720.0, 720.0)]
+        {
             assert!((round_down(exact) - kept).abs() < 1e-9, "{exact}");
         }
     }

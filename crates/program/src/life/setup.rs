@@ -1,7 +1,5 @@
 use quantity::{LitrePerMin, Minutes};
-use rulebook::{
-    Contaminant, Device, ElementKind, Elements, Mounting, Place, element_kinds_for,
-};
+use rulebook::{Contaminant, Device, ElementKind, Elements, Mounting, Place, element_kinds_for};
 use sorbent::{BedParts, DEFAULT_GRANULE_CM, Spread};
 
 use super::End;
@@ -42,15 +40,15 @@ pub struct LifeSetup {
 }
 
 /// The set-up a written case tells of.
-pub(super) fn from_case(
-    written: &WrittenCase,
-    method: LifeMethod,
-) -> Result<LifeSetup, CaseError> {
+pub(super) fn from_case(written: &WrittenCase, method: LifeMethod) -> Result<LifeSetup, CaseError> {
     let case = &written.case;
     let place = written.place()?;
     let flow = case.air.flow.ok_or_else(|| {
         let units = LitrePerMin::accepted_units();
-        written.missing("air", &format!("give the flow through all elements: flow = \"...\" ({units})"))
+        written.missing(
+            "air",
+            &format!("give the flow through all elements: flow = \"...\" ({units})"),
+        )
     })?;
     if place.relative_humidity.is_none() {
         let message = "give the humidity of the air: relative_humidity = \"50 %\"";
@@ -128,7 +126,9 @@ fn bed_of(written: &WrittenCase, part: &CartridgePart) -> Result<Option<BedParts
     let missing = |key: &str, like: &str| {
         written.missing(
             "cartridge",
-            &format!("a bed needs {key} = \"{like}\"; or leave its other keys out and give certified_for"),
+            &format!(
+                "a bed needs {key} = \"{like}\"; or leave its other keys out and give certified_for"
+            ),
         )
     };
     let sorbent_mass = part.sorbent_mass.as_ref().ok_or_else(|| missing("sorbent_mass", "26 g"))?;
@@ -156,7 +156,9 @@ fn bed_of(written: &WrittenCase, part: &CartridgePart) -> Result<Option<BedParts
 
 fn elements_count(written: &WrittenCase, part: &CartridgePart) -> Result<u8, CaseError> {
     let Some(count) = &part.elements else {
-        return Err(written.missing("cartridge", "say how many elements share the flow: elements = 2"));
+        return Err(
+            written.missing("cartridge", "say how many elements share the flow: elements = 2")
+        );
     };
     let fits = u8::try_from(*count.get_ref()).ok().filter(|count| (1..=6).contains(count));
     fits.ok_or_else(|| {

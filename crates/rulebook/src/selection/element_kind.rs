@@ -3,6 +3,7 @@
 use substance::{Substance, SubstanceClass};
 
 use super::case::{Case, Hazard};
+use crate::assigned_protection::CONTRADICTION;
 use crate::{Authority, ElementKind, Finding, Rule};
 
 /// # What it asks
@@ -78,7 +79,16 @@ pub static ELEMENT_NOT_TESTED: Rule = Rule {
 };
 
 pub(crate) fn check(case: &Case<'_>) -> Vec<Finding> {
-    case.gases().filter_map(|hazard| of_gas(case, hazard)).collect()
+    let of_gases = case.gases().filter_map(|hazard| of_gas(case, hazard));
+    of_gases.chain(of_filtering_facepiece(case)).collect()
+}
+
+/// A mask made of its filter has no place for a cartridge.
+fn of_filtering_facepiece(case: &Case<'_>) -> Option<Finding> {
+    let carries = case.elements.is_some_and(|elements| !elements.against.is_empty());
+    let what = "a filtering facepiece carries no elements against gas or vapour";
+    (case.device.filtering_facepiece && carries)
+        .then(|| Finding::stop(&CONTRADICTION).with("what", what))
 }
 
 fn of_gas(case: &Case<'_>, hazard: &Hazard<'_>) -> Option<Finding> {

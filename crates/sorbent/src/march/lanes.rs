@@ -8,7 +8,6 @@
 //! INVARIANT (lanes): every array here has one entry for each lane, and every index runs over them.
 #![expect(
     clippy::indexing_slicing,
-    clippy::needless_range_loop,
     reason = "loops over the lanes of fixed arrays, INVARIANT (lanes), which the compiler turns into vectors"
 )]
 

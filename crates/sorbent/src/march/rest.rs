@@ -59,7 +59,7 @@ impl Rest {
                     continue;
                 };
                 let mut next = self.solve(conductance * dt, old, levels);
-                if next.iter().any(|q| !(*q >= 0.0)) {
+                if next.iter().any(|q| q.is_nan() || *q < 0.0) {
                     next = self.solve(conductance * dt, old, &ratios(load, levels));
                 }
                 for (q, next) in load.iter_mut().zip(next) {

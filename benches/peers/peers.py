@@ -1,0 +1,280 @@
+"""The march beside general-purpose integrators, on the shared bed cases, in one run.
+
+    pip install -r benches/peers/requirements.txt
+    cargo build --release -p sorbent --example march_cases
+    python benches/peers/peers.py target/release/examples/march_cases [--seconds 2]
+
+Peers solve the method of lines: upwind second-order differences over N cells, quasi-steady gas, the same
+isotherm with its straight low end, right-hand side compiled by numba, banded Jacobian by
+differences. For each case the table gives milliseconds (best of the time allowed), the worst relative
+error of the times at 1 %, 10 % and 50 % of each inlet, and how many times faster the march is.
+
+Two vapours: nested ideal adsorbed solution (a bisection on the spreading pressure in each cell) inside
+LSODA.
+"""
+
+import argparse
+import json
+import math
+import pathlib
+import subprocess
+import time
+
+import numba
+import numpy as np
+from scipy.integrate import solve_ivp
+
+FOLDER = pathlib.Path(__file__).parent / "../../data/checks/bed"
+FRACTIONS = (0.01, 0.1, 0.5)
+# data/checks/bed/README.md
+REFERENCES = {
+    "P1": [[9687.339, 10146.069, 12260.811]],
+    "P2": [[222547.97, 239298.74, 304734.54]],
+    "P3": [[11431.30, 11898.22, 14047.51]],
+    "P6": [[3149.8, 3843.3, 5040.1], [20238.3, 20758.1, 22994.2]],
+}
+
+
+@numba.njit(cache=False, fastmath=False)
+def load(c, full, b, saturation):
+    """Dubinin-Radushkevich; below 1e-4 of saturation's tangent a straight line through the origin."""
+    ln_tangent = math.log(saturation) - 0.5 / (b * b)
+    if c <= 0.0:
+        return full * math.exp(-0.25 / (b * b)) * c / math.exp(ln_tangent)
+    ln_c = math.log(c)
+    if ln_c < ln_tangent:
+        return full * math.exp(-0.25 / (b * b)) * c / math.exp(ln_tangent)
+    reduced = b * max(math.log(saturation) - ln_c, 0.0)
+    return full * math.exp(-reduced * reduced)
+
+
+@numba.njit(cache=False)
+def single(y, out, n, inlet, p):
+    """d/dt of levels and loads, interleaved. The gas is kept as an unknown, as in the balance."""
+    eps, u, rho, dz, k, full, b, saturation, scale = p
+    before2 = inlet
+    before = inlet
+    for i in range(n):
+        c = y[2 * i] * scale
+        q = y[2 * i + 1]
+        # Below 1e-4 of the inlet a straight line, as the README of the cases advises for such peers.
+        floor = 1e-4 * scale
+        balance = load(c, full, b, saturation) if c > floor else load(floor, full, b, saturation) * c / floor
+        rate = k * (balance - q)
+        # van Leer's limiter on the upwind difference.
+        out[2 * i + 1] = rate
+        face_in = before
+        if i > 0:
+            d1 = before - before2
+            d2 = c - before
+            if d1 * d2 > 0.0:
+                face_in = before + d1 * d2 / (d1 + d2)
+        after = y[2 * i + 2] * scale if i + 1 < n else c
+        d1 = c - before
+        d2 = after - c
+        face_out = c
+        if d1 * d2 > 0.0:
+            face_out = c + d1 * d2 / (d1 + d2)
+        out[2 * i] = (-u * (face_out - face_in) / dz - rho * rate) / (eps * scale)
+        before2 = before
+        before = c
+
+
+def stretches(problem):
+    """(from, to, factor) without gaps."""
+    rows, clock = [], 0.0
+    for start, end, factor in problem.get("inlet") or [[0.0, problem["t_end"], 1.0]]:
+        if start > clock:
+            rows.append((clock, start, 0.0))
+        rows.append((start, end, factor))
+        clock = end
+    if clock < problem["t_end"]:
+        rows.append((clock, problem["t_end"], 0.0))
+    return rows
+
+
+def crossings(times, levels):
+    """First times at which the outlet passes each fraction, by a straight line in the logarithm of odds."""
+    found = []
+    for fraction in FRACTIONS:
+        above = np.nonzero(levels >= fraction)[0]
+        if len(above) == 0 or above[0] == 0:
+            found.append(float("nan"))
+            continue
+        i = above[0]
+        odds = np.log(np.clip(levels, 1e-12, 1 - 1e-12) / (1 - np.clip(levels, 1e-12, 1 - 1e-12)))
+        want = math.log(fraction / (1 - fraction))
+        part = (want - odds[i - 1]) / (odds[i] - odds[i - 1])
+        found.append(times[i - 1] + part * (times[i] - times[i - 1]))
+    return found
+
+
+class Single:
+    def __init__(self, bed, problem, n):
+        vapour = problem["comps"][0]
+        self.n, self.inlet = n, vapour["c0_mol_m3"]
+        self.rows = stretches(problem)
+        self.p = (bed["eps"], bed["u_m_s"], bed["rho_b_kg_m3"], bed["depth_m"] / n, vapour["k_per_s"],
+                  vapour["qs"], vapour["b"], vapour["csat"], self.inlet)
+
+    def rhs(self, factor):
+        out = np.empty(2 * self.n)
+        inlet, n, p = self.inlet * factor, self.n, self.p
+
+        def f(_t, y):
+            single(y, out, n, inlet, p)
+            return out
+
+        return f
+
+    def lsoda(self, rtol):
+        y, times, levels = np.zeros(2 * self.n), [0.0], [0.0]
+        for start, end, factor in self.rows:
+            solution = solve_ivp(self.rhs(factor), (start, end), y, method="LSODA", rtol=rtol,
+                                 atol=1e-9, lband=4, uband=4)
+            y = solution.y[:, -1]
+            times.extend(solution.t[1:])
+            levels.extend(solution.y[-2, 1:])
+        return crossings(np.array(times), np.array(levels))
+
+    def cvode(self, rtol):
+        from sksundae.cvode import CVODE
+        y, times, levels = np.zeros(2 * self.n), [0.0], [0.0]
+        for start, end, factor in self.rows:
+            inlet, n, p = self.inlet * factor, self.n, self.p
+
+            def f(_t, y, yp, inlet=inlet):
+                single(y, yp, n, inlet, p)
+
+            solver = CVODE(f, method="BDF", rtol=rtol, atol=1e-9, linsolver="band", lband=4, uband=4,
+                           max_num_steps=100_000)
+            solution = solver.solve([start, end], y)
+            y = solution.y[-1]
+            times.extend(solution.t[1:])
+            levels.extend(solution.y[1:, -2])
+        return crossings(np.array(times), np.array(levels))
+
+
+@numba.njit(cache=False)
+def alone(pi, full, b, saturation):
+    """Level and load of a vapour alone at spreading pressure pi, by bisection on erfc."""
+    whole = full * math.sqrt(math.pi) / (2 * b)
+    if pi >= whole:
+        return saturation * math.exp((pi - whole) / full), full
+    low, high = 0.0, 30.0
+    for _ in range(60):
+        middle = 0.5 * (low + high)
+        if math.erfc(middle) > pi / whole:
+            low = middle
+        else:
+            high = middle
+    return saturation * math.exp(-low / b), full * math.exp(-low * low)
+
+
+@numba.njit(cache=False)
+def together(y, out, n, inlet, k, full, b, saturation, bed):
+    eps, u, rho, dz = bed
+    m = len(inlet)
+    before = inlet.copy()
+    c = np.empty(m)
+    balance = np.empty(m)
+    for i in range(n):
+        total = 0.0
+        for j in range(m):
+            c[j] = max(y[2 * m * i + j], 0.0) * inlet[j]
+            total += c[j]
+        balance[:] = 0.0
+        if total > 1e-9 * inlet[0]:
+            low, high = math.log(1e-12), math.log(100.0)
+            for _ in range(50):
+                middle = 0.5 * (low + high)
+                sum_x = 0.0
+                for j in range(m):
+                    sum_x += c[j] / alone(math.exp(middle), full[j], b[j], saturation[j])[0]
+                if sum_x > 1.0:
+                    low = middle
+                else:
+                    high = middle
+            per = 0.0
+            for j in range(m):
+                level, held = alone(math.exp(low), full[j], b[j], saturation[j])
+                balance[j] = c[j] / level
+                per += balance[j] / held
+            for j in range(m):
+                balance[j] /= per
+        for j in range(m):
+            rate = k[j] * (balance[j] - y[2 * m * i + m + j])
+            out[2 * m * i + m + j] = rate
+            out[2 * m * i + j] = (-u * (c[j] - before[j]) / dz - rho * rate) / (eps * inlet[j])
+            before[j] = c[j]
+
+
+def nested(bed, problem, n, rtol):
+    vapours = problem["comps"]
+    of = lambda name: np.array([v[name] for v in vapours])
+    inlet, m = of("c0_mol_m3"), len(vapours)
+    arguments = (n, inlet, of("k_per_s"), of("qs"), of("b"), of("csat"),
+                 (bed["eps"], bed["u_m_s"], bed["rho_b_kg_m3"], bed["depth_m"] / n))
+    out = np.empty(2 * m * n)
+
+    def f(_t, y):
+        together(y, out, *arguments)
+        return out
+
+    solution = solve_ivp(f, (0.0, problem["t_end"]), np.zeros(2 * m * n), method="LSODA", rtol=rtol,
+                         atol=1e-9, lband=3 * m, uband=2 * m)
+    last = 2 * m * (n - 1)
+    return [crossings(solution.t, solution.y[last + j]) for j in range(m)]
+
+
+def worst(found, references):
+    pairs = zip(np.ravel(found), np.ravel(references))
+    return max(abs(a / b - 1) if math.isfinite(a) else math.inf for a, b in pairs)
+
+
+def clocked(call, seconds):
+    call()
+    best, until, found = math.inf, time.perf_counter() + seconds, None
+    while True:
+        start = time.perf_counter()
+        found = call()
+        best = min(best, time.perf_counter() - start)
+        if time.perf_counter() > until:
+            return best * 1e3, found
+
+
+def main():
+    parser = argparse.ArgumentParser()
+    parser.add_argument("march")
+    parser.add_argument("--seconds", type=float, default=2.0)
+    arguments = parser.parse_args()
+    shared = json.loads((FOLDER / "problems.json").read_text())
+    lines = subprocess.run([arguments.march, str(FOLDER), str(arguments.seconds)], check=True,
+                           capture_output=True, text=True).stdout.splitlines()
+    marched = {row["case"]: row for row in map(json.loads, lines)}
+    print(f"{'case':5} {'solver':34} {'ms':>10} {'worst error':>12} {'march is faster by':>19}")
+    for case, references in REFERENCES.items():
+        problem, bed, march = shared["problems"][case], shared["bed"], marched[case]
+        ours = [[t and t[0] for t in vapour["times"]] for vapour in march["times_s"]]
+        with_estimate, bare = march["best_ms"], march["best_without_estimate_ms"]
+        print(f"{case:5} {'march, with error estimate':34} {with_estimate:10.3f} {worst(ours, references):12.1e}")
+        print(f"{case:5} {'march, without':34} {bare:10.3f} {worst(ours, references):12.1e}")
+        peers = []
+        if len(problem["comps"]) == 1:
+            peers.append(("LSODA N=100 rtol 1e-6", lambda: [Single(bed, problem, 100).lsoda(1e-6)]))
+            for n, rtol in [(50, 1e-4), (100, 1e-5), (200, 1e-6)]:
+                peers.append((f"CVODE N={n} rtol {rtol:g}",
+                              lambda n=n, rtol=rtol: [Single(bed, problem, n).cvode(rtol)]))
+        else:
+            peers.append(("nested, LSODA N=50 rtol 1e-5", lambda: nested(bed, problem, 50, 1e-5)))
+        for name, call in peers:
+            try:
+                ms, found = clocked(call, arguments.seconds)
+            except Exception as error:  # A peer that is not installed or gives up is said, not hidden.
+                print(f"{case:5} {name:34} {type(error).__name__}: {error}")
+                continue
+            print(f"{case:5} {name:34} {ms:10.1f} {worst(found, references):12.1e} {ms / with_estimate:12.0f} times")
+
+
+if __name__ == "__main__":
+    main()
