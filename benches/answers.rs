@@ -7,16 +7,18 @@
 )]
 
 use std::hint::black_box;
+use std::process::Command;
 
 use criterion::{Criterion, criterion_group, criterion_main};
 use jiff::Timestamp;
+use ledger::Ledger;
 use program::case::WrittenCase;
 use program::life::{LifeMethod, compute};
-use program::{Ask, State, may_wear};
+use program::{Ask, Entry, EntryId, State, may_wear};
+use tempfile::TempDir;
 
-#[path = "../crates/breathworthy/src/plant/mod.rs"]
-#[expect(dead_code, reason = "a bench uses one door of the plant")]
-mod plant;
+/// The instant as of which the plant is made and asked.
+const AT: &str = "2026-11-25T16:00:00Z";
 
 fn life(criterion: &mut Criterion) {
     let cases = [
@@ -31,17 +33,19 @@ fn life(criterion: &mut Criterion) {
     }
 }
 
-/// Plants of several seeds under ids of their own, until 100,000 entries stand in one state.
+/// Copies of the invented plant under ids of their own, until 100,000 entries stand in one state.
 fn verdict(criterion: &mut Criterion) {
-    let now: Timestamp = "2026-11-25T09:00:00Z".parse().unwrap();
+    let entries = invented_entries();
+    let now: Timestamp = AT.parse().unwrap();
     let mut state = State::default();
     let mut copies = 0;
-    let mut entries = Vec::new();
     while state.len() < 100_000 {
-        entries = plant::entries(1, now).unwrap();
-        for entry in &mut entries {
-            entry.id = program::EntryId::new(format!("{copies}-{}", entry.id));
-            state.apply(entry);
+        for entry in &entries {
+            let mut copy = entry.clone();
+            copy.id = EntryId::new(format!("{copies}-{}", entry.id));
+            copy.corrects =
+                entry.corrects.as_ref().map(|id| EntryId::new(format!("{copies}-{id}")));
+            state.apply(&copy);
         }
         copies += 1;
     }
@@ -53,9 +57,31 @@ fn verdict(criterion: &mut Criterion) {
     });
 }
 
+/// The entries that the command `demo` makes.
+fn invented_entries() -> Vec<Entry> {
+    let folder = TempDir::new().unwrap();
+    let path = folder.path().join("invented.db");
+    let status = Command::new(env!("CARGO_BIN_EXE_breathworthy"))
+        .args(["demo", "--fill-only", "--at", AT, "--ledger"])
+        .arg(&path)
+        .status();
+    assert!(status.unwrap().success());
+    tokio::runtime::Runtime::new().unwrap().block_on(async {
+        let ledger = Ledger::open(&path).await.unwrap();
+        let mut entries = Vec::new();
+        let mut after = 0;
+        loop {
+            let page = ledger.read(None, after).await.unwrap();
+            let Some(last) = page.last() else { return entries };
+            after = last.position;
+            entries.extend(page.into_iter().map(|stored| stored.entry));
+        }
+    })
+}
+
 /// What was worn in the plant, asked again.
-fn asks(entries: &[program::Entry]) -> Vec<Ask> {
-    let ask = |entry: &program::Entry| match &entry.fact {
+fn asks(entries: &[Entry]) -> Vec<Ask> {
+    let ask = |entry: &Entry| match &entry.fact {
         program::Fact::Worn { unit, wearer, task, .. } => Some(Ask {
             wearer: wearer.clone(),
             unit: unit.clone(),
