@@ -133,8 +133,11 @@ fn print_cylinder(cylinder: &Duration) {
     println!("  after the alarm: {}", minutes(cylinder.after_alarm));
     println!("  the alarm sounds at {:.0} bar", cylinder.alarm_pressure.as_kpa() / 100.0);
     println!(
-        "  usable air {:.0} L (an ideal gas would give {:.0} L, Z = {:.4})\n",
-        cylinder.usable_air_l, cylinder.ideal_free_air_l, cylinder.compressibility
+        "  free air {:.0} L, of which usable {:.0} L; an ideal gas would give {:.0} L (Z = {:.4})\n",
+        cylinder.free_air_l,
+        cylinder.usable_air_l,
+        cylinder.ideal_free_air_l,
+        cylinder.compressibility
     );
     words::findings(&cylinder.findings);
     sources(cylinder.method, &cylinder.sources);

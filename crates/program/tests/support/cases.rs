@@ -367,7 +367,9 @@ fn care() -> Vec<Case> {
                 p.worn("bo-wore-7", "2026-05-02T08:00", (bo(), paint(), 60.0));
             },
         ),
-        stop("cartridges on a dust mask", &["elements.suit-model"], |p| p.of_model("dust-mask")),
+        stop("cartridges on a dust mask", &["device.contradiction", "elements.suit-model"], |p| {
+            p.of_model("dust-mask")
+        }),
     ]
 }
 
