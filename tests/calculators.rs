@@ -1,4 +1,10 @@
 //! The calculators of the bench as a person runs them: what they print, and the exit code.
+#![allow(
+    clippy::unwrap_used,
+    clippy::indexing_slicing,
+    clippy::as_conversions,
+    reason = "a test that cannot read its own data must fail"
+)]
 
 use std::fs;
 use std::path::Path;

@@ -12,7 +12,7 @@ use std::process::ExitCode;
 
 use clap::{Parser, Subcommand};
 
-use commands::{Outcome, demo, life, select, serve, verify, wear};
+use commands::{Outcome, air, bath, demo, exposure, fit, life, select, serve, verify, wear};
 
 /// May this wearer wear this respirator for this task, now? If not, why not, and what puts it
 /// right?
@@ -39,6 +39,14 @@ enum Command {
     Select(select::Arguments),
     /// May a wearer wear a respirator for a task
     Wear(wear::Arguments),
+    /// Fit factors and pass or fail of a fit test
+    Fit(fit::Arguments),
+    /// How much product a disinfecting bath takes, how hot and how long
+    Bath(bath::Arguments),
+    /// How long a cylinder lasts, and whether air and hose are fit to use
+    Air(air::Arguments),
+    /// What the readings of an exposure group say, and the concentration to plan for
+    Exposure(exposure::Arguments),
     /// Check every entry of a ledger and the chain that binds them
     Verify(verify::Arguments),
 }
@@ -50,6 +58,10 @@ fn main() -> ExitCode {
         Command::Life(arguments) => life::run(&arguments),
         Command::Select(arguments) => select::run(&arguments),
         Command::Wear(arguments) => wear::run(&arguments),
+        Command::Fit(arguments) => fit::run(&arguments),
+        Command::Bath(arguments) => bath::run(&arguments),
+        Command::Air(arguments) => air::run(&arguments),
+        Command::Exposure(arguments) => exposure::run(&arguments),
         Command::Verify(arguments) => verify::run(&arguments),
     };
     match outcome {

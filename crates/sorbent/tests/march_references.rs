@@ -94,7 +94,8 @@ fn acetone_rolls_over_its_inlet() {
 }
 
 // Narrow and wide vectors give the same digits; the bracketed search is another solver altogether and
-// agrees to 1e-10 of the inlet.
+// agrees to 1e-9 of
+// the inlet (its slopes are taken after the last step of the search, not before it).
 #[test]
 fn every_path_gives_the_same_answer() {
     for case in ["P1", "P3", "P6"] {
@@ -109,7 +110,7 @@ fn every_path_gives_the_same_answer() {
             for component in 0..components.len() {
                 let levels = widest.outlet_mol_m3(component).iter();
                 for (a, b) in levels.zip(other.outlet_mol_m3(component)) {
-                    let allowed = if path == Path::Portable { 0.0 } else { 1e-10 * TOLUENE_500 };
+                    let allowed = if path == Path::Portable { 0.0 } else { 1e-9 * TOLUENE_500 };
                     assert!((a - b).abs() <= allowed, "{case} {path:?} {a} {b}");
                 }
             }

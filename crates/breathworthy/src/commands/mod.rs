@@ -1,6 +1,10 @@
 //! One file a command, each with its arguments, its run and its words.
 
+pub mod air;
+pub mod bath;
 pub mod demo;
+pub mod exposure;
+pub mod fit;
 pub mod life;
 pub mod select;
 pub mod serve;

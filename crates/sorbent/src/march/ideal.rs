@@ -20,6 +20,9 @@ const MOST_CHANGE: f64 = 2.5;
 /// Steps shorter than this leave an error of their square.
 const NEAR: f64 = 3e-7;
 
+/// Loads in sum below this are taken as none at rest, mol/kg.
+const LEAST_LOAD: f64 = 1e-200;
+
 /// The vapours that share the pores.
 #[derive(Debug, Clone)]
 pub(super) struct Ideal {
@@ -159,7 +162,10 @@ impl Ideal {
                 break;
             }
         }
-        let (y, m) = (low, self.total_at(shares, low).max(-650.0));
+        // The total from its own definition: where hardly any vapour is being taken up the shares
+        // say nothing of it.
+        let (y, rough) = (low, self.total_at(shares, low).clamp(-650.0, 650.0));
+        let m = -self.sums(shares, (y, y.exp()), rough.exp()).per_load.ln();
         *guess = Guess { ln_pi: y, ln_total: m };
         self.sums(shares, (y, y.exp()), m.exp());
         finish(shares, (y.exp(), m.exp()), (0.0, 0.0));
@@ -193,7 +199,7 @@ impl Ideal {
     pub fn levels(&self, loads: &[f64], levels: &mut [(f64, f64)], guess: f64) -> f64 {
         let total: f64 = loads.iter().sum();
         levels.fill((0.0, 0.0));
-        if total <= 0.0 {
+        if total <= LEAST_LOAD {
             return guess;
         }
         let y = self.pressure_of(loads, guess);
@@ -205,9 +211,9 @@ impl Ideal {
         }
         for ((load, at), level) in loads.iter().zip(&ats).zip(levels) {
             if *load > 0.0 {
-                let c = load / total * at.c;
+                let ratio = at.c / total;
                 let by_pi = pi / at.load * (1.0 / at.load) / bend;
-                *level = (c, c * (1.0 / load - 1.0 / total + by_pi));
+                *level = (ratio * load, ratio * (1.0 - load / total + load * by_pi));
             }
         }
         y
@@ -298,7 +304,7 @@ fn finish(shares: &mut [Share], (pi, total): (f64, f64), (dy, dm): (f64, f64)) {
         bend += share.x * share.at.nu / share.at.load;
     }
     for share in shares {
-        if share.x <= 0.0 {
+        if share.s <= 0.0 {
             share.c = 0.0;
             continue;
         }

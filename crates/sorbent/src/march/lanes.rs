@@ -38,7 +38,7 @@ pub(super) struct Strip {
 
 /// Searches that end within this distance in the logarithm are exact to rounding after the last
 /// step, because the distance falls as its square.
-const NEAR: f64 = 3e-6;
+const NEAR: f64 = 1e-6;
 /// Greatest change of the logarithm in one step.
 const FARTHEST: f64 = 30.0;
 /// Steps after which a lane that has not ended is handed to the bracketed search.

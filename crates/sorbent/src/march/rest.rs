@@ -98,36 +98,39 @@ impl Rest {
         }
     }
 
-    /// Loads after a step with levels `rest + slope q`: one tridiagonal system, solved by
-    /// elimination, which is safe because each column is dominated by its diagonal.
+    /// Loads after a step with levels `rest + slope q`: one tridiagonal system, solved by elimination.
+    ///
+    /// Each pivot is built as a sum of positive parts (what stays in the cell, what goes on to the
+    /// next), never as a difference: a steep curve makes `conductance slope` so great that the one
+    /// beside it would be lost.
     fn solve(&self, conductance: f64, old: &[f64], levels: &[(f64, f64)]) -> Vec<f64> {
         let last = old.len().saturating_sub(1);
-        let faces = |i: usize| {
-            // An open face lies half a cell away: it counts twice.
-            let end = if self.sealed { 0.0 } else { 2.0 };
-            let before = if i == 0 { end } else { 1.0 };
-            let after = if i == last { end } else { 1.0 };
-            before + after
-        };
+        // An open face lies half a cell away: it counts twice.
+        let end = if self.sealed { 0.0 } else { 2.0 };
         let level = |i: Option<usize>| i.and_then(|i| levels.get(i)).copied().unwrap_or_default();
-        let mut pivots: Vec<(f64, f64)> = Vec::with_capacity(old.len());
+        let mut rows: Vec<(f64, f64)> = Vec::with_capacity(old.len());
+        // Of the cell before: its row and the part of its pivot that does not go on.
+        let (mut stays, mut pivot, mut carried) = (0.0, 1.0, 0.0);
         for (i, q) in old.iter().enumerate() {
             let (rest, slope) = level(Some(i));
             let (rest_before, slope_before) = level(i.checked_sub(1));
             let (rest_after, _) = level(i.checked_add(1));
-            let mut diagonal = 1.0 + conductance * faces(i) * slope;
-            let mut right = q - conductance * (faces(i) * rest - rest_before - rest_after);
-            if let Some((pivot, carried)) = pivots.last() {
-                let factor = conductance * slope_before / pivot;
-                // The entry above the diagonal in the row before is -conductance slope.
-                diagonal -= factor * conductance * slope;
-                right += factor * carried;
-            }
-            pivots.push((diagonal, right));
+            let first = i == 0;
+            let ends = if first { end } else { 0.0 } + if i == last { end } else { 0.0 };
+            let before = if first { 0.0 } else { 1.0 };
+            let after = if i == last { 0.0 } else { 1.0 };
+            let faces = ends + before + after;
+            let right = q - conductance * (faces * rest - rest_before - rest_after)
+                + conductance * slope_before / pivot * carried;
+            let back = if first { 0.0 } else { stays / pivot };
+            stays = 1.0 + conductance * slope * (ends + back);
+            pivot = stays + conductance * slope * after;
+            carried = right;
+            rows.push((pivot, right));
         }
         let mut next = vec![0.0; old.len()];
         let mut after = 0.0;
-        for (i, (pivot, right)) in pivots.iter().enumerate().rev() {
+        for (i, (pivot, right)) in rows.iter().enumerate().rev() {
             let (_, slope_after) = level(i.checked_add(1));
             after = (right + conductance * slope_after * after) / pivot;
             if let Some(q) = next.get_mut(i) {

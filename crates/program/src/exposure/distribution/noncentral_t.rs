@@ -71,6 +71,9 @@ fn rising_root(f: impl Fn(f64) -> f64) -> f64 {
     }
     for _ in 0..HALVINGS {
         let middle = f64::midpoint(low, high);
+        if middle <= low || high <= middle {
+            break;
+        }
         if f(middle) < 0.0 {
             low = middle;
         } else {
