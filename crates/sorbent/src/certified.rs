@@ -31,7 +31,7 @@ pub struct CertifiedTest {
 /// The test proves that so much gas (level x flow x time) was held; the same amount is spent at
 /// the work's level and flow. Nothing is credited for a lower flow or a milder end than tested; a
 /// faster flow is charged once more for its shorter contact, and a stricter end shortens the time
-/// in the ratio of the logarithms of the bed equation, with [`UNUSED_AT_TEST_END`] of the amount
+/// in the ratio of the logarithms of the bed equation, with `UNUSED_AT_TEST_END` of the amount
 /// taken to be in the part of the bed still at work. Zero where that leaves nothing.
 ///
 /// Source of the scaling by mass, flow and concentration: Lodewyckx, Wood and Ryu 2004, Carbon

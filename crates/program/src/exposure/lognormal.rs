@@ -109,7 +109,7 @@ impl Logarithms {
 
     /// Estimates of the arithmetic mean, all readings detected.
     ///
-    /// Source: Aitchison and Brown, the series of [`psi`]; Land; Cox (all from memory; the values
+    /// Source: Aitchison and Brown, the series of `psi`; Land; Cox (all from memory; the values
     /// agree with published ones to their digits, `data/checks/exposure_statistics.csv`).
     #[must_use]
     pub fn means(&self) -> Means {

@@ -7,6 +7,9 @@ use super::law::Curve;
 
 /// Cells for each transfer unit of the bed, on the coarse grid.
 const CELLS_PER_UNIT: f64 = 3.4;
+/// Transfer units from which cells and steps grow only with their root: the front grows sharper
+/// against the bed, and so does the time it is told by.
+const SHARP_UNITS: f64 = 9.5;
 /// Fewest and most cells on the coarse grid.
 const CELLS: (usize, usize) = (24, 96);
 /// Longest step as a part of the time in which a place comes to balance.
@@ -20,7 +23,7 @@ const FIRST_STEP: (f64, f64) = (1.0 / 16.0, 10.0);
 /// From one step to the next, at the start of a segment.
 const GROWTH: f64 = 1.5;
 /// Steps of a rest, each twice as long as the one before.
-const REST_STEPS: i32 = 8;
+const REST_STEPS: i32 = 6;
 /// Most steps on the coarse grid; beyond them steps are lengthened until they fit.
 const MOST_STEPS: usize = 24_000;
 
@@ -53,7 +56,7 @@ impl Plan {
         let fine = settings.fineness;
         let scales = scales(column, components, segments);
         let units = scales.iter().flatten().map(|(units, _)| *units).fold(0.0, f64::max);
-        let wanted = (CELLS_PER_UNIT * units).max(as_f64(CELLS.0)) * fine;
+        let wanted = (CELLS_PER_UNIT * units / sharpness(units)).max(as_f64(CELLS.0)) * fine;
         let most = as_f64(CELLS.1) * fine;
         let mut cells = LANES;
         while as_f64(cells) < wanted.min(most) {
@@ -131,9 +134,14 @@ fn ratio_and_rate(component: &Component, level: f64) -> (f64, f64) {
     (ratio, rate)
 }
 
+/// By how much fewer cells and steps a sharp front needs than one for each transfer unit.
+fn sharpness(units: f64) -> f64 {
+    (units / SHARP_UNITS).max(1.0).sqrt()
+}
+
 fn demand((units, passes): (f64, f64), cells: usize, stretch: f64) -> Demand {
     let time = if units > 0.0 { passes / units } else { f64::INFINITY };
-    let by_time = STEP_PER_TIME * time;
+    let by_time = STEP_PER_TIME * time * sharpness(units);
     let by_cell = STEP_PER_CELL * passes / as_f64(cells) / stretch;
     Demand { step: by_time.max(by_cell) * stretch, until: 1.3 * passes + 4.0 * time }
 }

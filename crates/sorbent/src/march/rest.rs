@@ -116,7 +116,8 @@ impl Rest {
             let (rest_before, slope_before) = level(i.checked_sub(1));
             let (rest_after, _) = level(i.checked_add(1));
             let first = i == 0;
-            let ends = if first { end } else { 0.0 } + if i == last { end } else { 0.0 };
+            let ends = [first, i == last].map(|open| if open { end } else { 0.0 });
+            let ends = ends[0] + ends[1];
             let before = if first { 0.0 } else { 1.0 };
             let after = if i == last { 0.0 } else { 1.0 };
             let faces = ends + before + after;
