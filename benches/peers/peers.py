@@ -265,7 +265,7 @@ def main():
             Single(bed, problem, 10).lsoda(1e-2)  # compiles
         else:
             nested(bed, dict(problem, t_end=1.0), 4, 1e-2)  # compiles
-            peers.append(("nested, LSODA N=100 rtol 1e-5", lambda: nested(bed, problem, 100, 1e-5)))
+            peers.append(("nested, LSODA N=50 rtol 1e-4", lambda: nested(bed, problem, 50, 1e-4)))
         for name, call in peers:
             try:
                 ms, found = clocked(call, arguments.seconds)

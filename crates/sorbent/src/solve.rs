@@ -2,11 +2,18 @@
 
 use crate::LifeError;
 
-/// Most halvings a search may take: enough to exhaust the digits of an `f64`.
-const MOST_STEPS: u32 = 200;
+/// Most steps a search may take; each at least halves the bracket.
+const MOST_STEPS: u32 = 120;
 
-/// A root of `f` in `[low, high]` by bisection with the secant point tried first, to the last
-/// digits. Needs a change of sign; refuses with `what` where there is none.
+/// Width of the bracket, as a part of the root, at which a search ends.
+const NARROW: f64 = 1e-14;
+
+/// A root of `f` in `[low, high]`. Needs a change of sign; refuses with `what` where there is none
+/// or where a value is not a number.
+///
+/// Source: Ridders 1979, IEEE Trans. Circuits Syst. 26:979 (from memory): the middle of the bracket
+/// and a point found by an exponential through the three, so that the bracket always halves and
+/// smooth functions converge quadratically.
 pub(crate) fn root(
     what: &'static str,
     (mut low, mut high): (f64, f64),
@@ -23,24 +30,32 @@ pub(crate) fn root(
     if !opposite {
         return Err(LifeError::NotConverged { what, steps: 0, residual: at_high });
     }
-    for step in 0..MOST_STEPS {
-        let width = high - low;
+    let mut last = f64::INFINITY;
+    for steps in 1..=MOST_STEPS {
         let middle = 0.5 * (low + high);
-        let secant = low - at_low * width / (at_high - at_low);
-        // The secant point is used on every other step only, so that the bracket halves for sure.
-        let inside = low < secant && secant < high;
-        let trial = if step % 2 == 0 && inside { secant } else { middle };
+        let at_middle = f(middle);
+        let bend = (at_middle * at_middle - at_low * at_high).sqrt();
+        if !bend.is_finite() {
+            return Err(LifeError::NotConverged { what, steps, residual: at_middle });
+        }
+        if at_middle == 0.0 || bend == 0.0 {
+            return Ok(middle);
+        }
+        let trial = middle + (middle - low) * (at_low - at_high).signum() * at_middle / bend;
         let at_trial = f(trial);
-        if at_trial == 0.0 || width <= f64::EPSILON * 4.0 * middle.abs() {
+        let settled = (trial - last).abs() <= NARROW * trial.abs();
+        if at_trial == 0.0 || settled || high - low <= NARROW * middle.abs() {
             return Ok(trial);
         }
-        if !at_trial.is_finite() {
-            return Err(LifeError::NotConverged { what, steps: step, residual: at_trial });
-        }
-        if at_trial * at_low < 0.0 {
-            (high, at_high) = (trial, at_trial);
-        } else {
-            (low, at_low) = (trial, at_trial);
+        last = trial;
+        for (point, value) in [(middle, at_middle), (trial, at_trial)] {
+            if low < point && point < high {
+                if value * at_low < 0.0 {
+                    (high, at_high) = (point, value);
+                } else {
+                    (low, at_low) = (point, value);
+                }
+            }
         }
     }
     Ok(0.5 * (low + high))
