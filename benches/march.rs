@@ -43,7 +43,8 @@ fn segment(kind: SegmentKind, duration_s: f64, level: f64, count: usize) -> Segm
     Segment { duration_s, velocity_m_s: VELOCITY, inlet_mol_m3, kind, components: None }
 }
 
-/// Three days of seven or six segments: work, lunch, work, clean air, a night.
+/// Three days in 20 segments: work at several levels, breaks, nights. The rate is that of 500 ppm
+/// throughout, which makes the front of the weak levels sharper, and the march dearer, than it is.
 fn three_days() -> Vec<Segment> {
     let rest = |hours: f64| segment(SegmentKind::Rest { sealed: true }, hours * 3600.0, 0.0, 1);
     let on =

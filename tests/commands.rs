@@ -144,6 +144,20 @@ fn wrong_input_is_exit_2_and_names_file_line_key_and_what_was_expected() {
         ("wear =", "waer =", "line 18, waer", "unknown field"),
         ("flow = \"53.3 L/min\"\n", "", "air", "flow = "),
         ("elements = 2", "elements = 0", "line 2, elements", "1 to 6"),
+        // One number and another name, and one substance in two tables, are no guess of ours.
+        ("cas = \"108-88-3\"", "cas = \"108-88-3\"\nname = \"benzene\"", "name", "71-43-2"),
+        (
+            "[end]",
+            "[[contaminant]]\nname = \"toluene\"\nconcentration = \"9 ppm\"\n[end]",
+            "contaminant",
+            "named twice",
+        ),
+        (
+            "[air]",
+            "[respirator]\nair_source = \"self-contained-demand\"\n[air]",
+            "respirator",
+            "brings its air",
+        ),
     ];
     for (from, to, place, expected) in cases {
         let case = TOLUENE.trim_start().replacen(from, to, 1);
@@ -190,6 +204,38 @@ fn no_life_is_made_up_for_what_the_elements_do_not_hold() {
             (&Value::Null, &Value::from(0.0))
         );
     }
+}
+
+#[test]
+fn no_life_is_told_for_particles_without_a_filter_nor_for_vapour_called_particles() {
+    let lead =
+        TOLUENE.replace("cas = \"108-88-3\"", "name = \"lead\"").replace("1000 ppm", "1 mg/m3");
+    let (code, json, _) = answer("life", &lead);
+    assert_eq!((code, &json["schedule"]["max_wear_min"]), (1, &Value::from(0.0)), "{json:#}");
+    let particle = TOLUENE.replace("\"1000 ppm\"", "\"1000 ppm\"\nform = \"particle\"");
+    assert_eq!(answer("life", &particle).0, 1);
+    let filtered = particle.replace("[air]", "filter = \"P100\"\n[air]");
+    let life = answer("life", &filtered).1;
+    assert_eq!(life["life_min"], answer("life", TOLUENE).1["life_min"]);
+}
+
+#[test]
+fn gases_that_spend_the_same_element_last_shorter_together() {
+    let one = "[air]\nflow = \"40 L/min\"\ntemperature = \"22 degC\"\nrelative_humidity = \"50 %\"\n\
+        [cartridge]\ncertified_for = [\"sulfur dioxide\", \"hydrogen chloride\"]\n\
+        [[contaminant]]\nname = \"sulfur dioxide\"\nconcentration = \"10 ppm\"\n";
+    let two =
+        format!("{one}[[contaminant]]\nname = \"hydrogen chloride\"\nconcentration = \"10 ppm\"\n");
+    let lower = |case: &str| answer("life", case).1["life_min"]["lower"].as_f64().unwrap();
+    assert!(lower(&two) < 0.9 * lower(one), "{} against {}", lower(&two), lower(one));
+}
+
+#[test]
+fn a_life_says_what_the_selection_rules_hold_against_it() {
+    let (code, json, _) = answer("life", &TOLUENE.replace("20.9 %", "16 %"));
+    assert_eq!(code, 0);
+    let said = json["findings"].to_string();
+    assert!(said.contains("service-life.not-selected") && said.contains("oxygen"), "{said}");
 }
 
 #[test]

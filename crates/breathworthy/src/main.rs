@@ -5,6 +5,9 @@
 //!
 //! Exit codes: 0 allowed or computed, 1 the verdict is stop, 2 the input is wrong.
 
+#[macro_use]
+mod say;
+
 mod commands;
 mod plant;
 

@@ -245,6 +245,37 @@ impl FilterLevel {
     }
 }
 
+/// Text that names no class of particulate filter.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+#[error(
+    "`{0}` is no class of particulate filter\n  write N95, N99, N100, R95, R99, R100, P95, P99, P100 or HE"
+)]
+pub struct NotAFilterClass(String);
+
+impl std::str::FromStr for FilterClass {
+    type Err = NotAFilterClass;
+
+    fn from_str(text: &str) -> Result<Self, NotAFilterClass> {
+        let text = text.trim();
+        if text == "HE" {
+            return Ok(Self { series: FilterSeries::HE, level: FilterLevel::L100 });
+        }
+        let series = [('N', FilterSeries::N), ('R', FilterSeries::R), ('P', FilterSeries::P)]
+            .into_iter()
+            .find_map(|(letter, series)| Some((text.strip_prefix(letter)?, series)));
+        let level = match series.map(|(level, _)| level) {
+            Some("95") => Some(FilterLevel::L95),
+            Some("99") => Some(FilterLevel::L99),
+            Some("100") => Some(FilterLevel::L100),
+            _ => None,
+        };
+        series
+            .zip(level)
+            .map(|((_, series), level)| Self { series, level })
+            .ok_or_else(|| NotAFilterClass(text.to_owned()))
+    }
+}
+
 impl fmt::Display for FilterClass {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         let level = match self.level {

@@ -30,7 +30,7 @@ pub use certification::{
 pub use change_caps::{Cap, caps};
 pub use device::{
     AirSource, Device, ElementKind, Elements, Facepiece, FilterClass, FilterLevel, FilterSeries,
-    Mounting,
+    Mounting, NotAFilterClass,
 };
 pub use finding::{Authority, Decision, Finding, Rule, Severity, decide};
 pub use limits::{FoundLimit, LimitSort, governing, immediately_dangerous};

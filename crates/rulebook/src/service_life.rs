@@ -239,6 +239,58 @@ pub static CARE: Rule = Rule {
     remedy: "leave the area at once if you smell, taste or feel anything, and hold the set",
 };
 
+/// The end level lets more pass than may be breathed.
+///
+/// # What it asks
+/// Whether the end of life lies at or below the exposure limit.
+/// # Why
+/// What passes the elements is breathed.
+/// # Citation
+/// 29 CFR 1910.134(d)(3)(iii)(B)(2)
+/// # Example that passes
+/// Toluene, end at 50 ppm.
+/// # Example that stops
+/// Nothing stops, so that published tests can be compared; the caution says not to work by it.
+/// # Remedy
+/// An end level at or below the limit.
+/// # Limits
+/// Says nothing where no limit is known.
+pub static END_ABOVE_LIMIT: Rule = Rule {
+    id: "service-life.end-above-limit",
+    asks: "Does the end of life lie at or below the exposure limit?",
+    why: "What passes the elements is breathed.",
+    citation: SCHEDULE,
+    authority: Authority::Read,
+    says: "{contaminant} ends at {end}, above its exposure limit of {limit}: compare tests with this, do not work by it",
+    remedy: "leave out the penetration, or give one at or below {limit}",
+};
+
+/// The selection rules stop these elements in this air.
+///
+/// # What it asks
+/// Whether the selection rules allow the elements in this air at all.
+/// # Why
+/// A service life is no permission to enter.
+/// # Citation
+/// That of the rule that stops.
+/// # Example that passes
+/// Toluene at 200 ppm, oxygen 20.9 %.
+/// # Example that stops
+/// Nothing stops a computation; the caution repeats the reason to stop.
+/// # Remedy
+/// That of the rule that stops.
+/// # Limits
+/// Judged for the respirator of the case; `select` judges every class.
+pub static NOT_SELECTED: Rule = Rule {
+    id: "service-life.not-selected",
+    asks: "Do the selection rules allow these elements in this air?",
+    why: "A service life is no permission to enter.",
+    citation: "29 CFR 1910.134(d)",
+    authority: Authority::Read,
+    says: "these elements may not be used in this air, whatever their life: {reason}",
+    remedy: "{remedy}",
+};
+
 /// All rules of this file.
 #[must_use]
 pub fn rules() -> Vec<&'static Rule> {
@@ -252,5 +304,7 @@ pub fn rules() -> Vec<&'static Rule> {
         &REUSE,
         &NEVER_REACHED,
         &CARE,
+        &END_ABOVE_LIMIT,
+        &NOT_SELECTED,
     ]
 }

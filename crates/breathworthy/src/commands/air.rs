@@ -103,21 +103,21 @@ fn print(answer: &Answer) {
         print_cylinder(cylinder);
     }
     if let Some(test) = &answer.test {
-        println!("{}\n", if test.meets { "FIT TO BREATHE" } else { "NOT FIT TO BREATHE" });
+        say!("{}\n", if test.meets { "FIT TO BREATHE" } else { "NOT FIT TO BREATHE" });
         for figure in &test.figures {
             let measured = figure.measured.as_deref().unwrap_or("not reported");
-            println!("  {:<24} {measured:<18} {}", figure.what, figure.limit);
+            say!("  {:<24} {measured:<18} {}", figure.what, figure.limit);
         }
         if let Some(water) = test.water {
-            println!("  {:<24} {water:.1}", "water");
+            say!("  {:<24} {water:.1}", "water");
         }
-        println!();
+        say!();
         words::findings(&test.findings);
         sources(test.method, &test.sources);
     }
     if let Some(hose) = &answer.hose {
         let word = if hose.meets { "the hose keeps" } else { "THE HOSE DOES NOT KEEP" };
-        println!("{word} the limits of {}\n", hose.airline);
+        say!("{word} the limits of {}\n", hose.airline);
         words::findings(&hose.findings);
         sources("each figure against its limit, equal passes", &hose.sources);
     }
@@ -125,14 +125,10 @@ fn print(answer: &Answer) {
 
 fn print_cylinder(cylinder: &Duration) {
     let minutes = |time: quantity::Minutes| words::minutes(time.as_min());
-    println!(
-        "{} to the alarm, {} to the end",
-        minutes(cylinder.to_alarm),
-        minutes(cylinder.to_empty)
-    );
-    println!("  after the alarm: {}", minutes(cylinder.after_alarm));
-    println!("  the alarm sounds at {:.0} bar", cylinder.alarm_pressure.as_kpa() / 100.0);
-    println!(
+    say!("{} to the alarm, {} to the end", minutes(cylinder.to_alarm), minutes(cylinder.to_empty));
+    say!("  after the alarm: {}", minutes(cylinder.after_alarm));
+    say!("  the alarm sounds at {:.0} bar", cylinder.alarm_pressure.as_kpa() / 100.0);
+    say!(
         "  free air {:.0} L, of which usable {:.0} L; an ideal gas would give {:.0} L (Z = {:.4})\n",
         cylinder.free_air_l,
         cylinder.usable_air_l,
@@ -144,9 +140,9 @@ fn print_cylinder(cylinder: &Duration) {
 }
 
 fn sources(method: &str, sources: &[String]) {
-    println!("\n  method: {method}");
+    say!("\n  method: {method}");
     for source in sources {
-        println!("  source: {source}");
+        say!("  source: {source}");
     }
-    println!();
+    say!();
 }

@@ -89,13 +89,13 @@ fn request(arguments: &Arguments) -> Request {
 }
 
 fn print(bath: &Bath) {
-    println!("{:.1} mL of product into {:.3} of water", bath.product_ml, bath.water);
-    println!("  makes {} of {} ({})", bath.bath, bath.target, bath.agent);
-    println!("  parts fully covered for {}", bath.contact);
-    println!("  at most {:.0}\n", bath.highest_temperature);
+    say!("{:.1} mL of product into {:.3} of water", bath.product_ml, bath.water);
+    say!("  makes {} of {} ({})", bath.bath, bath.target, bath.agent);
+    say!("  parts fully covered for {}", bath.contact);
+    say!("  at most {:.0}\n", bath.highest_temperature);
     words::findings(&bath.findings);
-    println!("\n  method: {}", bath.method);
+    say!("\n  method: {}", bath.method);
     for source in &bath.sources {
-        println!("  source: {source}");
+        say!("  source: {source}");
     }
 }

@@ -32,12 +32,19 @@ pub struct Arguments {
 pub fn run(arguments: &Arguments) -> Result<Outcome> {
     web::loopback_only(arguments.listen)?;
     runtime()?.block_on(async {
+        // The port comes first: where it is taken, another demo may be serving this very ledger.
+        let listener = match arguments.fill_only {
+            true => None,
+            false => Some(serve::listen(arguments.listen).await?),
+        };
+        let held = serve::hold(&arguments.ledger)?;
         let ledger = fill(arguments).await?;
-        if arguments.fill_only {
-            ledger.close().await;
-            return Ok(());
+        match listener {
+            Some(listener) => serve::serve(ledger, listener, true).await?,
+            None => ledger.close().await,
         }
-        serve::serve(ledger, arguments.listen, true).await
+        drop(held);
+        Ok::<(), anyhow::Error>(())
     })?;
     Ok(Outcome::Done)
 }
@@ -56,17 +63,13 @@ async fn fill(arguments: &Arguments) -> Result<Ledger> {
         let own: Vec<Entry> = entries.iter().filter(|e| e.site == *site).cloned().collect();
         ledger.append(site, &own).await.with_context(|| format!("cannot fill the site {site}"))?;
     }
-    println!("an invented plant of {} entries is kept in {}", entries.len(), path.display());
+    say!("an invented plant of {} entries is kept in {}", entries.len(), path.display());
     Ok(ledger)
 }
 
 /// Removes an older invented ledger. Anything else that may stand at the path is left alone: only
 /// a file that this command made before, told by its name, is replaced.
 fn clear(path: &Path) -> Result<()> {
-    if let Some(folder) = path.parent() {
-        std::fs::create_dir_all(folder)
-            .with_context(|| format!("cannot make the folder {}", folder.display()))?;
-    }
     let name = path.file_name().and_then(|name| name.to_str()).unwrap_or_default();
     if path.exists() && !name.contains("invented") {
         anyhow::bail!(

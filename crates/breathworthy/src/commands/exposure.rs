@@ -61,40 +61,40 @@ fn print(answer: &ExposureAnswer) {
     let unit = answer.unit;
     match &answer.design_concentration {
         Some(design) => {
-            println!("design concentration {:.4} {unit}", design.level.number());
-            println!("  {}", design.words);
+            say!("design concentration {:.4} {unit}", design.level.number());
+            say!("  {}", design.words);
         }
-        None => println!("no design concentration"),
+        None => say!("no design concentration"),
     }
-    println!("\n  readings              {} ({} below detection)", answer.n, answer.below_detection);
+    say!("\n  readings              {} ({} below detection)", answer.n, answer.below_detection);
     if let Some(highest) = answer.highest {
-        println!("  highest               {highest} {unit}");
+        say!("  highest               {highest} {unit}");
     }
     if let Some(fitted) = &answer.fitted {
         let percentile = &fitted.percentile_95;
-        println!("  geometric mean        {:.4} {unit}", fitted.geometric_mean);
-        println!("  geometric spread      {:.3}", fitted.geometric_sd);
-        println!("  best mean             {:.4} {unit}", fitted.mean.best);
-        println!("  95th percentile       {:.4} {unit}", percentile.estimate);
-        println!("    95 % upper limit    {:.4} {unit}", percentile.upper_95);
-        println!("    70 % upper limit    {:.4} {unit}", percentile.upper_70);
+        say!("  geometric mean        {:.4} {unit}", fitted.geometric_mean);
+        say!("  geometric spread      {:.3}", fitted.geometric_sd);
+        say!("  best mean             {:.4} {unit}", fitted.mean.best);
+        say!("  95th percentile       {:.4} {unit}", percentile.estimate);
+        say!("    95 % upper limit    {:.4} {unit}", percentile.upper_95);
+        say!("    70 % upper limit    {:.4} {unit}", percentile.upper_70);
     }
     if let Some(goodness) = answer.goodness {
-        println!("  Shapiro-Wilk          W {:.4}, p {:.3}", goodness.w, goodness.p);
+        say!("  Shapiro-Wilk          W {:.4}, p {:.3}", goodness.w, goodness.p);
     }
     if let Some(against) = &answer.against_limit {
-        println!("  limit                 {}", against.limit);
+        say!("  limit                 {}", against.limit);
         if let Some(exceedance) = against.exceedance {
             let part = |fraction: f64| format!("{:.2} %", fraction * 100.0);
             let (low, high) = (part(exceedance.lower_95), part(exceedance.upper_95));
-            println!("  passed in             {} of shifts", part(exceedance.fraction));
-            println!("    95 % limits         {low} and {high}, one-sided each");
+            say!("  passed in             {} of shifts", part(exceedance.fraction));
+            say!("    95 % limits         {low} and {high}, one-sided each");
         }
     }
-    println!();
+    say!();
     words::findings(&answer.findings);
-    println!("\n  method: {}", answer.method);
+    say!("\n  method: {}", answer.method);
     for source in &answer.sources {
-        println!("  source: {source}");
+        say!("  source: {source}");
     }
 }

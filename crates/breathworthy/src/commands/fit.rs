@@ -73,34 +73,34 @@ fn verdict(passed: bool) -> &'static str {
 }
 
 fn measured(answer: &QuantitativeAnswer) {
-    println!("{}: {} on a {}\n", verdict(answer.passed), answer.name, answer.facepiece);
+    say!("{}: {} on a {}\n", verdict(answer.passed), answer.name, answer.facepiece);
     match (answer.overall_fit_factor, answer.required) {
         (Some(overall), Some(required)) => {
-            println!("  overall fit factor {overall:.1}, at least {required} is needed");
+            say!("  overall fit factor {overall:.1}, at least {required} is needed");
         }
-        (Some(overall), None) => println!("  overall fit factor {overall:.1}"),
-        (None, _) => println!("  no overall fit factor while exercises are missing"),
+        (Some(overall), None) => say!("  overall fit factor {overall:.1}"),
+        (None, _) => say!("  no overall fit factor while exercises are missing"),
     }
     for exercise in &answer.exercises {
         let factor = exercise.fit_factor.map_or_else(|| "-".to_owned(), |f| format!("{f:.1}"));
         let counts = if exercise.counts { "" } else { "  (does not count)" };
-        println!("  {:>2} {:<60} {factor:>10}{counts}", exercise.exercise, exercise.name);
+        say!("  {:>2} {:<60} {factor:>10}{counts}", exercise.exercise, exercise.name);
     }
-    println!();
+    say!();
     words::findings(&answer.findings);
     sources(answer.method, &answer.sources);
 }
 
 fn asked(answer: &QualitativeAnswer) {
-    println!("{}: {} on a {}\n", verdict(answer.passed), answer.name, answer.facepiece);
+    say!("{}: {} on a {}\n", verdict(answer.passed), answer.name, answer.facepiece);
     words::findings(&answer.findings);
     sources(answer.method, &answer.sources);
 }
 
 fn sources(method: &str, sources: &[String]) {
-    println!("\n  method: {method}");
+    say!("\n  method: {method}");
     for source in sources {
-        println!("  source: {source}");
+        say!("  source: {source}");
     }
 }
 
@@ -109,16 +109,16 @@ fn list(json: bool) -> Result<()> {
         return print_json(&protocols());
     }
     for protocol in protocols() {
-        println!("{}: {} ({})", protocol.id, protocol.name, protocol.citation);
+        say!("{}: {} ({})", protocol.id, protocol.name, protocol.citation);
         for allowance in &protocol.facepieces {
             let allowed = serde_json::to_value(allowance.allowed)?;
             let word = allowed.as_str().unwrap_or_default();
-            println!("  {}: {word} {}", allowance.mask, allowance.condition);
+            say!("  {}: {word} {}", allowance.mask, allowance.condition);
         }
         for exercise in &protocol.exercises {
-            println!("  {} {}", exercise.number, exercise.name);
+            say!("  {} {}", exercise.number, exercise.name);
         }
-        println!();
+        say!();
     }
     Ok(())
 }

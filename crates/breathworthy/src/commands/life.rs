@@ -46,33 +46,33 @@ pub fn run(arguments: &Arguments) -> Result<Outcome> {
 }
 
 fn print(answer: &LifeAnswer) {
-    println!("{}", answer.schedule.text);
-    println!("  limited by: {}", answer.schedule.limited_by);
+    say!("{}", answer.schedule.text);
+    say!("  limited by: {}", answer.schedule.limited_by);
     if let Some(life) = answer.life_min {
-        println!("  life: best estimate {}", words::minutes(life.best));
-        println!("        lower bound   {} (95 % confidence)", words::minutes(life.lower));
+        say!("  life: best estimate {}", words::minutes(life.best));
+        say!("        lower bound   {} (95 % confidence)", words::minutes(life.lower));
     }
-    println!();
+    say!();
     for contaminant in &answer.contaminants {
         let (name, cas) = (&contaminant.name, &contaminant.cas);
         match (contaminant.time_min, &contaminant.refused) {
             (Some(time), _) => {
                 let (best, lower) = (words::minutes(time.best), words::minutes(time.lower));
-                println!("  {name} ({cas}): best {best}, lower {lower}");
+                say!("  {name} ({cas}): best {best}, lower {lower}");
                 if let (Some(inlet), Some(end)) = (contaminant.inlet_ppm, contaminant.end_ppm) {
-                    println!("    enters at {inlet:.3} ppm, ends at {end:.3} ppm");
+                    say!("    enters at {inlet:.3} ppm, ends at {end:.3} ppm");
                 }
-                println!("    bound rests on: {}", contaminant.limited_by.join(", "));
+                say!("    bound rests on: {}", contaminant.limited_by.join(", "));
             }
             (None, reason) => {
-                println!("  {name} ({cas}): {}", reason.as_deref().unwrap_or("no life"));
+                say!("  {name} ({cas}): {}", reason.as_deref().unwrap_or("no life"));
             }
         }
     }
-    println!();
+    say!();
     words::findings(&answer.findings);
-    println!("\n  method: {}", answer.method);
+    say!("\n  method: {}", answer.method);
     for source in &answer.sources {
-        println!("  source: {source}");
+        say!("  source: {source}");
     }
 }

@@ -62,7 +62,7 @@ async fn fold(ledger: &Ledger) -> Result<State> {
 
 /// Prints an answer as JSON.
 fn print_json(answer: &impl Serialize) -> Result<()> {
-    println!("{}", serde_json::to_string_pretty(answer)?);
+    say!("{}", serde_json::to_string_pretty(answer)?);
     Ok(())
 }
 

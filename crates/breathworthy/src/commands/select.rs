@@ -30,11 +30,11 @@ pub fn run(arguments: &Arguments) -> Result<Outcome> {
 
 fn print(classes: &[Assessment]) {
     for (allowed, heading) in [(true, "ALLOWED"), (false, "NOT ALLOWED")] {
-        println!("{heading}");
+        say!("{heading}");
         for class in classes.iter().filter(|class| class.allowed == allowed) {
-            println!("\n  {}", class.title);
+            say!("\n  {}", class.title);
             words::findings(&class.findings);
         }
-        println!();
+        say!();
     }
 }

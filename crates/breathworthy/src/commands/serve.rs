@@ -1,8 +1,11 @@
+use std::fs::File;
 use std::net::SocketAddr;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
 
 use anyhow::{Context, Result};
 use clap::Args;
+use ledger::Ledger;
 use tokio::net::TcpListener;
 
 use super::{Outcome, now, open_existing, random_hex, runtime};
@@ -21,30 +24,58 @@ pub fn run(arguments: &Arguments) -> Result<Outcome> {
     web::loopback_only(arguments.listen)?;
     runtime()?.block_on(async {
         let ledger = open_existing(&arguments.ledger).await?;
-        serve(ledger, arguments.listen, false).await
+        let held = hold(&arguments.ledger)?;
+        serve(ledger, listen(arguments.listen).await?, false).await?;
+        drop(held);
+        Ok::<(), anyhow::Error>(())
     })?;
     Ok(Outcome::Done)
 }
 
-/// Serves `ledger` until the process is told to stop, and prints the address with the one-time
-/// link that signs in.
-pub async fn serve(ledger: ledger::Ledger, listen: SocketAddr, invented: bool) -> Result<()> {
-    let listener = TcpListener::bind(listen).await.with_context(|| {
+/// Opens the address, and says what to do where it is taken.
+pub async fn listen(address: SocketAddr) -> Result<TcpListener> {
+    TcpListener::bind(address).await.with_context(|| {
         format!(
-            "cannot listen on {listen}; another program may use that port, try --listen 127.0.0.1:0"
+            "cannot listen on {address}; another program may use that port, try --listen 127.0.0.1:0"
+        )
+    })
+}
+
+/// Marks the ledger as in use by this process for as long as the answer is kept, so that no other
+/// process serves or replaces it meanwhile.
+pub fn hold(ledger: &Path) -> Result<File> {
+    if let Some(folder) = ledger.parent() {
+        std::fs::create_dir_all(folder)
+            .with_context(|| format!("cannot make the folder {}", folder.display()))?;
+    }
+    let mut mark = ledger.as_os_str().to_owned();
+    mark.push(".lock");
+    let mark = PathBuf::from(mark);
+    let file =
+        File::create(&mark).with_context(|| format!("cannot make the mark {}", mark.display()))?;
+    file.try_lock().with_context(|| {
+        format!(
+            "{} is in use by another breathworthy process; stop that one first",
+            ledger.display()
         )
     })?;
+    Ok(file)
+}
+
+/// Serves `ledger` until the process is told to stop, and prints the address with the one-time
+/// link that signs in.
+pub async fn serve(ledger: Ledger, listener: TcpListener, invented: bool) -> Result<()> {
     let address = listener.local_addr().context("cannot read the address just opened")?;
     let token = random_hex()?;
     let setup = web::Setup {
         ledger,
-        clock: std::sync::Arc::new(now),
-        entry_ids: std::sync::Arc::new(|| random_hex().unwrap_or_default()),
+        clock: Arc::new(now),
+        entry_ids: Arc::new(|| random_hex().unwrap_or_default()),
         one_time_token: token.clone(),
         invented,
     };
     let state = web::AppState::new(setup).await.context("cannot read the ledger")?;
-    println!("open http://{address}/enter/{token}");
-    println!("the link signs in once, on this machine only; stop with Ctrl-C");
+    say!("open http://{address}/enter/{token}");
+    say!("the link signs in once, on this machine only; stop with Ctrl-C");
     web::serve(listener, state).await.context("the server stopped")
 }

@@ -25,14 +25,17 @@ pub fn run(arguments: &Arguments) -> Result<Outcome> {
         print_json(&verification)?;
     } else {
         match &verification.broken {
-            None => println!(
+            None => say!(
                 "whole: {} entries of {} sites, every link of the chain holds",
                 verification.entries,
                 verification.sites.len()
             ),
-            Some(broken) => println!(
+            Some(broken) => say!(
                 "BROKEN at entry {} (number {} of site {}): {}",
-                broken.id, broken.seq, broken.site, broken.why
+                broken.id,
+                broken.seq,
+                broken.site,
+                broken.why
             ),
         }
     }

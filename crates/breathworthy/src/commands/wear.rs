@@ -58,7 +58,7 @@ pub fn run(arguments: &Arguments) -> Result<Outcome> {
 }
 
 fn print(verdict: &Verdict) {
-    println!("{}\n", words::verdict(verdict.decision));
+    say!("{}\n", words::verdict(verdict.decision));
     words::findings(&verdict.findings);
-    println!("\n  {} rules visited", verdict.checked.len());
+    say!("\n  {} rules visited", verdict.checked.len());
 }

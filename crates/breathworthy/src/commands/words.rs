@@ -13,9 +13,9 @@ pub fn verdict(decision: Decision) -> &'static str {
 /// Each finding with its remedy and citation.
 pub fn findings(findings: &[Finding]) {
     for finding in findings {
-        println!("  {:<8} {}", finding.severity.to_string(), finding.text());
-        println!("           do: {}", finding.remedy());
-        println!("           {} [{}]", finding.citation(), finding.rule.id);
+        say!("  {:<8} {}", finding.severity.to_string(), finding.text());
+        say!("           do: {}", finding.remedy());
+        say!("           {} [{}]", finding.citation(), finding.rule.id);
     }
 }
 

@@ -47,5 +47,6 @@ fn line_of(text: &str, start: usize) -> usize {
 fn key_on(text: &str, line: usize) -> String {
     let whole = text.lines().nth(line.saturating_sub(1)).unwrap_or_default().trim();
     let key = whole.split_once('=').map_or(whole, |(key, _)| key.trim());
-    key.trim_matches(['[', ']']).to_owned()
+    let key = key.trim_matches(['[', ']']);
+    if key.is_empty() { "case".to_owned() } else { key.to_owned() }
 }

@@ -46,6 +46,7 @@ impl WrittenCase {
         }
         let contaminants = self.case.contaminant.iter().map(|part| self.contaminant(part));
         let contaminants = contaminants.collect::<Result<Vec<_>, _>>()?;
+        self.refuse_twice_named(&contaminants)?;
         let air = &self.case.air;
         let place = self.case.place.clone().unwrap_or_default();
         let mut told = Place::with(contaminants)
@@ -72,7 +73,25 @@ impl WrittenCase {
         Ok(Contaminant { substance, level, form, site_limit: part.site_limit })
     }
 
-    /// The substance a contaminant names by number or by name.
+    /// Refuses a substance that two tables name: each level would be judged as if it were all.
+    fn refuse_twice_named(&self, contaminants: &[Contaminant]) -> Result<(), CaseError> {
+        for (index, (part, contaminant)) in
+            self.case.contaminant.iter().zip(contaminants).enumerate()
+        {
+            let same = |other: &Contaminant| other.substance.cas() == contaminant.substance.cas();
+            if contaminants.iter().take(index).any(same) {
+                let name = contaminant.substance.name();
+                let message = format!(
+                    "{name} is named twice\n  give it one table with the whole of its level"
+                );
+                return Err(self.at(&part.concentration, "contaminant", message));
+            }
+        }
+        Ok(())
+    }
+
+    /// The substance a contaminant names by number or by name; where it names both, they must be
+    /// of one substance.
     pub fn substance(&self, part: &ContaminantPart) -> Result<&'static Substance, CaseError> {
         let (asked, key) = match (&part.cas, &part.name) {
             (Some(cas), _) => (cas, "cas"),
@@ -82,6 +101,19 @@ impl WrittenCase {
             }
         };
         let catalogue = Catalogue::builtin();
+        if let (Some(_), Some(name)) = (&part.cas, &part.name) {
+            let by_name = catalogue.find(name.get_ref());
+            let by_name = by_name.map_err(|error| self.at(name, "name", error.to_string()))?;
+            if by_name.cas().to_string() != asked.get_ref().trim() {
+                let message = format!(
+                    "`{}` is {} and not {asked}\n  name the substance by one of the two",
+                    name.get_ref(),
+                    by_name.cas(),
+                    asked = asked.get_ref()
+                );
+                return Err(self.at(name, "name", message));
+            }
+        }
         let refuse = |error: NotFound| self.at(asked, key, error.to_string());
         if key == "cas" {
             let check = asked.get_ref().parse::<substance::Cas>();

@@ -4,8 +4,10 @@ use quantity::{
     Celsius, Centimetres, Cm3PerGram, Concentration, Grams, GramsPerCm3, KilojoulesPerMol,
     Kilopascal, LitrePerMin, Minutes, OxygenPercent, Percent, RelHumidity, SquareCm,
 };
-use rulebook::{AirSource, AirborneForm, ElementKind, Facepiece, Handling, Mounting, Purpose};
-use serde::Deserialize;
+use rulebook::{
+    AirSource, AirborneForm, ElementKind, Facepiece, FilterClass, Handling, Mounting, Purpose,
+};
+use serde::{Deserialize, Deserializer, de};
 use toml::Spanned;
 
 use super::{Penetration, WrittenLevel};
@@ -70,6 +72,14 @@ pub struct CartridgePart {
     /// How they are mounted.
     #[serde(default)]
     pub mounting: Option<Mounting>,
+    /// Their particulate filter, such as "P100".
+    #[serde(default, deserialize_with = "written_filter")]
+    pub filter: Option<FilterClass>,
+}
+
+fn written_filter<'de, D: Deserializer<'de>>(written: D) -> Result<Option<FilterClass>, D::Error> {
+    let text = String::deserialize(written)?;
+    text.parse().map(Some).map_err(de::Error::custom)
 }
 
 /// One kind of element, or several.

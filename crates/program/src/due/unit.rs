@@ -55,6 +55,8 @@ fn facts<'a>(
         wearer: "",
         wearer_name: "",
         day,
+        // What is due is asked of no wear.
+        planned_min: 0.0,
         retired: None,
         held: held.map(|held| Noted { words: &held.why, entry: held.at.entry.as_str() }),
         holders: Vec::new(),

@@ -10,6 +10,11 @@ use substance::Catalogue;
 use super::answer::{Bounds, ContaminantLife, LifeAnswer};
 use super::{LifeSetup, bed, end};
 
+/// The most humid air that conditions elements before their test, %, and the warmest of the tests,
+/// degC. Source: `data/certification_tests.csv` (42 CFR 84.207).
+const TESTED_HUMIDITY: f64 = 85.0;
+const TESTED_CELSIUS: f64 = 27.5;
+
 /// The kind for which the elements of this set are certified that holds a contaminant.
 pub(super) fn kind_for(setup: &LifeSetup, contaminant: &Contaminant) -> Option<ElementKind> {
     let held = |kind: &ElementKind| setup.elements.against.contains(kind);
@@ -44,6 +49,12 @@ pub(super) fn reactive(
     };
     let lower = times.iter().copied().fold(best, f64::min);
     note(contaminant, &tests, answer);
+    let humid = setup.place.relative_humidity.is_none_or(|h| h.as_percent() > TESTED_HUMIDITY);
+    if humid || setup.place.temperature.as_celsius() > TESTED_CELSIUS {
+        let edge = "the air is warmer or more humid than in the certification test";
+        let finding = Finding::caution(&service_life::EDGE).with("edge", edge);
+        answer.findings.push(finding.with("contaminant", contaminant.substance.name()));
+    }
     answer.contaminants.push(ContaminantLife {
         cas: contaminant.substance.cas(),
         name: contaminant.substance.name().to_owned(),
@@ -59,14 +70,29 @@ pub(super) fn reactive(
     });
 }
 
-/// A bed of usual make with the least sorbent that the organic-vapour tests prove, and the velocity
-/// in the slowest of them, past which its rate is not taken to grow.
+/// Gases held by reaction spend the same element: each lasts as long as it takes for the parts that
+/// all of them spend to make up the whole.
+pub(super) fn share(answer: &mut LifeAnswer) {
+    let times = || answer.contaminants.iter().filter_map(|gas| gas.time_min);
+    let together = |of: fn(Bounds) -> f64| 1.0 / times().map(|time| 1.0 / of(time)).sum::<f64>();
+    let all = Bounds { best: together(|time| time.best), lower: together(|time| time.lower) };
+    if times().count() < 2 {
+        return;
+    }
+    for gas in answer.contaminants.iter_mut().filter(|gas| gas.time_min.is_some()) {
+        gas.time_min = Some(all);
+        gas.limited_by.push("other gases that spend the same element");
+    }
+}
+
+/// A bed of usual make with the least sorbent that the organic-vapour tests prove, every one of
+/// which each approved set has passed, and the velocity of the test that proves most, past which
+/// its rate is not taken to grow.
 pub(super) fn bed_proven(setup: &LifeSetup, answer: &mut LifeAnswer) -> Result<(Bed, f64), String> {
     let kind = ElementKind::OrganicVapour;
     let tests = minimum_for(kind, &setup.device, &setup.elements);
     let usual = bed::usual_bed().map_err(|error| error.to_string())?;
-    let mut proven: Option<Bed> = None;
-    let mut velocity = f64::INFINITY;
+    let mut proven: Option<(Bed, f64)> = None;
     for test in &tests {
         let Some(bench) = bench(test) else { continue };
         let agent = Catalogue::builtin().find(&test.agent_cas).map_err(|e| e.to_string())?;
@@ -79,9 +105,8 @@ pub(super) fn bed_proven(setup: &LifeSetup, answer: &mut LifeAnswer) -> Result<(
             humidity: 0.5,
         };
         let mass_g = sorbent_proven(&usual, air, &agent, &bench).map_err(|e| e.to_string())?;
-        velocity = velocity.min(air.velocity_cm_per_s(&usual));
-        if proven.is_none_or(|bed| bed.mass_g < mass_g) {
-            proven = Some(Bed { mass_g, ..usual });
+        if proven.is_none_or(|(bed, _)| bed.mass_g < mass_g) {
+            proven = Some((Bed { mass_g, ..usual }, air.velocity_cm_per_s(&usual)));
         }
     }
     let names: Vec<&CertificationTest> = tests.iter().collect();
@@ -90,9 +115,7 @@ pub(super) fn bed_proven(setup: &LifeSetup, answer: &mut LifeAnswer) -> Result<(
             note(contaminant, &names, answer);
         }
     }
-    proven
-        .map(|bed| (bed, velocity))
-        .ok_or_else(|| "no certification test is known for elements mounted so".to_owned())
+    proven.ok_or_else(|| "no certification test is known for elements mounted so".to_owned())
 }
 
 fn bench(test: &CertificationTest) -> Option<CertifiedTest> {

@@ -58,6 +58,18 @@ pub(super) fn end_ppm(setup: &LifeSetup, contaminant: &Contaminant) -> Result<f6
     if end > 0.0 { Ok(end) } else { Err("its end level is zero".to_owned()) }
 }
 
+/// The exposure limit of a contaminant, ppm, where its end level lies above it: what passes then is
+/// more than may be breathed.
+pub(super) fn limit_passed(
+    setup: &LifeSetup,
+    contaminant: &Contaminant,
+    end_ppm: f64,
+) -> Option<f64> {
+    let limit = governing(contaminant, &setup.place)?;
+    // The same figure, written once as a part and once as a level, differs in its last digits.
+    to_ppm(setup, contaminant, limit.value).ok().filter(|limit| end_ppm > limit * (1.0 + 1e-9))
+}
+
 fn to_ppm(
     setup: &LifeSetup,
     contaminant: &Contaminant,

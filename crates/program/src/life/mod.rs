@@ -7,7 +7,7 @@ mod end;
 mod schedule;
 mod setup;
 
-use rulebook::{AirborneForm, Contaminant, Finding, Severity, service_life};
+use rulebook::{AirborneForm, Contaminant, Finding, Severity, assess, service_life};
 use substance::SubstanceClass;
 
 pub use answer::{Bounds, ContaminantLife, CurvePoint, LifeAnswer, Schedule};
@@ -24,7 +24,10 @@ pub const CONFIDENCE: f64 = 0.95;
 /// Refuses a case that lacks what a life needs, by line and key. What cannot be computed for
 /// physical or legal reasons is no refusal but a finding that means stop.
 pub fn compute(written: &WrittenCase, method: LifeMethod) -> Result<LifeAnswer, CaseError> {
-    Ok(of(&setup::from_case(written, method)?))
+    let setup = setup::from_case(written, method)?;
+    let mut answer = of(&setup);
+    answer.warn_of_selection(&setup, written.case.place.is_some());
+    Ok(answer)
 }
 
 /// The life and the schedule of a set-up.
@@ -36,12 +39,17 @@ pub fn of(setup: &LifeSetup) -> LifeAnswer {
         match route(setup, contaminant) {
             Route::Filter => {}
             Route::Refused(reason) => answer.refuse(contaminant, reason),
-            Route::Sorbent(end_ppm) => vapours.push((contaminant, end_ppm)),
+            Route::Sorbent(end_ppm) => {
+                answer.warn_of_end(setup, contaminant, end_ppm);
+                vapours.push((contaminant, end_ppm));
+            }
             Route::Reaction(kind, end_ppm) => {
+                answer.warn_of_end(setup, contaminant, end_ppm);
                 certified::reactive(setup, contaminant, (kind, end_ppm), &mut answer);
             }
         }
     }
+    certified::share(&mut answer);
     if !vapours.is_empty() {
         bed::physisorbed(setup, &vapours, &mut answer);
     }
@@ -63,7 +71,15 @@ enum Route {
 
 fn route(setup: &LifeSetup, contaminant: &Contaminant) -> Route {
     let substance = contaminant.substance;
-    if contaminant.form == AirborneForm::Particle {
+    let needs_filter = contaminant.form != AirborneForm::Vapour;
+    if needs_filter && setup.elements.filter.is_none() {
+        let reason = "it is in the air as particles and this set has no particulate filter";
+        return Route::Refused(reason.to_owned());
+    }
+    // Particles of what gives off vapour are judged as vapour as well.
+    if contaminant.form == AirborneForm::Particle
+        && substance.class() == SubstanceClass::Particulate
+    {
         return Route::Filter;
     }
     if let Some(reason) = substance.poor_sorbent() {
@@ -85,6 +101,30 @@ fn route(setup: &LifeSetup, contaminant: &Contaminant) -> Route {
 }
 
 impl LifeAnswer {
+    /// Says where the end level lets more pass than the exposure limit.
+    fn warn_of_end(&mut self, setup: &LifeSetup, contaminant: &Contaminant, end_ppm: f64) {
+        if let Some(limit) = end::limit_passed(setup, contaminant, end_ppm) {
+            let finding = Finding::caution(&service_life::END_ABOVE_LIMIT);
+            let finding = finding.with("contaminant", contaminant.substance.name());
+            let finding = finding.with("end", format!("{end_ppm:.3} ppm"));
+            self.findings.push(finding.with("limit", format!("{limit:.3} ppm")));
+        }
+    }
+
+    /// Says what the selection rules hold against these elements here: a life is no permission.
+    fn warn_of_selection(&mut self, setup: &LifeSetup, place_told: bool) {
+        let assessment = assess(&setup.place, &setup.device, Some(&setup.elements));
+        let stops = assessment.findings.iter().filter(|f| f.severity == Severity::Stop);
+        // Where nothing is told of the place, only what is in the air is judged.
+        let untold = |finding: &&Finding| place_told || !finding.rule.id.starts_with("oxygen.");
+        for stop in stops.filter(untold) {
+            let finding = Finding::caution(&service_life::NOT_SELECTED).citing(stop.citation());
+            let finding = finding.with("reason", stop.text());
+            self.findings.push(finding.with("remedy", stop.remedy()));
+        }
+        self.findings.sort_by_key(|finding| std::cmp::Reverse(finding.severity));
+    }
+
     /// Adds a contaminant against which no life can be computed, and the finding that stops.
     fn refuse(&mut self, contaminant: &Contaminant, reason: String) {
         let name = contaminant.substance.name();

@@ -43,6 +43,13 @@ pub struct LifeSetup {
 pub(super) fn from_case(written: &WrittenCase, method: LifeMethod) -> Result<LifeSetup, CaseError> {
     let case = &written.case;
     let place = written.place()?;
+    if !case.respirator.air_source.purifies_air() {
+        let source = case.respirator.air_source;
+        let message = format!(
+            "a {source} respirator brings its air; only elements that purify air have a service life"
+        );
+        return Err(written.missing("respirator", &message));
+    }
     let flow = case.air.flow.ok_or_else(|| {
         let units = LitrePerMin::accepted_units();
         written.missing(
@@ -98,7 +105,7 @@ fn elements_of(case: &Case, place: &Place, has_bed: bool) -> Elements {
     };
     Elements {
         against,
-        filter: None,
+        filter: cartridge.and_then(|part| part.filter),
         mounting: cartridge.and_then(|part| part.mounting).unwrap_or(Mounting::Cartridge),
         end_of_service_indicator: false,
     }

@@ -97,6 +97,7 @@ pub(super) fn of_unit<'s>(subject: &Subject<'s>, life: Option<LifeFacts<'s>>) ->
         wearer: subject.ask.wearer.as_str(),
         wearer_name: name(subject.state, &subject.ask.wearer),
         day: subject.instant.last_day,
+        planned_min: subject.planned,
         retired: None,
         held: None,
         holders: Vec::new(),

@@ -412,6 +412,12 @@ fn supply() -> Vec<Case> {
             p.monthly("round-3", "2026-05-04T07:40");
             p.cylinder("cylinder", "2026-05-04T07:45", "280 bar");
         }),
+        stop("longer than the carried air lasts", &["unit.within-rated-time"], |p| {
+            p.of_model("carried");
+            p.monthly("round-6", "2026-05-04T07:40");
+            p.cylinder("cylinder-6", "2026-05-04T07:45", "280 bar");
+            p.ask.planned_wear = Some(minutes(241.0));
+        }),
         stop("a cylinder at 90 %", &["unit.cylinder-full"], |p| {
             p.of_model("carried");
             p.monthly("round-4", "2026-05-04T07:40");

@@ -341,6 +341,9 @@ impl Reading<'_> {
         }
         let used = |kinds: &[&str], when: usize| place(when) < self.latest_of(kinds);
         if source.is_self_contained() {
+            if device.rated_minutes.is_some_and(|rated| planned(self.plant) > f64::from(rated)) {
+                return false;
+            }
             let Some((when, line)) = self.of_unit("cylinder-read").pop() else { return false };
             let kpa = |key: &str| {
                 line.fact[key].as_str().unwrap().parse::<quantity::Kilopascal>().unwrap().as_kpa()

@@ -305,7 +305,7 @@ fn devices() -> Vec<(&'static str, Device)> {
         escape_only: false,
         auxiliary_self_contained: false,
         maker_shows_factor_1000: false,
-        rated_minutes: Some(30),
+        rated_minutes: Some(240),
     };
     use AirSource::{
         AirPurifying, PoweredAirPurifying, SelfContainedPressureDemand, SuppliedAirDemand,

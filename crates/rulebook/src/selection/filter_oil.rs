@@ -51,8 +51,13 @@ pub static FILTER_R_SHIFT: Rule = Rule {
     remedy: "change it after the shift, or fit a P filter",
 };
 
+/// Mineral oil mist is oil in the air, whatever else is said of the place.
+const MINERAL_OIL: &str = "8012-95-1";
+
 pub(crate) fn check(case: &Case<'_>) -> Vec<Finding> {
-    let oil = match case.place.oil_aerosol {
+    let is_oil = case.hazards.iter().any(|hazard| hazard.cas.as_deref() == Some(MINERAL_OIL));
+    let oil = match case.place.oil_aerosol.filter(|_| !is_oil) {
+        None if is_oil => "the contaminant is itself an oil",
         Some(false) => return Vec::new(),
         Some(true) => "there is oil in the air",
         None => "whether there is oil in the air is not stated, so it counts as there",

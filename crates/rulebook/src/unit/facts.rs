@@ -25,6 +25,8 @@ pub struct UnitFacts<'a> {
     pub wearer_name: &'a str,
     /// The last day of the planned wear, at the site.
     pub day: Date,
+    /// Minutes of wear that are planned.
+    pub planned_min: f64,
     /// Why it was retired.
     pub retired: Option<Noted<'a>>,
     /// Why it is held.

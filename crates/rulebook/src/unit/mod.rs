@@ -25,6 +25,7 @@ pub mod powered_flow;
 pub mod schedule_known;
 pub mod shelf_life;
 pub mod shifts;
+pub mod within_rated_time;
 pub mod within_schedule;
 
 mod facts;
@@ -41,7 +42,7 @@ use crate::ask::{Binds, Check};
 
 /// The checks of this folder, in the order in which they are visited.
 #[must_use]
-pub fn checks<'a>() -> [Check<UnitFacts<'a>>; 24] {
+pub fn checks<'a>() -> [Check<UnitFacts<'a>>; 25] {
     use Binds::{Always, NotFilteringFacepieceByChoice as Care, RequiredUse as Required};
     let check = |rule, binds, run| Check { rule, binds, run };
     [
@@ -58,6 +59,7 @@ pub fn checks<'a>() -> [Check<UnitFacts<'a>>; 24] {
         check(&inspection_passed::RULE, Always, inspection_passed::check),
         check(&inspected_monthly::RULE, Care, inspected_monthly::check),
         check(&cylinder_full::RULE, Always, cylinder_full::check),
+        check(&within_rated_time::RULE, Always, within_rated_time::check),
         check(&breathing_air::RULE, Always, breathing_air::check),
         check(&powered_flow::RULE, Care, powered_flow::check),
         check(&elements_fitted::RULE, Care, elements_fitted::check),

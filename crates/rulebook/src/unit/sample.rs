@@ -45,6 +45,7 @@ fn good() -> UnitFacts<'static> {
         wearer: "p1",
         wearer_name: "Ada",
         day: date(2026, 5, 4),
+        planned_min: 60.0,
         retired: None,
         held: None,
         holders: vec![Use { person: "p1", name: "Ada", entry: "e1" }],

@@ -76,9 +76,12 @@ fn entry_id(fields: &Fields) -> Result<EntryId, PageError> {
     })
 }
 
-/// Fills the field `when` with the time now at the site, where it is empty.
+/// Fills the field `when` with the time now at the site, where it is empty and the site is known. Of
+/// an unknown site the field stays empty, which means now: the clock of another site would put the
+/// fact hours away from where it belongs.
 fn suggest_now(app: &AppState, state: &Records, fields: &mut Fields, site: Option<&SiteId>) {
-    let site = site.or_else(|| state.sites().next().map(|(id, _)| id));
+    let only = || (state.sites().count() == 1).then(|| state.sites().next()).flatten();
+    let site = site.or_else(|| only().map(|(id, _)| id));
     if let Some(site) = site {
         fields.or_set("when", wording::form_moment(app.now(), &telling::zone(state, site)));
     }

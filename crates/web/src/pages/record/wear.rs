@@ -1,6 +1,6 @@
 use askama::Template;
 use axum::extract::State;
-use program::Fact;
+use program::{Fact, TaskId, UnitId};
 use quantity::Minutes;
 
 use super::{Form, moment, suggest_now};
@@ -71,7 +71,12 @@ fn minutes(fields: &mut Fields) -> Option<Minutes> {
 
 async fn draw(app: &AppState, mut fields: Fields) -> Page {
     let state = app.state().await?;
-    suggest_now(app, &state, &mut fields, None);
+    let of_task = fields.filled("task").map(TaskId::new);
+    let of_tag = fields.filled("tag").map(UnitId::new);
+    let site = of_task.and_then(|task| state.task(&task)).map(|task| task.site.clone());
+    let site =
+        site.or_else(|| of_tag.and_then(|tag| state.unit(&tag)).map(|unit| unit.site.clone()));
+    suggest_now(app, &state, &mut fields, site.as_ref());
     let fields = &fields;
     let drawn = vec![
         Field::text(fields, "tag", "Tag of the respirator").list("units").required().render()?,
@@ -82,7 +87,7 @@ async fn draw(app: &AppState, mut fields: Fields) -> Page {
             .required()
             .render()?,
         Field::text(fields, "when", "Stopped at")
-            .hint("on the clock of the site")
+            .hint("on the clock of the site; left empty, it means now")
             .kind("datetime-local")
             .render()?,
     ];
