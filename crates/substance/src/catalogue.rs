@@ -62,6 +62,12 @@ impl Catalogue {
                 },
             }
         }
+        for (member, group) in limit::groups()? {
+            let shared = by_cas.get(&group).map(|group| group.limits.clone()).unwrap_or_default();
+            if let Some(member) = by_cas.get_mut(&member).filter(|m| m.limits.is_empty()) {
+                member.limits = shared;
+            }
+        }
         let by_name = names(&by_cas)?;
         Ok(Self { by_cas, by_name, limits_without_cas })
     }
@@ -175,6 +181,12 @@ fn names(by_cas: &BTreeMap<Cas, Substance>) -> Result<BTreeMap<String, Cas>, Tab
                     reason: format!("{other} has this name as well"),
                 });
             }
+        }
+    }
+    // "Xylene (mixed isomers)" answers to "xylene" as well, where nothing else is called so.
+    for substance in by_cas.values() {
+        if let Some((short, _)) = substance.name().split_once(" (") {
+            by_name.entry(plain(short)).or_insert(substance.cas());
         }
     }
     Ok(by_name)

@@ -79,6 +79,18 @@ pub struct Limit {
 const TABLE: &str = "exposure_limits.csv";
 const TEXT: &str = include_str!("../../../data/exposure_limits.csv");
 
+/// Substances that a line of the limit table speaks of without printing their number, and the number
+/// that it prints: isomers of one line. Source: `data/limit_groups.csv`.
+pub(crate) fn groups() -> Result<Vec<(Cas, Cas)>, TableError> {
+    let text = include_str!("../../../data/limit_groups.csv");
+    rows("limit_groups.csv", text, |row| {
+        match (row.value::<Cas>("cas")?, row.value::<Cas>("limits_of")?) {
+            (Some(member), Some(group)) => Ok((member, group)),
+            _ => Err(row.error("cas", "", "both numbers are needed")),
+        }
+    })
+}
+
 /// Every limit, with the number of its substance where the table has one.
 pub(crate) fn read_all() -> Result<Vec<(Option<Cas>, Limit)>, TableError> {
     let lines = rows(TABLE, TEXT, |row| {

@@ -146,3 +146,15 @@ fn remembered_values_say_so() {
     assert_eq!(density.basis, Basis::Memory);
     assert!(density.source.contains("value from memory"));
 }
+
+// Source: 29 CFR 1910.1000 Table Z-1, the line "Xylenes (o-, m-, p-isomers)".
+#[test]
+fn xylene_answers_to_its_short_name_and_its_isomers_share_the_limits_of_the_line() {
+    let catalogue = Catalogue::builtin();
+    let xylene = catalogue.find("xylene").unwrap();
+    assert_eq!(xylene.cas().to_string(), "1330-20-7");
+    for isomer in ["o-xylene", "m-xylene", "p-xylene"] {
+        assert_eq!(catalogue.find(isomer).unwrap().limits(), xylene.limits(), "{isomer}");
+    }
+    assert!(!catalogue.find("o-cresol").unwrap().limits().is_empty());
+}

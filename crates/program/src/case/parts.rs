@@ -84,7 +84,10 @@ fn written_filter<'de, D: Deserializer<'de>>(written: D) -> Result<Option<Filter
 
 /// One kind of element, or several.
 #[derive(Debug, Clone, PartialEq, Eq, Deserialize)]
-#[serde(untagged, expecting = "a kind of element such as \"organic vapour\", or a list of kinds")]
+#[serde(
+    untagged,
+    expecting = "one kind of element or a list of kinds: organic vapour, chlorine, hydrogen chloride, sulfur dioxide, acid gas, ammonia, methylamine, formaldehyde, mercury vapour, ethylene oxide, vinyl chloride, 1,3-butadiene, carbon monoxide"
+)]
 pub enum OneOrMany {
     /// One.
     One(ElementKind),
