@@ -265,7 +265,7 @@ fn validity(
     let most = case.bed.carbon.micropore_volume / vapour.molar_volume();
     let edges = [
         (fraction < 1e-3, Validity::EndBelowOneThousandth),
-        (fraction > 0.5, Validity::EndAboveHalf),
+        (fraction > 0.5 + 1e-9, Validity::EndAboveHalf),
         (plateau.loading < 0.01 * most, Validity::NearHenryRegion),
         (case.air.humidity > 0.65, Validity::VeryHumid),
         (case.bed.mass_g < 2.0 * critical_mass_g, Validity::NearCriticalMass),
