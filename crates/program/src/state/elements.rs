@@ -46,6 +46,7 @@ impl FittedElements {
     /// The wear so far, minutes.
     #[must_use]
     pub fn worn_min(&self) -> f64 {
-        self.worn.iter().map(|stint| stint.time.as_min()).sum()
+        // Not `sum`, which makes minus zero of no wear at all.
+        self.worn.iter().fold(0.0, |sum, stint| sum + stint.time.as_min())
     }
 }

@@ -94,6 +94,6 @@ pub(super) fn condition<'d>(
         _ if unit.retired.is_some() => ("note", "retired".to_owned()),
         Some(due) => ("stop", due.finding.text()),
         None if unit.inspected.is_none() => ("caution", "not yet inspected".to_owned()),
-        None => ("allowed", "nothing stands against it".to_owned()),
+        None => ("allowed", "nothing is due on it".to_owned()),
     }
 }
