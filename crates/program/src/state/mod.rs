@@ -42,8 +42,8 @@ pub use storage::{Stock, StoragePlace};
 pub use supply::{AirSample, AlarmCheck, BedChange, Supply};
 pub use task::{AdoptedSchedule, Found, Reading, Task};
 pub use unit::{
-    AirTested, CylinderReading, Disinfection, FlowCheck, Happening, Inspection, Reason, Sensed,
-    Unit,
+    AirTested, BatteryCheck, CylinderReading, Disinfection, FlowCheck, Happening, Inspection,
+    Reason, Release, Repair, RepairTest, SealChecked, Sensed, Unit,
 };
 pub use wearer::{ClearanceRecord, FitTest, Training, Wearer};
 
