@@ -58,9 +58,8 @@ mod things {
         let mut plant = Plant::good();
         let before = toluene(&folded(&plant), &plant).unwrap();
         plant.add("g", "2026-03-01T08:00", group());
-        for (n, level) in ["1 ppm", "1.2 ppm", "0.8 ppm", "1 ppm", "1.1 ppm", "0.9 ppm"]
-            .into_iter()
-            .enumerate()
+        for (n, level) in
+            ["1 ppm", "1.2 ppm", "0.8 ppm", "1 ppm", "1.1 ppm", "0.9 ppm"].into_iter().enumerate()
         {
             plant.add(&format!("low{n}"), "2026-03-02T08:00", exposure(level, true));
         }
