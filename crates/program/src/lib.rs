@@ -12,6 +12,7 @@ pub mod exposure;
 pub mod fit_sheet;
 mod ids;
 pub mod life;
+pub mod needs;
 pub mod schedule;
 pub mod state;
 pub mod verdict;
@@ -21,5 +22,5 @@ pub use entry::{
     TaskSpec, TrainingTopic, WorkRate,
 };
 pub use ids::{ElementTypeId, EntryId, ModelId, PersonId, SiteId, TaskId, UnitId};
-pub use state::State;
+pub use state::{Part, State, Subject};
 pub use verdict::{Ask, ScheduleBound, Verdict, may_wear, may_wear_with};

@@ -1,9 +1,9 @@
 use serde::Serialize;
 
-use super::State;
 use super::log::{Log, Thing};
-use super::subjects::Subjects;
-use crate::ids::{EntryId, PersonId, TaskId, UnitId};
+use super::subjects::{Subject, Subjects};
+use super::{AdoptedSchedule, State};
+use crate::ids::{ElementTypeId, EntryId, PersonId, TaskId, UnitId};
 
 /// Entries that cannot all be so, or that speak of something nobody made known.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Serialize)]
@@ -20,34 +20,62 @@ impl State {
     /// Every contradiction among the entries.
     #[must_use]
     pub fn contradictions(&self) -> Vec<Contradiction> {
-        let mut all: Vec<Contradiction> = self.corrections.in_doubt().cloned().collect();
-        all.extend(self.reused.iter().map(reused));
-        all.extend(self.units.iter().filter_map(|(id, log)| self.unknown("respirator", id, log)));
-        all.extend(self.wearers.iter().filter_map(|(id, log)| self.unknown("wearer", id, log)));
-        all.extend(self.tasks.iter().filter_map(|(id, log)| self.unknown("task", id, log)));
-        for (id, unit) in self.units() {
-            all.extend(unit.contradictions.iter().cloned());
-            if self.model(&unit.model).is_none() {
-                let words = format!("respirator `{id}` is of model `{}`, never listed", unit.model);
-                all.push(said(&unit.received.entry, words));
-            }
-            let elements = unit.elements.as_ref();
-            if let Some(on) = elements.filter(|on| self.element_type(&on.element_type).is_none()) {
-                let kind = &on.element_type;
-                let words = format!("respirator `{id}` carries elements `{kind}`, never listed");
-                all.push(said(&on.at.entry, words));
-            }
-        }
-        for (id, task) in self.tasks() {
-            for (kind, adopted) in &task.schedules {
-                if self.element_type(kind).is_none() {
-                    let words = format!("task `{id}` has a schedule for `{kind}`, never listed");
-                    all.push(said(&adopted.at.entry, words));
-                }
-            }
-        }
+        let mut all: Vec<Contradiction> =
+            self.subjects().flat_map(|thing| self.contradictions_of(&thing)).collect();
         all.sort();
         all
+    }
+
+    /// Every contradiction among the entries about one thing. Each belongs to one thing only.
+    #[must_use]
+    pub fn contradictions_of(&self, thing: &Subject) -> Vec<Contradiction> {
+        let mut all = match thing {
+            Subject::Unit(id) => self.of_unit(id),
+            Subject::Wearer(id) => {
+                let log = self.wearers.get(id);
+                log.and_then(|log| self.unknown("wearer", id, log)).into_iter().collect()
+            }
+            Subject::Task(id) => self.of_task(id),
+            Subject::Correction(id) => {
+                let used_twice = self.reused.get(id).map(reused);
+                self.corrections.doubt_of(id).cloned().into_iter().chain(used_twice).collect()
+            }
+            Subject::Site(_) | Subject::Model(_) | Subject::ElementType(_) => Vec::new(),
+        };
+        all.sort();
+        all
+    }
+
+    fn of_unit(&self, id: &UnitId) -> Vec<Contradiction> {
+        let Some(log) = self.units.get(id) else { return Vec::new() };
+        let Some(unit) = self.unit(id) else {
+            return self.unknown("respirator", id, log).into_iter().collect();
+        };
+        let mut all = unit.contradictions.clone();
+        if self.model(&unit.model).is_none() {
+            let words = format!("respirator `{id}` is of model `{}`, never listed", unit.model);
+            all.push(said(&unit.received.entry, words));
+        }
+        let elements = unit.elements.as_ref();
+        if let Some(on) = elements.filter(|on| self.element_type(&on.element_type).is_none()) {
+            let kind = &on.element_type;
+            let words = format!("respirator `{id}` carries elements `{kind}`, never listed");
+            all.push(said(&on.at.entry, words));
+        }
+        all
+    }
+
+    fn of_task(&self, id: &TaskId) -> Vec<Contradiction> {
+        let Some(log) = self.tasks.get(id) else { return Vec::new() };
+        let Some(task) = self.task(id) else {
+            return self.unknown("task", id, log).into_iter().collect();
+        };
+        let unlisted = task.schedules.iter().filter(|(kind, _)| self.element_type(kind).is_none());
+        let say = |(kind, adopted): (&ElementTypeId, &AdoptedSchedule)| {
+            let words = format!("task `{id}` has a schedule for `{kind}`, never listed");
+            said(&adopted.at.entry, words)
+        };
+        unlisted.map(say).collect()
     }
 
     /// Unsettled contradictions among entries about this wearer, set or task. A set in two pairs
@@ -64,7 +92,7 @@ impl State {
                 about.wearer == Some(wearer) || about.unit == Some(unit) || about.task == Some(task)
             })
         };
-        let of_corrections = self.corrections.in_doubt().cloned();
+        let of_corrections = self.corrections.in_doubt().map(|(_, doubt)| doubt.clone());
         let of_ids = self.reused.iter().filter(|id| self.counts(id)).map(reused);
         let of_unit = self.unit(unit).into_iter().flat_map(|unit| &unit.contradictions).cloned();
         let all = of_corrections.chain(of_ids).chain(of_unit);

@@ -24,6 +24,7 @@ use crate::ids::{ElementTypeId, EntryId, ModelId, PersonId, SiteId, TaskId, Unit
 pub use contradiction::Contradiction;
 pub use elements::{FittedElements, Stint};
 pub use listing::{ElementType, Model, Site};
+pub use subjects::{Part, Subject};
 pub use task::{AdoptedSchedule, Found, Reading, Task};
 pub use unit::{
     AirTested, CylinderReading, Disinfection, FlowCheck, Happening, Inspection, Reason, Sensed,
@@ -98,6 +99,45 @@ impl State {
     #[must_use]
     pub fn is_empty(&self) -> bool {
         self.slots.len() == 0
+    }
+
+    /// Every entry, in the order of arrival.
+    pub fn entries(&self) -> impl Iterator<Item = &Entry> {
+        self.slots.entries()
+    }
+
+    /// Every set, wearer and task of which anything was entered, and every set of entries about
+    /// whose corrections there is doubt.
+    pub fn subjects(&self) -> impl Iterator<Item = Subject> {
+        let units = self.units.keys().cloned().map(Subject::Unit);
+        let wearers = self.wearers.keys().cloned().map(Subject::Wearer);
+        let tasks = self.tasks.keys().cloned().map(Subject::Task);
+        let doubts = self.corrections.in_doubt().map(|(root, _)| root).chain(&self.reused);
+        let doubts: BTreeSet<EntryId> = doubts.cloned().collect();
+        units.chain(wearers).chain(tasks).chain(doubts.into_iter().map(Subject::Correction))
+    }
+
+    /// Whether the entry that makes a thing known is here.
+    #[must_use]
+    pub fn knows(&self, thing: &Subject) -> bool {
+        match thing {
+            Subject::Site(id) => self.site(id).is_some(),
+            Subject::Model(id) => self.model(id).is_some(),
+            Subject::ElementType(id) => self.element_type(id).is_some(),
+            Subject::Unit(id) => self.unit(id).is_some(),
+            Subject::Wearer(id) => self.wearer(id).is_some(),
+            Subject::Task(id) => self.task(id).is_some(),
+            Subject::Correction(_) => true,
+        }
+    }
+
+    /// The entries of each set of entries that correct each other.
+    #[must_use]
+    pub fn corrections(&self) -> Vec<Vec<&Entry>> {
+        let trees = self.corrections.trees(&self.slots, &self.by_id);
+        let entries =
+            |tree: Vec<usize>| tree.into_iter().filter_map(|slot| self.slots.entry(slot)).collect();
+        trees.into_iter().map(entries).collect()
     }
 
     /// The entry with this id.
