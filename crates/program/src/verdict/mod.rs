@@ -25,6 +25,7 @@ use crate::ids::{PersonId, TaskId, UnitId};
 use crate::state::{FittedElements, Model, State, Task, Unit, Wearer};
 
 use instant::Instant;
+pub(crate) use instant::latest_by_any_clock;
 use life::Life;
 use voluntary::Purpose;
 

@@ -16,7 +16,7 @@ use rulebook::{
 pub const NOW: &str = "2026-05-04T08:00:00Z";
 
 /// Entries, a question and the change schedule that the tests assume.
-#[derive(Clone)]
+#[derive(Debug, Clone)]
 pub struct Plant {
     pub entries: Vec<Entry>,
     pub ask: Ask,
