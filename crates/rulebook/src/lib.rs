@@ -15,6 +15,7 @@ pub mod checklist;
 pub mod cleaning;
 mod device;
 pub mod donning;
+pub mod duties;
 pub mod exposure;
 mod finding;
 pub mod fit_test;
@@ -73,6 +74,7 @@ pub fn all_rules() -> Vec<&'static Rule> {
     rules.extend(supply::rules());
     rules.extend(tester::rules());
     rules.extend(site::rules());
+    rules.extend(duties::rules());
     rules.extend(standby::rules());
     rules
 }
