@@ -108,7 +108,9 @@ impl State {
         unsettled.filter(|one| one.entries.iter().any(concerns)).collect()
     }
 
-    pub(super) fn counts(&self, id: &EntryId) -> bool {
+    /// Whether the entry with this id is here and was not corrected.
+    #[must_use]
+    pub fn counts(&self, id: &EntryId) -> bool {
         self.by_id.get(id).is_some_and(|slot| self.slots.counts(*slot))
     }
 
