@@ -109,6 +109,23 @@ impl Section {
             Self::Evaluation => "how the program is evaluated",
         }
     }
+
+    /// The duty to write it, by its number in the list of duties: where a person shows that duty
+    /// kept, the section is there.
+    #[must_use]
+    pub const fn duty(&self) -> &'static str {
+        match self {
+            Self::Selection => "D005",
+            Self::Medical => "D006",
+            Self::FitTesting => "D007",
+            Self::Use => "D008",
+            Self::Care => "D009",
+            Self::Air => "D010",
+            Self::HazardTraining => "D011",
+            Self::UseTraining => "D012",
+            Self::Evaluation => "D013",
+        }
+    }
 }
 
 /// A change of the workplace.
@@ -182,6 +199,17 @@ impl Topic {
             Self::Selection => "selection",
             Self::Use => "use",
             Self::Maintenance => "maintenance",
+        }
+    }
+
+    /// The duty to ask about it, by its number in the list of duties.
+    #[must_use]
+    pub const fn duty(&self) -> &'static str {
+        match self {
+            Self::Fit => "D165",
+            Self::Selection => "D166",
+            Self::Use => "D167",
+            Self::Maintenance => "D168",
         }
     }
 }
