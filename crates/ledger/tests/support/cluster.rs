@@ -57,10 +57,8 @@ impl Cluster {
             Command::new("sh")
         };
         std::fs::set_permissions(folder, PermissionsExt::from_mode(0o700)).unwrap();
-        let script = concat!(env!("CARGO_MANIFEST_DIR"), "/tests/support/cluster.sh");
-        let script = std::fs::read_to_string(script).unwrap();
         let mut guard = command
-            .args(["-c", &script, "cluster"])
+            .args(["-c", include_str!("cluster.sh"), "cluster"])
             .args([folder, &programs])
             .envs(more.iter().copied())
             .current_dir("/")
