@@ -15,7 +15,10 @@ use std::process::ExitCode;
 
 use clap::{Parser, Subcommand};
 
-use commands::{Outcome, air, bath, demo, exposure, fit, life, select, serve, verify, wear};
+use commands::{
+    Outcome, air, backup, bath, demo, export, exposure, fit, import, life, restore, select, serve,
+    verify, wear,
+};
 
 /// May this wearer wear this respirator for this task, now? If not, why not, and what puts it
 /// right?
@@ -52,6 +55,14 @@ enum Command {
     Exposure(exposure::Arguments),
     /// Check every entry of a ledger and the chain that binds them
     Verify(verify::Arguments),
+    /// Keep a ledger a second time, in a file of its own, while a server goes on writing
+    Backup(backup::Arguments),
+    /// Fill an empty ledger from a backup
+    Restore(restore::Arguments),
+    /// Write a whole ledger as lines of JSON
+    Export(export::Arguments),
+    /// Add to a ledger what an export of it holds and it does not
+    Import(import::Arguments),
 }
 
 fn main() -> ExitCode {
@@ -66,6 +77,10 @@ fn main() -> ExitCode {
         Command::Air(arguments) => air::run(&arguments),
         Command::Exposure(arguments) => exposure::run(&arguments),
         Command::Verify(arguments) => verify::run(&arguments),
+        Command::Backup(arguments) => backup::run(&arguments),
+        Command::Restore(arguments) => restore::run(&arguments),
+        Command::Export(arguments) => export::run(&arguments),
+        Command::Import(arguments) => import::run(&arguments),
     };
     match outcome {
         Ok(Outcome::Done) => ExitCode::SUCCESS,

@@ -7,8 +7,9 @@ mod write;
 use program::{EntryId, SiteId};
 use sqlx::PgPool;
 
+use crate::hash::Hash;
 use crate::open::OpenError;
-use crate::store::{Head, ReadError, Row, Store};
+use crate::store::{Head, KeptAttachment, ReadError, Row, Store};
 
 /// A ledger in a database of a PostgreSQL server.
 #[derive(Debug, Clone)]
@@ -48,5 +49,13 @@ impl Store for PostgresStore {
 
     async fn sites(&self) -> Result<Vec<SiteId>, ReadError> {
         read::sites(&self.pool).await
+    }
+
+    async fn attachment(&self, hash: &Hash) -> Result<Option<KeptAttachment>, ReadError> {
+        read::attachment(&self.pool, hash).await
+    }
+
+    async fn attachments(&self, after: &[u8]) -> Result<Vec<KeptAttachment>, ReadError> {
+        read::attachments(&self.pool, after).await
     }
 }

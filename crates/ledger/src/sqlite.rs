@@ -9,8 +9,9 @@ use std::path::Path;
 use program::{EntryId, SiteId};
 use sqlx::SqlitePool;
 
+use crate::hash::Hash;
 use crate::open::OpenError;
-use crate::store::{Head, ReadError, Row, Store};
+use crate::store::{Head, KeptAttachment, ReadError, Row, Store};
 
 /// A ledger in one SQLite file.
 #[derive(Debug, Clone)]
@@ -50,5 +51,13 @@ impl Store for SqliteStore {
 
     async fn sites(&self) -> Result<Vec<SiteId>, ReadError> {
         read::sites(&self.pool).await
+    }
+
+    async fn attachment(&self, hash: &Hash) -> Result<Option<KeptAttachment>, ReadError> {
+        read::attachment(&self.pool, hash).await
+    }
+
+    async fn attachments(&self, after: &[u8]) -> Result<Vec<KeptAttachment>, ReadError> {
+        read::attachments(&self.pool, after).await
     }
 }

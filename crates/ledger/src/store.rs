@@ -24,6 +24,10 @@ pub(crate) trait Store {
     async fn head(&self, site: &SiteId) -> Result<Option<Head>, ReadError>;
     /// The sites in the order of their first entries.
     async fn sites(&self) -> Result<Vec<SiteId>, ReadError>;
+    /// The attachment with this hash.
+    async fn attachment(&self, hash: &Hash) -> Result<Option<KeptAttachment>, ReadError>;
+    /// Attachments after a hash in the order of hashes, at most [`ATTACHMENTS`].
+    async fn attachments(&self, after: &[u8]) -> Result<Vec<KeptAttachment>, ReadError>;
 }
 
 /// A transaction that writes; dropped without a commit, nothing of it happened.
@@ -34,12 +38,25 @@ pub(crate) trait Writing {
     async fn kept(&mut self, ids: &[&str]) -> sqlx::Result<Vec<Row>>;
     /// Adds rows, in this order.
     async fn insert(&mut self, rows: &[NewRow]) -> sqlx::Result<()>;
+    /// Adds an attachment; false where it is kept already.
+    async fn attach(&mut self, attachment: &KeptAttachment) -> sqlx::Result<bool>;
     /// Makes it last: when this returns without an error, the rows are on the disk.
     async fn commit(self) -> sqlx::Result<()>;
 }
 
 /// How many rows one page holds at most.
 pub(crate) const PAGE: u16 = 2000;
+
+/// How many attachments one page holds at most: each may have 5 MiB.
+pub(crate) const ATTACHMENTS: u16 = 8;
+
+/// An attachment as the database keeps it, not yet believed.
+#[derive(Debug, Clone)]
+pub(crate) struct KeptAttachment {
+    pub(crate) hash: Vec<u8>,
+    pub(crate) media_type: String,
+    pub(crate) bytes: Vec<u8>,
+}
 
 /// One row as the database keeps it, not yet believed.
 #[derive(Debug, Clone)]
@@ -213,6 +230,14 @@ pub enum ReadError {
         column: &'static str,
         /// What is wrong.
         why: String,
+    },
+    /// A kept attachment was changed.
+    #[error(
+        "attachment `{hash}` is no longer what was attached\n  run `verify`, and take it from a backup"
+    )]
+    ChangedAttachment {
+        /// The hash under which it is kept.
+        hash: Hash,
     },
 }
 

@@ -1,20 +1,19 @@
 use std::fs::File;
 use std::net::SocketAddr;
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 use std::sync::Arc;
 
 use anyhow::{Context, Result};
 use clap::Args;
-use ledger::Ledger;
+use ledger::{Ledger, Target};
 use tokio::net::TcpListener;
 
-use super::{Outcome, now, open_existing, random_hex, runtime};
+use super::{LedgerArguments, Outcome, now, random_hex, runtime};
 
 #[derive(Args)]
 pub struct Arguments {
-    /// The ledger
-    #[arg(long)]
-    ledger: PathBuf,
+    #[command(flatten)]
+    ledger: LedgerArguments,
     /// Where to listen; only an address of this machine alone is accepted
     #[arg(long, default_value = "127.0.0.1:8600")]
     listen: SocketAddr,
@@ -23,8 +22,8 @@ pub struct Arguments {
 pub fn run(arguments: &Arguments) -> Result<Outcome> {
     web::loopback_only(arguments.listen)?;
     runtime()?.block_on(async {
-        let ledger = open_existing(&arguments.ledger).await?;
-        let held = hold(&arguments.ledger)?;
+        let ledger = arguments.ledger.open().await?;
+        let held = hold(&arguments.ledger.target())?;
         serve(ledger, listen(arguments.listen).await?, false).await?;
         drop(held);
         Ok::<(), anyhow::Error>(())
@@ -41,9 +40,11 @@ pub async fn listen(address: SocketAddr) -> Result<TcpListener> {
     })
 }
 
-/// Marks the ledger as in use by this process for as long as the answer is kept, so that no other
-/// process serves or replaces it meanwhile.
-pub fn hold(ledger: &Path) -> Result<File> {
+/// Marks a ledger in a file as in use by this process for as long as the answer is kept, so that no
+/// other process serves or replaces it meanwhile. Of a server several processes may work side by
+/// side.
+pub fn hold(target: &Target) -> Result<Option<File>> {
+    let Target::File(ledger) = target else { return Ok(None) };
     if let Some(folder) = ledger.parent() {
         std::fs::create_dir_all(folder)
             .with_context(|| format!("cannot make the folder {}", folder.display()))?;
@@ -59,7 +60,7 @@ pub fn hold(ledger: &Path) -> Result<File> {
             ledger.display()
         )
     })?;
-    Ok(file)
+    Ok(Some(file))
 }
 
 /// Serves `ledger` until the process is told to stop, and prints the address with the one-time

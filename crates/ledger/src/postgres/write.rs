@@ -4,7 +4,7 @@ use program::SiteId;
 use sqlx::{PgPool, Postgres, Transaction};
 
 use super::read;
-use crate::store::{Head, NewRow, ReadError, Row, Writing};
+use crate::store::{Head, KeptAttachment, NewRow, ReadError, Row, Writing};
 
 /// Rows in one INSERT, so that no message to the server grows without limit.
 const ROWS_AT_ONCE: usize = 5000;
@@ -48,6 +48,19 @@ impl Writing for PostgresWriting {
             .await?;
         }
         Ok(())
+    }
+
+    async fn attach(&mut self, attachment: &KeptAttachment) -> sqlx::Result<bool> {
+        let done = sqlx::query(
+            "INSERT INTO attachments (hash, media_type, bytes) VALUES ($1, $2, $3) \
+             ON CONFLICT (hash) DO NOTHING",
+        )
+        .bind(attachment.hash.as_slice())
+        .bind(attachment.media_type.as_str())
+        .bind(attachment.bytes.as_slice())
+        .execute(&mut *self.0)
+        .await?;
+        Ok(done.rows_affected() == 1)
     }
 
     async fn commit(self) -> sqlx::Result<()> {

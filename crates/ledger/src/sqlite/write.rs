@@ -4,7 +4,7 @@ use program::SiteId;
 use sqlx::{QueryBuilder, Sqlite, SqlitePool, Transaction};
 
 use super::read;
-use crate::store::{Head, NewRow, ReadError, Row, Writing};
+use crate::store::{Head, KeptAttachment, NewRow, ReadError, Row, Writing};
 
 /// Rows in one INSERT: eight values each stay far below the limit of 32766 on values.
 const ROWS_AT_ONCE: usize = 500;
@@ -49,6 +49,19 @@ impl Writing for SqliteWriting {
             query.build().execute(&mut *self.0).await?;
         }
         Ok(())
+    }
+
+    async fn attach(&mut self, attachment: &KeptAttachment) -> sqlx::Result<bool> {
+        let done = sqlx::query(
+            "INSERT INTO attachments (hash, media_type, bytes) SELECT $1, $2, $3 \
+             WHERE NOT EXISTS (SELECT 1 FROM attachments WHERE hash = $1)",
+        )
+        .bind(attachment.hash.as_slice())
+        .bind(attachment.media_type.as_str())
+        .bind(attachment.bytes.as_slice())
+        .execute(&mut *self.0)
+        .await?;
+        Ok(done.rows_affected() == 1)
     }
 
     async fn commit(self) -> sqlx::Result<()> {

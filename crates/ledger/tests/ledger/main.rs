@@ -10,8 +10,10 @@
 mod sample;
 
 mod append;
+mod attachment;
 #[path = "../support/cluster.rs"]
 mod cluster;
+mod copies;
 mod open;
 mod schema;
 mod verify;
