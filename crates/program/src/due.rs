@@ -166,8 +166,8 @@ pub fn duties(state: &State, thing: &Subject) -> Vec<Duty> {
                 unit::duties(state, (id, unit), &Calendar::of(state, &unit.site), &mut all);
             }
         }
-        Subject::Wearer(id) => {
-            if let Some(wearer) = state.wearer(id) {
+        Subject::Person(id) => {
+            if let Some(wearer) = state.wearer(id).filter(|wearer| wearer.left.is_none()) {
                 wearer::duties(state, (id, wearer), &Calendar::of(state, &wearer.site), &mut all);
             }
         }
@@ -176,8 +176,7 @@ pub fn duties(state: &State, thing: &Subject) -> Vec<Duty> {
                 task::duties((id, task), &mut all);
             }
         }
-        Subject::Site(_) | Subject::Model(_) | Subject::ElementType(_) | Subject::Correction(_) => {
-        }
+        _ => {}
     }
     contradictions(state, thing, &mut all);
     all
