@@ -13,5 +13,12 @@ mod append;
 #[path = "../support/cluster.rs"]
 mod cluster;
 mod open;
+#[path = "../../../program/tests/support/plant.rs"]
+#[allow(dead_code, reason = "the tests of another crate use all of it")]
+mod plant;
+mod projection;
+#[path = "../../../program/tests/support/random.rs"]
+#[allow(dead_code, reason = "the tests of another crate use all of it")]
+mod random;
 mod schema;
 mod verify;
