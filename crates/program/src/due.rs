@@ -166,7 +166,7 @@ pub fn duties(state: &State, thing: &Subject) -> Vec<Duty> {
                 unit::duties(state, (id, unit), &Calendar::of(state, &unit.site), &mut all);
             }
         }
-        Subject::Person(id) => {
+        Subject::Wearer(id) => {
             if let Some(wearer) = state.wearer(id).filter(|wearer| wearer.left.is_none()) {
                 wearer::duties(state, (id, wearer), &Calendar::of(state, &wearer.site), &mut all);
             }
@@ -176,7 +176,16 @@ pub fn duties(state: &State, thing: &Subject) -> Vec<Duty> {
                 task::duties((id, task), &mut all);
             }
         }
-        _ => {}
+        Subject::Site(_)
+        | Subject::Model(_)
+        | Subject::ElementType(_)
+        | Subject::Person(_)
+        | Subject::Cylinder(_)
+        | Subject::Supply(_)
+        | Subject::Place(_)
+        | Subject::Stock(_)
+        | Subject::Group(_)
+        | Subject::Correction(_) => {}
     }
     contradictions(state, thing, &mut all);
     all

@@ -19,12 +19,12 @@ pub mod verdict;
 
 pub use entry::{
     AirFigures, AirQuality, BedSpec, CareStep, Clearance, Entry, Every, Fact, FitExercise,
-    FitMethod, FitRecord, InspectionOccasion, Part, PointFound, PointResult, RepairScope, Role,
-    SealCheck, SeriousSign, StockItem, SupplySource, TaskSpec, TrainingTopic, WorkRate,
+    FitMethod, FitRecord, InspectionOccasion, PointFound, PointResult, RepairScope, Role,
+    SealCheck, SeriousSign, SparePart, StockItem, SupplySource, TaskSpec, TrainingTopic, WorkRate,
 };
 pub use ids::{
     ActionId, CylinderId, ElementTypeId, EntryId, GroupId, ModelId, PersonId, PlaceId, SiteId,
     StockId, SupplyId, TaskId, UnitId,
 };
-pub use state::{Bearing, State, Subject};
+pub use state::{Part, State, Subject};
 pub use verdict::{Ask, ScheduleBound, Verdict, may_wear, may_wear_with};

@@ -9,33 +9,33 @@ use std::collections::BTreeSet;
 use jiff::Timestamp;
 
 use crate::entry::{Entry, Fact};
-use crate::state::{Bearing, State, Subject};
+use crate::state::{Part, State, Subject};
 use crate::verdict::{Ask, latest_by_any_clock};
 
 /// The things whose entries a verdict looks at, as far as the entries in `state` tell.
 ///
-/// Of each, the entries that are [`Bearing::Folded`] into it are needed, with all that correct them.
+/// Of each, the entries that are [`Part::Folded`] into it are needed, with all that correct them.
 /// Of those that only name the wearer or the task, [`named_after`] says which.
 #[must_use]
 pub fn for_verdict(ask: &Ask, state: &State) -> BTreeSet<Subject> {
     let mut needed = BTreeSet::from([
         Subject::Unit(ask.unit.clone()),
-        Subject::Person(ask.wearer.clone()),
+        Subject::Wearer(ask.wearer.clone()),
         Subject::Task(ask.task.clone()),
     ]);
     // The users of a set are told by name; wear in other tasks counts by their schedules.
     let of_unit = state.history_of_unit(&ask.unit).flat_map(Entry::subjects);
     needed.extend(of_unit.map(|(_, thing)| thing));
-    // The air of a task is also what its groups measured, the air of a cylinder that of its supply,
-    // and a release is as good as the training of who gave it.
-    needed.extend(state.entries().filter_map(|entry| match &entry.fact {
-        Fact::ExposureGroupDescribed { group, .. } => Some(Subject::Group(group.clone())),
-        Fact::CylinderFilled { supply: Some(supply), .. } => Some(Subject::Supply(supply.clone())),
-        Fact::Repaired { by, .. } | Fact::ReleasedBy { by, .. } => {
-            Some(Subject::Person(by.clone()))
-        }
+    let of_wearer = state.history_of_wearer(&ask.wearer).flat_map(Entry::subjects);
+    needed.extend(of_wearer.filter(|(part, _)| *part == Part::RestsOn).map(|(_, thing)| thing));
+    // What a group was measured for stands for its tasks.
+    needed.extend(state.groups().map(|(id, _)| Subject::Group(id.clone())));
+    // The air of a cylinder is that of its supply.
+    let of_cylinders = state.entries().filter_map(|entry| match &entry.fact {
+        Fact::CylinderFilled { supply, .. } => supply.clone(),
         _ => None,
-    }));
+    });
+    needed.extend(of_cylinders.map(Subject::Supply));
     // The days of a task are days of its site.
     needed.extend(state.entries().map(|entry| Subject::Site(entry.site.clone())));
     needed
@@ -49,13 +49,12 @@ pub fn named_after(now: Timestamp) -> Timestamp {
 
 /// The things that those in `state` are judged by when it is asked what is due.
 ///
-/// Of each, and of the thing itself, the entries that are [`Bearing::Folded`] into it are needed, with
+/// Of each, and of the thing itself, the entries that are [`Part::Folded`] into it are needed, with
 /// all that correct them; of a thing that nobody made known, those that name it too.
 #[must_use]
 pub fn for_due(state: &State) -> BTreeSet<Subject> {
     let of_entry = |entry: &Entry| {
-        let rests_on =
-            entry.subjects().into_iter().filter(|(bearing, _)| *bearing == Bearing::RestsOn);
+        let rests_on = entry.subjects().into_iter().filter(|(part, _)| *part == Part::RestsOn);
         let site = Subject::Site(entry.site.clone());
         rests_on.map(|(_, thing)| thing).chain([site]).collect::<Vec<_>>()
     };

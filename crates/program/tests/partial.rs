@@ -10,7 +10,7 @@ mod partial {
     use jiff::Timestamp;
     use program::due::{DAYS_AHEAD, Days, due, duties};
     use program::verdict::may_wear_with;
-    use program::{Ask, Bearing, Entry, State, Subject, needs};
+    use program::{Ask, Entry, Part, State, Subject, needs};
     use proptest::prelude::*;
 
     use crate::support::plant::Plant;
@@ -29,7 +29,7 @@ mod partial {
         while !wanted.is_empty() {
             for thing in &wanted {
                 let folded =
-                    |entry: &Entry| entry.subjects().contains(&(Bearing::Folded, thing.clone()));
+                    |entry: &Entry| entry.subjects().contains(&(Part::Folded, thing.clone()));
                 for entry in about(all, &trees, folded, |entry| has_part(entry, thing)) {
                     part.apply(entry);
                 }
@@ -41,10 +41,8 @@ mod partial {
     }
 
     fn has_part(entry: &Entry, thing: &Subject) -> bool {
-        let named = entry
-            .subjects()
-            .iter()
-            .any(|(bearing, own)| *bearing != Bearing::RestsOn && own == thing);
+        let named =
+            entry.subjects().iter().any(|(part, own)| *part != Part::RestsOn && own == thing);
         named
             || matches!(thing, Subject::Correction(id)
             if entry.id == *id || entry.corrects.as_ref() == Some(id))
@@ -55,7 +53,7 @@ mod partial {
             part_of(&plant.entries, BTreeSet::from([Subject::Unit(ask.unit.clone())]), |part| {
                 needs::for_verdict(ask, part)
             });
-        let asked = [Subject::Person(ask.wearer.clone()), Subject::Task(ask.task.clone())];
+        let asked = [Subject::Wearer(ask.wearer.clone()), Subject::Task(ask.task.clone())];
         let ahead = needs::named_after(now);
         for entry in plant.entries.iter().filter(|entry| ahead < entry.happened) {
             if asked.iter().any(|thing| has_part(entry, thing)) {

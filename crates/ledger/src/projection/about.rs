@@ -2,22 +2,22 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use program::{Bearing, Entry, EntryId, State, Subject};
+use program::{Entry, EntryId, Part, State, Subject};
 
 use super::{AboutRow, Derived, Kept};
 use crate::store::ReadError;
 
-/// The number of a thing and of a bearing on it: FNV-1a of 64 bits over both, mixed once more.
+/// The number of a thing and of the part an entry has in it: FNV-1a of 64 bits over both, mixed once more.
 ///
 /// Source: G. Fowler, L. C. Noll, K.-P. Vo, D. Eastlake, The FNV Non-Cryptographic Hash Algorithm
 /// (value from memory). Any function that spreads and never changes would do.
-pub(super) fn number(bearing: Bearing, thing: &Subject) -> i64 {
-    let bearing = match bearing {
-        Bearing::Folded => 0_u8,
-        Bearing::Named => 1,
-        Bearing::RestsOn => 2,
+pub(super) fn number(part: Part, thing: &Subject) -> i64 {
+    let numbered = match part {
+        Part::Folded => 0_u8,
+        Part::Named => 1,
+        Part::RestsOn => 2,
     };
-    let bytes = [bearing, thing.kind()].into_iter().chain(thing.id().bytes());
+    let bytes = [numbered, thing.kind()].into_iter().chain(thing.id().bytes());
     let mixed = bytes.fold(0xcbf2_9ce4_8422_2325_u64, |hash, byte| {
         (hash ^ u64::from(byte)).wrapping_mul(0x0000_0100_0000_01b3)
     });
@@ -28,18 +28,18 @@ pub(super) fn number(bearing: Bearing, thing: &Subject) -> i64 {
 pub(super) fn rows(
     position: i64,
     entry: &Entry,
-    subjects: &[(Bearing, Subject)],
+    subjects: &[(Part, Subject)],
 ) -> impl Iterator<Item = AboutRow> {
-    let own = subjects.iter().map(move |(bearing, thing)| AboutRow {
-        thing: number(*bearing, thing),
-        happened: match bearing {
-            Bearing::Named => entry.happened.as_microsecond(),
-            Bearing::Folded | Bearing::RestsOn => 0,
+    let own = subjects.iter().map(move |(part, thing)| AboutRow {
+        thing: number(*part, thing),
+        happened: match part {
+            Part::Named => entry.happened.as_microsecond(),
+            Part::Folded | Part::RestsOn => 0,
         },
         position,
     });
     let target = entry.corrects.clone().map(|target| AboutRow {
-        thing: number(Bearing::Folded, &Subject::Correction(target)),
+        thing: number(Part::Folded, &Subject::Correction(target)),
         happened: 0,
         position,
     });
@@ -64,7 +64,7 @@ impl Trees {
         let mut ahead = touched;
         while !ahead.is_empty() {
             let ids: Vec<&str> = ahead.iter().map(EntryId::as_str).collect();
-            let correct = |id: &EntryId| number(Bearing::Folded, &Subject::Correction(id.clone()));
+            let correct = |id: &EntryId| number(Part::Folded, &Subject::Correction(id.clone()));
             let correcting: Vec<i64> = ahead.iter().map(correct).collect();
             let mut kept = connection.entries_with_ids(&ids).await?;
             kept.extend(super::load::about(connection, &correcting, i64::MIN).await?);
@@ -92,7 +92,7 @@ impl Trees {
         self.state.entries().any(Entry::changes_the_site)
     }
 
-    /// The rows that bind every entry of a tree to every thing that one of them bears on, and
+    /// The rows that bind every entry of a tree to every thing that one of them has a part in, and
     /// those things.
     pub(super) fn rows(&self) -> (Vec<AboutRow>, BTreeSet<Subject>) {
         let (mut rows, mut things) = (Vec::new(), BTreeSet::new());
@@ -100,7 +100,7 @@ impl Trees {
             let of_tree: BTreeSet<Subject> =
                 tree.iter().flat_map(|entry| subjects(entry)).collect();
             for thing in &of_tree {
-                let thing = number(Bearing::Folded, thing);
+                let thing = number(Part::Folded, thing);
                 let positions = tree.iter().filter_map(|entry| self.positions.get(&entry.id));
                 rows.extend(positions.map(|at| AboutRow { thing, happened: 0, position: *at }));
             }
@@ -110,9 +110,9 @@ impl Trees {
     }
 }
 
-/// The things that an entry of a tree bears on, the tree itself among them.
+/// The things that an entry of a tree has a part in, the tree itself among them.
 fn subjects(entry: &Entry) -> impl Iterator<Item = Subject> {
-    let own = entry.subjects().into_iter().filter(|(bearing, _)| *bearing != Bearing::RestsOn);
+    let own = entry.subjects().into_iter().filter(|(part, _)| *part != Part::RestsOn);
     let ids = [Some(entry.id.clone()), entry.corrects.clone()].into_iter().flatten();
     own.map(|(_, thing)| thing).chain(ids.map(Subject::Correction))
 }

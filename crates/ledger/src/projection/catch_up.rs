@@ -3,7 +3,7 @@
 use std::collections::BTreeSet;
 
 use program::due::{DERIVATION, DueKind};
-use program::{Bearing, EntryId, Subject};
+use program::{EntryId, Part, Subject};
 
 use super::about::{self, Trees};
 use super::{AboutRow, Derived, Through, derive, load};
@@ -91,9 +91,9 @@ impl New {
                 let subjects = entry.subjects();
                 new.rows.extend(about::rows(kept.position, &entry, &subjects));
                 new.things.extend(
-                    subjects.into_iter().filter_map(|(bearing, thing)| {
-                        (bearing != Bearing::RestsOn).then_some(thing)
-                    }),
+                    subjects
+                        .into_iter()
+                        .filter_map(|(part, thing)| (part != Part::RestsOn).then_some(thing)),
                 );
                 if entry.corrects.is_some() {
                     new.correcting.insert(entry.id.clone());
@@ -118,8 +118,7 @@ impl New {
         connection: &mut C,
         ids: Vec<EntryId>,
     ) -> Result<(), ReadError> {
-        let number =
-            |id: &EntryId| about::number(Bearing::Folded, &Subject::Correction(id.clone()));
+        let number = |id: &EntryId| about::number(Part::Folded, &Subject::Correction(id.clone()));
         let numbers: Vec<i64> = ids.iter().map(number).collect();
         let known = connection.known(&numbers).await?;
         self.correcting.extend(ids.into_iter().filter(|id| known.contains(&number(id))));
@@ -142,13 +141,14 @@ impl New {
         self.flush(connection).await
     }
 
-    /// Adds the things that are judged by a model or a kind of element of which something new was
-    /// entered.
+    /// Adds the things that are judged by a model, a kind of element or a person of whom something
+    /// new was entered.
     async fn add_dependents<C: Derived>(&mut self, connection: &mut C) -> Result<(), ReadError> {
-        let judges =
-            |thing: &&Subject| matches!(thing, Subject::Model(_) | Subject::ElementType(_));
+        let judges = |thing: &&Subject| {
+            matches!(thing, Subject::Model(_) | Subject::ElementType(_) | Subject::Person(_))
+        };
         let numbers = self.things.iter().filter(judges);
-        let numbers: Vec<i64> = numbers.map(|it| about::number(Bearing::RestsOn, it)).collect();
+        let numbers: Vec<i64> = numbers.map(|it| about::number(Part::RestsOn, it)).collect();
         if numbers.is_empty() {
             return Ok(());
         }
@@ -159,7 +159,7 @@ impl New {
             after = last.position;
             for entry in load::read(&page)? {
                 let folded = entry.subjects().into_iter();
-                let folded = folded.filter(|(bearing, _)| *bearing == Bearing::Folded);
+                let folded = folded.filter(|(part, _)| *part == Part::Folded);
                 self.things.extend(folded.map(|(_, thing)| thing));
             }
         }

@@ -4,9 +4,9 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use jiff::civil::{Date, date};
 use program::due::{DueKind, Duty, Since, duties};
-use program::{Bearing, Subject};
+use program::{Part, Subject};
 
-use super::load::{Judges, Part};
+use super::load::{Judges, Partial};
 use super::{Counted, Derived, DueRow};
 use crate::store::ReadError;
 
@@ -46,15 +46,15 @@ pub(super) async fn derive<C: Derived>(
     let mut judges = Judges::default();
     let mut changes = Changes::default();
     for some in things.chunks(THINGS_TOGETHER) {
-        let mut part = Part::default();
-        part.add(connection, Bearing::Folded, some, i64::MIN).await?;
-        part.add_for_due(connection, some, &mut judges).await?;
+        let mut partial = Partial::default();
+        partial.add(connection, Part::Folded, some, i64::MIN).await?;
+        partial.add_for_due(connection, some, &mut judges).await?;
         if replacing {
             let numbered: Vec<(i64, &str)> =
                 some.iter().map(|thing| (i64::from(thing.kind()), thing.id())).collect();
             changes.add(&connection.remove_due(&numbered).await?, -1);
         }
-        let duties = |thing| duties(&part.state, thing).into_iter().enumerate();
+        let duties = |thing| duties(&partial.state, thing).into_iter().enumerate();
         let rows = some
             .iter()
             .flat_map(|thing| duties(thing).map(move |(place, duty)| row(thing, place, &duty)));

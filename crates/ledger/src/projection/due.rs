@@ -4,11 +4,11 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use jiff::Timestamp;
 use program::due::{Days, Due, DueKind, Urgency, duties};
-use program::{Bearing, SiteId, State, Subject};
+use program::{Part, SiteId, State, Subject};
 use serde::Serialize;
 
 use super::derive::{ALWAYS, OVER, day_number, kind_number};
-use super::load::{self, Judges, Part};
+use super::load::{self, Judges, Partial};
 use super::{Counted, Derived, DueRow};
 use crate::store::{ReadError, Store};
 
@@ -161,11 +161,11 @@ async fn tell<C: Derived>(
     let thing = |row: &DueRow| Subject::of(u8::try_from(row.about).ok()?, &row.thing);
     let things: BTreeSet<Subject> = rows.iter().filter_map(thing).collect();
     let things: Vec<Subject> = things.into_iter().collect();
-    let mut part = Part::default();
-    part.add(connection, Bearing::Folded, &things, i64::MIN).await?;
-    part.add_for_due(connection, &things, &mut Judges::default()).await?;
+    let mut partial = Partial::default();
+    partial.add(connection, Part::Folded, &things, i64::MIN).await?;
+    partial.add_for_due(connection, &things, &mut Judges::default()).await?;
     let one = |row: &DueRow| {
-        let due = thing(row).and_then(|thing| told(&part.state, &thing, row.nth, (now, days)));
+        let due = thing(row).and_then(|thing| told(&partial.state, &thing, row.nth, (now, days)));
         due.ok_or_else(|| ReadError::Underived { thing: row.thing.clone() })
     };
     rows.iter().map(one).collect()

@@ -3,7 +3,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use jiff::Timestamp;
-use program::{Ask, Bearing, Entry, SiteId, State, Subject, needs};
+use program::{Ask, Entry, Part, SiteId, State, Subject, needs};
 
 use super::about::number;
 use super::{Derived, Kept};
@@ -36,12 +36,12 @@ pub(super) async fn about<C: Derived>(
 
 /// A state that is asked for more and more things.
 #[derive(Default)]
-pub(super) struct Part {
+pub(super) struct Partial {
     pub(super) state: State,
     read: BTreeSet<Subject>,
 }
 
-impl Part {
+impl Partial {
     /// Adds what is folded into the things of `wanted` that are not read yet; tells whether there
     /// were any.
     pub(super) async fn read<C: Derived>(
@@ -53,20 +53,20 @@ impl Part {
         if new.is_empty() {
             return Ok(false);
         }
-        self.add(connection, Bearing::Folded, &new, i64::MIN).await?;
+        self.add(connection, Part::Folded, &new, i64::MIN).await?;
         self.read.extend(new);
         Ok(true)
     }
 
-    /// Adds the entries with a bearing on things.
+    /// Adds the entries that have a part in things.
     pub(super) async fn add<C: Derived>(
         &mut self,
         connection: &mut C,
-        bearing: Bearing,
+        part: Part,
         things: &[Subject],
         happened_after: i64,
     ) -> Result<(), ReadError> {
-        let numbers: Vec<i64> = things.iter().map(|thing| number(bearing, thing)).collect();
+        let numbers: Vec<i64> = things.iter().map(|thing| number(part, thing)).collect();
         for entry in read(&about(connection, &numbers, happened_after).await?)? {
             self.state.apply(&entry);
         }
@@ -84,11 +84,11 @@ impl Part {
         let unknown: Vec<Subject> =
             things.iter().filter(|thing| !self.state.knows(thing)).cloned().collect();
         if !unknown.is_empty() {
-            self.add(connection, Bearing::Named, &unknown, i64::MIN).await?;
+            self.add(connection, Part::Named, &unknown, i64::MIN).await?;
         }
         for thing in needs::for_due(&self.state).difference(&self.read) {
             if !judges.0.contains_key(thing) {
-                let numbers = [number(Bearing::Folded, thing)];
+                let numbers = [number(Part::Folded, thing)];
                 let entries = read(&about(connection, &numbers, i64::MIN).await?)?;
                 judges.0.insert(thing.clone(), entries);
             }
@@ -110,12 +110,12 @@ pub(crate) async fn for_verdict<S: Store>(
     now: Timestamp,
 ) -> Result<State, ReadError> {
     let mut reading = store.reading().await?;
-    let mut part = Part::default();
-    while part.read(&mut *reading, needs::for_verdict(ask, &part.state)).await? {}
+    let mut partial = Partial::default();
+    while partial.read(&mut *reading, needs::for_verdict(ask, &partial.state)).await? {}
     let named = [Subject::Person(ask.wearer.clone()), Subject::Task(ask.task.clone())];
     let ahead = needs::named_after(now).as_microsecond();
-    part.add(&mut *reading, Bearing::Named, &named, ahead).await?;
-    Ok(part.state)
+    partial.add(&mut *reading, Part::Named, &named, ahead).await?;
+    Ok(partial.state)
 }
 
 /// The state of what was entered about sites.
@@ -123,7 +123,7 @@ pub(super) async fn of_site<C: Derived>(
     connection: &mut C,
     sites: impl Iterator<Item = SiteId>,
 ) -> Result<State, ReadError> {
-    let mut part = Part::default();
-    part.read(connection, sites.map(Subject::Site).collect()).await?;
-    Ok(part.state)
+    let mut partial = Partial::default();
+    partial.read(connection, sites.map(Subject::Site).collect()).await?;
+    Ok(partial.state)
 }

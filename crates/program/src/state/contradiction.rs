@@ -34,27 +34,30 @@ impl State {
         let mut all = match thing {
             Subject::Unit(id) => self.of_unit(id),
             // Who has a part in the program and does not wear is known all the same.
-            Subject::Person(id) if self.person(id).is_some() => Vec::new(),
-            Subject::Person(id) => self.nobody_knows("wearer", id, &self.wearers),
+            Subject::Wearer(id) if self.person(id).is_some() => Vec::new(),
+            Subject::Wearer(id) => self.unknown_in("wearer", id, &self.wearers),
+            Subject::Cylinder(id) => self.unknown_in("cylinder", id, &self.cylinders),
+            Subject::Supply(id) => self.unknown_in("supply", id, &self.supplies),
+            Subject::Place(id) => self.unknown_in("place", id, &self.places),
+            Subject::Stock(id) => self.unknown_in("box", id, &self.stocks),
+            Subject::Group(id) => self.unknown_in("group", id, &self.groups),
             Subject::Task(id) => self.of_task(id),
-            Subject::Cylinder(id) => self.nobody_knows("cylinder", id, &self.cylinders),
-            Subject::Supply(id) => self.nobody_knows("supply", id, &self.supplies),
-            Subject::Place(id) => self.nobody_knows("place", id, &self.places),
-            Subject::Stock(id) => self.nobody_knows("box", id, &self.stocks),
-            Subject::Group(id) => self.nobody_knows("group", id, &self.groups),
             Subject::Correction(id) => {
                 let used_twice = self.reused.get(id).map(reused);
                 self.corrections.doubt_of(id).cloned().into_iter().chain(used_twice).collect()
             }
-            Subject::Site(_) | Subject::Model(_) | Subject::ElementType(_) => Vec::new(),
+            Subject::Site(_) | Subject::Model(_) | Subject::ElementType(_) | Subject::Person(_) => {
+                Vec::new()
+            }
         };
         all.sort();
         all
     }
 
     fn of_unit(&self, id: &UnitId) -> Vec<Contradiction> {
+        let Some(log) = self.units.get(id) else { return Vec::new() };
         let Some(unit) = self.unit(id) else {
-            return self.nobody_knows("respirator", id, &self.units);
+            return self.unknown("respirator", id, log).into_iter().collect();
         };
         let mut all = unit.contradictions.clone();
         if self.model(&unit.model).is_none() {
@@ -71,8 +74,9 @@ impl State {
     }
 
     fn of_task(&self, id: &TaskId) -> Vec<Contradiction> {
+        let Some(log) = self.tasks.get(id) else { return Vec::new() };
         let Some(task) = self.task(id) else {
-            return self.nobody_knows("task", id, &self.tasks);
+            return self.unknown("task", id, log).into_iter().collect();
         };
         let unlisted = task.schedules.iter().filter(|(kind, _)| self.element_type(kind).is_none());
         let say = |(kind, adopted): (&ElementTypeId, &AdoptedSchedule)| {
@@ -108,24 +112,30 @@ impl State {
         self.by_id.get(id).is_some_and(|slot| self.slots.counts(*slot))
     }
 
-    /// Entries about a thing that nobody made known.
-    fn nobody_knows<K: Ord + std::fmt::Display, T: Thing>(
+    fn unknown_in<K: Ord + std::fmt::Display, T: Thing>(
         &self,
         what: &str,
         id: &K,
         logs: &BTreeMap<K, Log<T>>,
     ) -> Vec<Contradiction> {
-        let Some(log) = logs.get(id).filter(|log| log.thing(&self.slots).is_none()) else {
-            return Vec::new();
-        };
+        logs.get(id).and_then(|log| self.unknown(what, id, log)).into_iter().collect()
+    }
+
+    /// Entries about a thing that nobody made known.
+    fn unknown<T: Thing>(
+        &self,
+        what: &str,
+        id: &impl std::fmt::Display,
+        log: &Log<T>,
+    ) -> Option<Contradiction> {
+        if log.thing(&self.slots).is_some() {
+            return None;
+        }
         let counted = log.order(&self.slots).iter().filter(|slot| self.slots.counts(**slot));
         let entries: Vec<EntryId> =
             counted.filter_map(|slot| self.slots.entry(*slot)).map(|e| e.id.clone()).collect();
-        if entries.is_empty() {
-            return Vec::new();
-        }
         let words = format!("there are entries about the {what} `{id}`, which nobody made known");
-        vec![Contradiction { entries, words, unsettled: false }]
+        (!entries.is_empty()).then_some(Contradiction { entries, words, unsettled: false })
     }
 }
 

@@ -39,7 +39,7 @@ pub use listing::{ElementType, Instructions, Model};
 pub use person::{Person, RoleHeld};
 pub use site::{Action, Consulted, Noted, Policy, Shown, Site, Written};
 pub use storage::{Stock, StoragePlace};
-pub use subjects::{Bearing, Subject};
+pub use subjects::{Part, Subject};
 pub use supply::{AirSample, AlarmCheck, BedChange, Supply};
 pub use task::{AdoptedSchedule, Found, Reading, Task};
 pub use unit::{
@@ -123,25 +123,30 @@ impl State {
         self.slots.len() == 0
     }
 
-    /// Every thing that can have a duty or a contradiction: whatever was entered about it.
+    /// Every entry, in the order of arrival.
+    pub fn entries(&self) -> impl Iterator<Item = &Entry> {
+        self.slots.entries()
+    }
+
+    /// Everything but models and kinds of elements of which anything was entered, and every set of
+    /// entries about whose corrections there is doubt.
     pub fn subjects(&self) -> impl Iterator<Item = Subject> {
-        fn all<K: Clone, T>(
-            logs: &BTreeMap<K, Log<T>>,
-            thing: fn(K) -> Subject,
-        ) -> impl Iterator<Item = Subject> {
-            logs.keys().cloned().map(thing)
-        }
+        let units = self.units.keys().cloned().map(Subject::Unit);
+        let wearers = self.wearers.keys().cloned().map(Subject::Wearer);
+        let tasks = self.tasks.keys().cloned().map(Subject::Task);
+        let sites = self.sites.keys().cloned().map(Subject::Site);
+        let people = self.people.keys().cloned().map(Subject::Person);
+        let cylinders = self.cylinders.keys().cloned().map(Subject::Cylinder);
+        let supplies = self.supplies.keys().cloned().map(Subject::Supply);
+        let places = self.places.keys().cloned().map(Subject::Place);
+        let stocks = self.stocks.keys().cloned().map(Subject::Stock);
+        let groups = self.groups.keys().cloned().map(Subject::Group);
         let doubts = self.corrections.in_doubt().map(|(root, _)| root).chain(&self.reused);
         let doubts: BTreeSet<EntryId> = doubts.cloned().collect();
-        all(&self.units, Subject::Unit)
-            .chain(all(&self.wearers, Subject::Person))
-            .chain(all(&self.tasks, Subject::Task))
-            .chain(all(&self.cylinders, Subject::Cylinder))
-            .chain(all(&self.supplies, Subject::Supply))
-            .chain(all(&self.places, Subject::Place))
-            .chain(all(&self.stocks, Subject::Stock))
-            .chain(all(&self.groups, Subject::Group))
-            .chain(doubts.into_iter().map(Subject::Correction))
+        let worn = units.chain(wearers).chain(tasks);
+        let kept = sites.chain(people).chain(cylinders).chain(supplies);
+        let kept = kept.chain(places).chain(stocks).chain(groups);
+        worn.chain(kept).chain(doubts.into_iter().map(Subject::Correction))
     }
 
     /// Whether the entry that makes a thing known is here.
@@ -152,8 +157,10 @@ impl State {
             Subject::Model(id) => self.model(id).is_some(),
             Subject::ElementType(id) => self.element_type(id).is_some(),
             Subject::Unit(id) => self.unit(id).is_some(),
-            Subject::Person(id) => self.wearer(id).is_some() || self.person(id).is_some(),
+            Subject::Wearer(id) => self.wearer(id).is_some(),
             Subject::Task(id) => self.task(id).is_some(),
+            // Who has a part is known by it; who was only trained is asked about as a wearer.
+            Subject::Person(_) => true,
             Subject::Cylinder(id) => self.cylinder(id).is_some(),
             Subject::Supply(id) => self.supply(id).is_some(),
             Subject::Place(id) => self.storage_place(id).is_some(),

@@ -135,8 +135,7 @@ fn of_groups(
 /// The concentration to plan for by the statistics of one group.
 fn design(readings: Vec<exposure::Reading>) -> Option<Concentration> {
     let readings = Readings::new(readings).ok()?;
-    let answer = exposure::analyse(&readings, None).ok()?;
-    answer.design_concentration.map(|design| design.level)
+    exposure::design_concentration(&readings).map(|design| design.level)
 }
 
 /// How a contaminant is in the air where nobody said it: a level in ppm is one of vapour, and a mass
