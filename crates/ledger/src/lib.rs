@@ -17,6 +17,7 @@ mod incoming;
 mod lines;
 mod open;
 mod postgres;
+mod projection;
 mod refusal;
 mod sqlite;
 mod store;
@@ -26,13 +27,15 @@ mod verify;
 use std::io::{BufRead, Write};
 use std::path::Path;
 
-use program::{Entry, EntryId, SiteId};
+use jiff::Timestamp;
+use program::{Ask, Entry, EntryId, SiteId, State, Verdict};
 
 pub use attachment::{AttachError, Attachment, MOST_BYTES, MediaType};
 pub use hash::{Hash, NotAHash};
 pub use incoming::{Copied, CopyError};
 pub use lines::End;
 pub use open::OpenError;
+pub use projection::{DueAnswer, DueCount, DueQuestion};
 pub use store::{AppendError, Head, ReadError, Receipt, StoredEntry};
 pub use target::Target;
 pub use verify::{FirstBroken, SiteChain, Verification, WhyBroken};
@@ -170,6 +173,48 @@ impl Ledger {
     pub async fn is_empty(&self) -> Result<bool, ReadError> {
         let attachments = on!(self, store => store.attachments(&[]).await)?;
         Ok(self.sites().await?.is_empty() && attachments.is_empty())
+    }
+
+    /// Answers `ask` as of `now` as [`program::may_wear`] does from the state of every entry, reading
+    /// no more entries than it needs.
+    pub async fn may_wear(&self, ask: &Ask, now: Timestamp) -> Result<Verdict, ReadError> {
+        let state = self.state_for(ask, now).await?;
+        Ok(program::may_wear(&state, ask, now))
+    }
+
+    /// The state of the entries that the verdict on `ask` looks at.
+    pub async fn state_for(&self, ask: &Ask, now: Timestamp) -> Result<State, ReadError> {
+        self.catch_up().await?;
+        on!(self, store => projection::for_verdict(store, ask, now).await)
+    }
+
+    /// What is due as of `now`: how much of each kind, and the first duties of all.
+    pub async fn due(
+        &self,
+        question: &DueQuestion,
+        now: Timestamp,
+    ) -> Result<DueAnswer, ReadError> {
+        self.catch_up().await?;
+        on!(self, store => projection::due(store, question, now).await)
+    }
+
+    /// Derives what follows from entries that came since it was done last. Every answer does it
+    /// first; whoever has just added many entries may do it before somebody waits for an answer.
+    pub async fn catch_up(&self) -> Result<(), ReadError> {
+        on!(self, store => projection::catch_up(store).await)
+    }
+
+    /// Drops everything that is derived from the entries and derives it again; gives the number of
+    /// entries.
+    pub async fn rebuild(&self) -> Result<u64, ReadError> {
+        on!(self, store => projection::rebuild(store).await)
+    }
+
+    /// The hash of everything that is derived from the entries: the same entries give the same
+    /// hash, on either database and however they came in.
+    pub async fn projection_digest(&self) -> Result<Hash, ReadError> {
+        self.catch_up().await?;
+        on!(self, store => projection::digest(store).await)
     }
 
     /// Closes every connection; a file then holds what was still in its write-ahead file.

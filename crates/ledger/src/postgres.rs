@@ -1,11 +1,12 @@
 //! The store in a database of a PostgreSQL server.
 
+mod derived;
 mod open;
 mod read;
 mod write;
 
 use program::{EntryId, SiteId};
-use sqlx::PgPool;
+use sqlx::{PgConnection, PgPool, Postgres, Transaction};
 
 use crate::hash::Hash;
 use crate::open::OpenError;
@@ -28,10 +29,16 @@ impl PostgresStore {
 }
 
 impl Store for PostgresStore {
+    type Connection = PgConnection;
+    type Reading = Transaction<'static, Postgres>;
     type Writing = write::PostgresWriting;
 
     async fn begin(&self) -> sqlx::Result<Self::Writing> {
         write::begin(&self.pool).await
+    }
+
+    async fn reading(&self) -> sqlx::Result<Self::Reading> {
+        self.pool.begin_with("BEGIN ISOLATION LEVEL REPEATABLE READ, READ ONLY").await
     }
 
     async fn page(&self, site: Option<&SiteId>, after: u64) -> Result<Vec<Row>, ReadError> {

@@ -1,5 +1,6 @@
 //! The store in one SQLite file.
 
+mod derived;
 mod open;
 mod read;
 mod write;
@@ -7,7 +8,7 @@ mod write;
 use std::path::Path;
 
 use program::{EntryId, SiteId};
-use sqlx::SqlitePool;
+use sqlx::{Sqlite, SqliteConnection, SqlitePool, Transaction};
 
 use crate::hash::Hash;
 use crate::open::OpenError;
@@ -30,10 +31,16 @@ impl SqliteStore {
 }
 
 impl Store for SqliteStore {
+    type Connection = SqliteConnection;
+    type Reading = Transaction<'static, Sqlite>;
     type Writing = write::SqliteWriting;
 
     async fn begin(&self) -> sqlx::Result<Self::Writing> {
         write::begin(&self.pool).await
+    }
+
+    async fn reading(&self) -> sqlx::Result<Self::Reading> {
+        self.pool.begin().await
     }
 
     async fn page(&self, site: Option<&SiteId>, after: u64) -> Result<Vec<Row>, ReadError> {

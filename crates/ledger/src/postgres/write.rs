@@ -1,7 +1,7 @@
 //! One transaction that writes.
 
 use program::SiteId;
-use sqlx::{PgPool, Postgres, Transaction};
+use sqlx::{PgConnection, PgPool, Postgres, Transaction};
 
 use super::read;
 use crate::store::{Head, KeptAttachment, NewRow, ReadError, Row, Writing};
@@ -18,6 +18,12 @@ pub(super) async fn begin(pool: &PgPool) -> sqlx::Result<PostgresWriting> {
 }
 
 impl Writing for PostgresWriting {
+    type Connection = PgConnection;
+
+    fn connection(&mut self) -> &mut PgConnection {
+        &mut self.0
+    }
+
     async fn head(&mut self, site: &SiteId) -> Result<Option<Head>, ReadError> {
         read::head(&mut self.0, site).await
     }

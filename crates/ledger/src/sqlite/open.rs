@@ -14,6 +14,7 @@ use crate::open::{self, OpenError};
 static MIGRATIONS: LazyLock<Migrator> = LazyLock::new(|| {
     open::migrator(&[
         (1, "entries", include_str!("../../migrations/sqlite/0001_entries.sql")),
+        (2, "projections", include_str!("../../migrations/sqlite/0002_projections.sql")),
         (3, "attachments", include_str!("../../migrations/sqlite/0003_attachments.sql")),
     ])
 });

@@ -1,7 +1,7 @@
 //! One transaction that writes.
 
 use program::SiteId;
-use sqlx::{QueryBuilder, Sqlite, SqlitePool, Transaction};
+use sqlx::{QueryBuilder, Sqlite, SqliteConnection, SqlitePool, Transaction};
 
 use super::read;
 use crate::store::{Head, KeptAttachment, NewRow, ReadError, Row, Writing};
@@ -18,6 +18,12 @@ pub(super) async fn begin(pool: &SqlitePool) -> sqlx::Result<SqliteWriting> {
 }
 
 impl Writing for SqliteWriting {
+    type Connection = SqliteConnection;
+
+    fn connection(&mut self) -> &mut SqliteConnection {
+        &mut self.0
+    }
+
     async fn head(&mut self, site: &SiteId) -> Result<Option<Head>, ReadError> {
         read::head(&mut self.0, site).await
     }

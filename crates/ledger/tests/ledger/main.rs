@@ -15,5 +15,12 @@ mod attachment;
 mod cluster;
 mod copies;
 mod open;
+#[path = "../../../program/tests/support/plant.rs"]
+#[allow(dead_code, reason = "the tests of another crate use all of it")]
+mod plant;
+mod projection;
+#[path = "../../../program/tests/support/random.rs"]
+#[allow(dead_code, reason = "the tests of another crate use all of it")]
+mod random;
 mod schema;
 mod verify;

@@ -143,6 +143,13 @@ impl Entry {
         folded.chain(told).chain(near).chain(self.leans_on()).collect()
     }
 
+    /// Whether every duty at the site can be another one because of this entry: its calendar or its
+    /// policy changed.
+    #[must_use]
+    pub const fn changes_the_site(&self) -> bool {
+        matches!(self.fact, Fact::SiteOpened { .. } | Fact::PolicySet { .. })
+    }
+
     /// The things that what this entry changes is judged by, and those it speaks of beside.
     fn leans_on(&self) -> Vec<(Part, Subject)> {
         let person = |id: &PersonId| vec![(Part::RestsOn, Subject::Person(id.clone()))];
