@@ -16,6 +16,7 @@ pub(crate) struct Field {
     error: Option<String>,
     list: &'static str,
     kind: &'static str,
+    example: &'static str,
     required: bool,
 }
 
@@ -30,6 +31,7 @@ impl Field {
             error: fields.why_wrong(name).map(str::to_owned),
             list: "",
             kind: "text",
+            example: "",
             required: false,
         }
     }
@@ -47,6 +49,11 @@ impl Field {
     /// Another kind of input: `search`, `datetime-local`.
     pub(crate) fn kind(self, kind: &'static str) -> Self {
         Self { kind, ..self }
+    }
+
+    /// Shows an answer that is right where there is no other line under the label.
+    pub(crate) fn such_as(self, example: &'static str) -> Self {
+        Self { example, ..self }
     }
 
     /// Must be filled in.
@@ -78,6 +85,34 @@ impl Choice {
             .into_iter()
             .map(|(value, words)| (value.to_owned(), words.to_owned(), value == chosen))
             .collect();
+        let error = fields.why_wrong(name).map(str::to_owned);
+        Self { name, label, hint: "", error, options }
+    }
+
+    /// A line under the label.
+    pub(crate) fn hint(self, hint: &'static str) -> Self {
+        Self { hint, ..self }
+    }
+}
+
+/// Boxes to tick, any of them.
+#[derive(Template)]
+#[template(path = "parts/boxes.html")]
+pub(crate) struct Boxes {
+    name: &'static str,
+    label: &'static str,
+    hint: &'static str,
+    error: Option<String>,
+    options: Vec<(String, String, bool)>,
+}
+
+impl Boxes {
+    /// The boxes, each with its own name, its words and whether it is ticked.
+    pub(crate) fn of(
+        fields: &Fields,
+        (name, label): (&'static str, &'static str),
+        options: Vec<(String, String, bool)>,
+    ) -> Self {
         let error = fields.why_wrong(name).map(str::to_owned);
         Self { name, label, hint: "", error, options }
     }

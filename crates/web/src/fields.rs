@@ -46,6 +46,12 @@ impl Fields {
         }
     }
 
+    /// Fills in a field whatever it held.
+    #[cfg(test)]
+    pub(crate) fn set(&mut self, name: &str, value: impl Into<String>) {
+        self.typed.insert(name.to_owned(), value.into());
+    }
+
     /// Says what is wrong with a field; the first word stands.
     pub(crate) fn refuse(&mut self, name: &str, why: impl Into<String>) {
         self.wrong.entry(name.to_owned()).or_insert_with(|| why.into());
@@ -89,16 +95,6 @@ impl Fields {
                 None
             }
         }
-    }
-
-    /// Reads a field that must be filled.
-    pub(crate) fn read_needed<T>(&mut self, name: &str, ask: &str) -> Option<T>
-    where
-        T: FromStr,
-        T::Err: ToString,
-    {
-        self.need(name, ask)?;
-        self.read(name)
     }
 }
 

@@ -2,6 +2,7 @@
 
 mod entries;
 mod life;
+mod listed;
 mod record;
 mod respirators;
 mod substances;
@@ -39,11 +40,15 @@ pub fn router(app: AppState) -> Router {
         .route("/substances/{cas}", get(substances::show::show))
         .route("/life", get(life::show))
         .route("/entries/{id}", get(entries::show))
-        .route("/record/wear", get(record::wear::form).post(record::wear::keep))
-        .route("/record/reading", get(record::reading::form).post(record::reading::keep))
-        .route("/record/sensed", get(record::sensed::form).post(record::sensed::keep))
-        .route("/record/hold", get(record::hold::form).post(record::hold::keep))
-        .route("/record/release", get(record::release::form).post(record::release::keep))
+        .route("/entries/{id}/correct", get(record::correct).post(record::keep_correction))
+        .route("/record", get(record::list))
+        .route("/record/{kind}", get(record::form).post(record::keep))
+        .route("/sites", get(listed::sites))
+        .route("/sites/{id}", get(listed::site))
+        .route("/models", get(listed::models))
+        .route("/models/{id}", get(listed::model))
+        .route("/elements", get(listed::elements))
+        .route("/elements/{id}", get(listed::element))
         .route("/leave", post(sign_in::leave))
         .fallback(missing)
         .layer(from_fn_with_state(app.clone(), sign_in::session_only));
