@@ -115,7 +115,7 @@ pub fn due(state: &State, now: Timestamp) -> Vec<Due> {
     for (id, unit) in state.units().filter(|(_, unit)| unit.retired.is_none()) {
         unit::due(state, (id, unit), &Days::at(state, &unit.site, now), &mut all);
     }
-    for (id, wearer) in state.wearers() {
+    for (id, wearer) in state.wearers().filter(|(_, wearer)| wearer.left.is_none()) {
         wearer::due(state, (id, wearer), &Days::at(state, &wearer.site, now), &mut all);
     }
     for (id, task) in state.tasks() {

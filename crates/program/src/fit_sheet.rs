@@ -9,6 +9,7 @@ use serde::{Deserialize, Serialize};
 use toml::Spanned;
 
 use crate::case::CaseError;
+use crate::entry::{FitExercise, FitRecord};
 
 /// A fit test, ready to be judged, with the place of each exercise in what was written.
 #[derive(Debug, Clone, PartialEq)]
@@ -146,6 +147,32 @@ impl FitSheet {
         };
         let lines = (0..table.rows.len()).map(|row| Ok((table.line(row), table.part(row)?)));
         Self::build(&whole, lines.collect::<Result<_, CaseError>>()?)
+    }
+
+    /// A fit test as an entry keeps it; an exercise stands at the line of its place.
+    ///
+    /// Refuses an unknown protocol and what the protocol does not ask for.
+    pub fn of_record(record: &FitRecord) -> Result<Self, CaseError> {
+        let whole = Whole {
+            protocol: protocol(&record.protocol)
+                .map_err(|e| refusal(1, "protocol", e.to_string()))?,
+            mask: record.facepiece,
+            ambient: (None, None),
+            screening_passed: record.screening_passed,
+            agent_proved: record.agent_proved,
+        };
+        let part = |done: &FitExercise| ExercisePart {
+            number: Some(done.number),
+            name: None,
+            ambient_before: done.ambient_before,
+            in_mask: done.in_mask,
+            ambient_after: done.ambient_after,
+            factor: done.factor,
+            peak: done.peak,
+            noticed: done.noticed,
+        };
+        let lines = record.exercises.iter().map(part).enumerate();
+        Self::build(&whole, lines.map(|(place, part)| (place + 1, part)).collect())
     }
 
     /// The answer; refuses what no test can give, at its line.

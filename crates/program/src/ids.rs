@@ -48,4 +48,16 @@ ids! {
     ElementTypeId
     /// One task done at a site.
     TaskId
+    /// One cylinder of breathing air: the tag on it.
+    CylinderId
+    /// One supply of breathing air.
+    SupplyId
+    /// One place where respirators are kept.
+    PlaceId
+    /// One box or lot of what is used up.
+    StockId
+    /// One group of people who are exposed alike.
+    GroupId
+    /// One thing to be put right.
+    ActionId
 }

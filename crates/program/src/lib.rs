@@ -17,9 +17,13 @@ pub mod state;
 pub mod verdict;
 
 pub use entry::{
-    AirQuality, BedSpec, Clearance, Entry, Fact, FitMethod, InspectionOccasion, SeriousSign,
-    TaskSpec, TrainingTopic, WorkRate,
+    AirFigures, AirQuality, BedSpec, CareStep, Clearance, Entry, Every, Fact, FitExercise,
+    FitMethod, FitRecord, InspectionOccasion, Part, PointFound, PointResult, RepairScope, Role,
+    SealCheck, SeriousSign, StockItem, SupplySource, TaskSpec, TrainingTopic, WorkRate,
 };
-pub use ids::{ElementTypeId, EntryId, ModelId, PersonId, SiteId, TaskId, UnitId};
+pub use ids::{
+    ActionId, CylinderId, ElementTypeId, EntryId, GroupId, ModelId, PersonId, PlaceId, SiteId,
+    StockId, SupplyId, TaskId, UnitId,
+};
 pub use state::State;
 pub use verdict::{Ask, ScheduleBound, Verdict, may_wear, may_wear_with};

@@ -318,3 +318,15 @@ fn a_table_is_read_by_its_header_and_refused_by_line_and_column() {
         assert!(error.message.contains(said), "{error}");
     }
 }
+
+#[test]
+fn the_design_concentration_alone_is_that_of_the_whole_answer() {
+    for text in ["1 2 3 4 5 6 7 8", "5 5 5", "3 <1 <1 4 9 2 7", "7", "<2 <3"] {
+        let cells = text.split(' ').map(|cell| format!("{cell} ppm"));
+        let table = format!("concentration\n{}\n", cells.collect::<Vec<_>>().join("\n"));
+        let readings = Readings::read(&table).unwrap();
+        let whole = analyse(&readings, None).unwrap().design_concentration;
+        assert_eq!(program::exposure::design_concentration(&readings), whole, "{text}");
+        assert!(whole.is_some());
+    }
+}

@@ -8,6 +8,7 @@ pub mod ask;
 mod assigned_protection;
 pub mod bath;
 pub mod breathing_air;
+pub mod care;
 mod certification;
 mod change_caps;
 mod device;
@@ -50,6 +51,7 @@ pub fn all_rules() -> Vec<&'static Rule> {
     rules.extend(bath::rules());
     rules.extend(breathing_air::rules());
     rules.extend(exposure::rules());
+    rules.extend(care::rules());
     rules.extend(ask::rules());
     rules.extend(wearer::rules());
     rules.extend(unit::rules());

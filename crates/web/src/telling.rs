@@ -69,6 +69,10 @@ pub(crate) const fn topic(topic: TrainingTopic) -> &'static str {
         TrainingTopic::Wear => "wearing",
         TrainingTopic::Care => "cleaning and inspecting",
         TrainingTopic::Repair => "repair",
+        TrainingTopic::RegulatorRepair => "repair of regulators and alarms",
+        TrainingTopic::FitTesting => "fit testing",
+        TrainingTopic::AirSupply => "filling cylinders and caring for air supplies",
+        TrainingTopic::Administration => "running the program",
     }
 }
 

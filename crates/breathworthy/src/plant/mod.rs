@@ -7,6 +7,7 @@
 
 mod calendar;
 mod care;
+mod desk;
 mod journal;
 mod listed;
 mod morning;
@@ -17,6 +18,7 @@ mod people;
 mod pool;
 mod rounds;
 mod scene;
+mod supplies;
 #[cfg(test)]
 mod tests;
 
@@ -64,5 +66,7 @@ fn live(scene: &mut Scene) -> anyhow::Result<()> {
     pool::wear(scene)?;
     rounds::walk(scene)?;
     morning::prepare(scene)?;
-    odd::end_as_listed(scene)
+    odd::end_as_listed(scene)?;
+    desk::keep(scene)?;
+    supplies::keep(scene)
 }

@@ -1,14 +1,20 @@
 use jiff::Timestamp;
 use jiff::civil::Date;
-use quantity::{
-    Celsius, Centimetres, Cm3PerGram, Concentration, Grams, GramsPerCm3, KilojoulesPerMol,
-    Kilopascal, LitrePerMin, Minutes, OxygenPercent, RelHumidity, SquareCm,
-};
-use rulebook::{AirSource, Device, Elements};
+use quantity::{Concentration, Kilopascal, LitrePerMin, Litres, Minutes, Ppm};
+use rulebook::{Device, Elements};
 use serde::{Deserialize, Serialize};
 use substance::Cas;
 
-use crate::ids::{ElementTypeId, ModelId, PersonId, TaskId, UnitId};
+use super::care::{CareStep, FitRecord, Part, PointFound, RepairScope, SealCheck};
+use super::parts::{
+    AirQuality, BedSpec, Clearance, FitMethod, InspectionOccasion, SeriousSign, TaskSpec,
+    TrainingTopic,
+};
+use super::site::{AirFigures, Every, Role, StockItem, SupplySource};
+use crate::ids::{
+    ActionId, CylinderId, ElementTypeId, GroupId, ModelId, PersonId, PlaceId, StockId, SupplyId,
+    TaskId, UnitId,
+};
 
 /// What happened. The number behind each kind is the version of its payload; a version once
 /// written is read for ever, a changed payload gets a new number.
@@ -297,140 +303,411 @@ pub enum Fact {
         /// How many shifts one set may serve.
         shifts: u8,
     },
-}
-
-/// The bed of one cartridge or canister.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
-pub struct BedSpec {
-    /// Mass of sorbent in each.
-    pub sorbent_mass: Grams,
-    /// Area of each bed across the flow.
-    pub bed_area: SquareCm,
-    /// Bulk density of the bed.
-    pub bulk_density: GramsPerCm3,
-    /// Mean size of a granule.
-    pub granule: Centimetres,
-    /// Micropore volume of the sorbent.
-    pub micropore_volume: Cm3PerGram,
-    /// Characteristic energy towards the reference vapour, where it is known.
-    pub reference_energy: Option<KilojoulesPerMol>,
-}
-
-/// A task and its place.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
-pub struct TaskSpec {
-    /// Name of the task.
-    pub name: String,
-    /// Planned wear on one shift.
-    pub wear_per_shift: Minutes,
-    /// How hard the work is.
-    pub work_rate: WorkRate,
-    /// Temperature of the place.
-    pub temperature: Celsius,
-    /// Humidity of the place.
-    pub relative_humidity: RelHumidity,
-    /// Pressure of the place.
-    pub pressure: Kilopascal,
-    /// Oxygen, where it was measured or is known to be that of open air.
-    pub oxygen: Option<OxygenPercent>,
-    /// Whether there is oil in the air, where it is known.
-    pub oil_aerosol: Option<bool>,
-    /// Whether what is in the air irritates the eyes, where it is known.
-    pub irritates_eyes: Option<bool>,
-    /// The site has declared the place immediately dangerous to life or health.
-    pub immediately_dangerous: bool,
-    /// What is in the air is not known.
-    pub atmosphere_unknown: bool,
-    /// A respirator is not needed, and worn by choice.
-    pub voluntary: bool,
-}
-
-/// How hard a person works, and so how much air passes through the elements.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(rename_all = "kebab-case")]
-pub enum WorkRate {
-    /// Standing, light handling.
-    Light,
-    /// Walking, steady handling.
-    Moderate,
-    /// Carrying, shovelling.
-    Heavy,
-}
-
-/// What a licensed health professional wrote.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
-#[serde(rename_all = "kebab-case")]
-pub enum Clearance {
-    /// May wear any respirator.
-    Cleared,
-    /// May wear these air sources only, with the limits as written.
-    ClearedFor {
-        /// The air sources allowed.
-        air_sources: Vec<AirSource>,
-        /// Further limits, as written; no medical data.
-        limits: String,
+    /// The site asks something more often than the rules do.
+    #[serde(rename = "policy-set.1")]
+    PolicySet {
+        /// Id of the rule that asks it.
+        rule: String,
+        /// How often the site asks it.
+        every: Every,
     },
-    /// May not wear a respirator.
-    NotCleared,
-}
-
-/// How a fit test was done.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
-#[serde(rename_all = "kebab-case")]
-pub enum FitMethod {
-    /// By taste, smell or irritation: pass or fail.
-    Qualitative,
-    /// By counts or pressure: an overall fit factor.
-    Quantitative {
-        /// The overall fit factor.
-        fit_factor: f64,
+    /// A person was given a part in the program.
+    #[serde(rename = "role-given.1")]
+    RoleGiven {
+        /// The person.
+        person: PersonId,
+        /// Name to show.
+        name: String,
+        /// The part.
+        role: Role,
+        /// The training or experience that was shown for it.
+        shown: String,
+        /// Last day it holds, if it ends.
+        until: Option<Date>,
     },
-}
-
-/// What a person was trained in.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
-#[serde(rename_all = "kebab-case")]
-pub enum TrainingTopic {
-    /// Why, how and when to wear, and what to do when something is wrong.
-    Wear,
-    /// Cleaning, disinfecting and inspecting.
-    Care,
-    /// Repair of this site's respirators.
-    Repair,
-}
-
-/// When an inspection was done.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
-#[serde(rename_all = "kebab-case")]
-pub enum InspectionOccasion {
-    /// Before a use.
-    BeforeUse,
-    /// While cleaning.
-    AtCleaning,
-    /// The monthly round of emergency and self-contained sets.
-    Monthly,
-}
-
-/// What a wearer noticed inside the mask.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
-#[serde(rename_all = "kebab-case")]
-pub enum SeriousSign {
-    /// A smell.
-    Smell,
-    /// A taste.
-    Taste,
-    /// Irritation of eyes, nose or throat.
-    Irritation,
-    /// Breathing became hard.
-    Resistance,
-}
-
-/// What a test of breathing air said.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(rename_all = "kebab-case")]
-pub enum AirQuality {
-    /// At least Grade D.
-    Meets,
-    /// Below Grade D.
-    Fails,
+    /// A person gave a part in the program back.
+    #[serde(rename = "role-ended.1")]
+    RoleEnded {
+        /// The person.
+        person: PersonId,
+        /// The part.
+        role: Role,
+    },
+    /// A wearer left the program.
+    #[serde(rename = "wearer-left.1")]
+    WearerLeft {
+        /// The person.
+        wearer: PersonId,
+        /// Why, in a few words.
+        why: String,
+    },
+    /// The written program was made or brought up to date.
+    #[serde(rename = "program-written.1")]
+    ProgramWritten {
+        /// Its version or date.
+        version: String,
+        /// Where it can be read.
+        kept_at: String,
+    },
+    /// The program was evaluated at the workplace.
+    #[serde(rename = "program-evaluated.1")]
+    ProgramEvaluated {
+        /// What was found.
+        found: String,
+    },
+    /// Wearers were asked about the program.
+    #[serde(rename = "workers-consulted.1")]
+    WorkersConsulted {
+        /// Who, or how many.
+        who: String,
+        /// What they said of fit, selection, use and care.
+        said: String,
+    },
+    /// Something is to be put right.
+    #[serde(rename = "action-opened.1")]
+    ActionOpened {
+        /// The action.
+        action: ActionId,
+        /// What is to be done.
+        what: String,
+        /// Who does it.
+        responsible: PersonId,
+        /// Last day for it.
+        until: Date,
+    },
+    /// It was put right.
+    #[serde(rename = "action-closed.1")]
+    ActionClosed {
+        /// The action.
+        action: ActionId,
+        /// What was done.
+        done: String,
+    },
+    /// A duty that leaves no other trace was shown to be kept.
+    #[serde(rename = "duty-shown.1")]
+    DutyShown {
+        /// Id of the duty in the list of duties.
+        duty: String,
+        /// How it was shown.
+        how: String,
+        /// Last day on which that still shows it.
+        until: Option<Date>,
+    },
+    /// What the maker asks of a model was noted.
+    #[serde(rename = "maker-instructions-noted.1")]
+    MakerInstructionsNoted {
+        /// The model.
+        model: ModelId,
+        /// The parts approved for it.
+        parts: Vec<Part>,
+        /// Cleaners and disinfectants that the maker forbids.
+        forbidden_cleaners: Vec<String>,
+        /// Where that stands: title, edition, page.
+        stands_in: String,
+    },
+    /// A place where respirators are kept was listed.
+    #[serde(rename = "place-listed.1")]
+    PlaceListed {
+        /// The place.
+        place: PlaceId,
+        /// Its name.
+        name: String,
+        /// Keeps out damage, dirt, dust, sunlight, heat, cold, moisture and chemicals, and keeps
+        /// facepieces and valves in shape.
+        protected: bool,
+        /// Reached at once from where an emergency can happen, and marked.
+        for_emergencies: bool,
+    },
+    /// A respirator was put away.
+    #[serde(rename = "stored.1")]
+    Stored {
+        /// The respirator.
+        unit: UnitId,
+        /// Where.
+        place: PlaceId,
+    },
+    /// Elements, filtering facepieces or other supplies came in.
+    #[serde(rename = "stock-received.1")]
+    StockReceived {
+        /// The box or lot.
+        stock: StockId,
+        /// What is in it.
+        item: StockItem,
+        /// The maker's lot.
+        lot: String,
+        /// How many.
+        count: u32,
+        /// Last day of its shelf life, if it ends.
+        shelf_life_until: Option<Date>,
+    },
+    /// What is left of a box was counted.
+    #[serde(rename = "stock-counted.1")]
+    StockCounted {
+        /// The box or lot.
+        stock: StockId,
+        /// How many are left.
+        count: u32,
+    },
+    /// A filtering facepiece was taken from its box for one wearer.
+    #[serde(rename = "facepiece-taken.1")]
+    FacepieceTaken {
+        /// The tag it gets.
+        unit: UnitId,
+        /// The box.
+        stock: StockId,
+        /// Its model.
+        model: ModelId,
+        /// Its size.
+        size: String,
+        /// Who keeps it.
+        wearer: PersonId,
+    },
+    /// A step of the cleaning of a set was done.
+    #[serde(rename = "care-step-done.1")]
+    CareStepDone {
+        /// The set.
+        unit: UnitId,
+        /// Which.
+        step: CareStep,
+    },
+    /// A set was inspected point by point.
+    #[serde(rename = "inspected.2")]
+    InspectedByPoints {
+        /// The set.
+        unit: UnitId,
+        /// On which occasion.
+        occasion: InspectionOccasion,
+        /// What was found at each point.
+        points: Vec<PointFound>,
+        /// Who inspected, by name or signature.
+        signed: String,
+        /// The remedial action, empty where none was needed.
+        remedy: String,
+        /// The serial number or another identification, as read from the set.
+        serial: String,
+    },
+    /// A held set was repaired.
+    #[serde(rename = "repaired.1")]
+    Repaired {
+        /// The set.
+        unit: UnitId,
+        /// Who repaired it.
+        by: PersonId,
+        /// How deep the repair went.
+        scope: RepairScope,
+        /// The parts put in.
+        parts: Vec<Part>,
+        /// The maker's instructions that were followed.
+        instructions: String,
+    },
+    /// A repaired set was tested.
+    #[serde(rename = "repair-tested.1")]
+    RepairTested {
+        /// The set.
+        unit: UnitId,
+        /// Whether it passed.
+        passed: bool,
+        /// How it was tested.
+        how: String,
+    },
+    /// A held set was released by a named person.
+    #[serde(rename = "released.2")]
+    ReleasedBy {
+        /// The set.
+        unit: UnitId,
+        /// Who released it.
+        by: PersonId,
+        /// What was done.
+        done: String,
+    },
+    /// The battery of a powered set was checked.
+    #[serde(rename = "battery-checked.1")]
+    BatteryChecked {
+        /// The set.
+        unit: UnitId,
+        /// Whether it is charged and sound.
+        passed: bool,
+        /// What was found.
+        found: String,
+    },
+    /// A wearer checked the seal on donning.
+    #[serde(rename = "seal-checked.1")]
+    SealChecked {
+        /// The set.
+        unit: UnitId,
+        /// The wearer.
+        wearer: PersonId,
+        /// Whether it held.
+        passed: bool,
+        /// How it was checked.
+        way: SealCheck,
+    },
+    /// A fit test was done, written down as it was measured.
+    #[serde(rename = "fit-tested.2")]
+    FitMeasured {
+        /// The person.
+        wearer: PersonId,
+        /// The model worn.
+        model: ModelId,
+        /// The size worn.
+        size: String,
+        /// Who tested.
+        tester: PersonId,
+        /// What was measured.
+        record: FitRecord,
+        /// Hair lay between the seal and the face, or another thing spoiled the seal.
+        hair_in_seal: bool,
+        /// What was noted of the seal.
+        seal_note: String,
+    },
+    /// A cylinder was listed.
+    #[serde(rename = "cylinder-listed.1")]
+    CylinderListed {
+        /// The tag on it.
+        cylinder: CylinderId,
+        /// The maker's serial number.
+        serial: String,
+        /// The row of the table of cylinders that its marking names, such as `CY02`.
+        marking: String,
+        /// Its rated pressure.
+        rated: Kilopascal,
+        /// How much water it holds.
+        water_volume: Litres,
+        /// The month it was made, by its first day.
+        made: Date,
+        /// The month it was requalified last, by its first day; that of its making for a new one.
+        requalified: Date,
+    },
+    /// A cylinder was mounted on a set.
+    #[serde(rename = "cylinder-mounted.1")]
+    CylinderMounted {
+        /// The cylinder.
+        cylinder: CylinderId,
+        /// The set.
+        unit: UnitId,
+    },
+    /// A cylinder was filled.
+    #[serde(rename = "cylinder-filled.1")]
+    CylinderFilled {
+        /// The cylinder.
+        cylinder: CylinderId,
+        /// Its pressure afterwards, settled.
+        pressure: Kilopascal,
+        /// From which supply.
+        supply: Option<SupplyId>,
+    },
+    /// The pressure of a cylinder was read, wherever it is.
+    #[serde(rename = "cylinder-gauged.1")]
+    CylinderGauged {
+        /// The cylinder.
+        cylinder: CylinderId,
+        /// The pressure read.
+        read: Kilopascal,
+    },
+    /// A cylinder was requalified.
+    #[serde(rename = "cylinder-requalified.1")]
+    CylinderRequalified {
+        /// The cylinder.
+        cylinder: CylinderId,
+        /// Whether it passed.
+        passed: bool,
+        /// The mark it carries now, and who put it on.
+        mark: String,
+    },
+    /// A cylinder was taken out of service for good.
+    #[serde(rename = "cylinder-withdrawn.1")]
+    CylinderWithdrawn {
+        /// The cylinder.
+        cylinder: CylinderId,
+        /// Why.
+        why: String,
+    },
+    /// A supply of breathing air was listed.
+    #[serde(rename = "supply-listed.1")]
+    SupplyListed {
+        /// The supply.
+        supply: SupplyId,
+        /// Its name.
+        name: String,
+        /// What it is.
+        source: SupplySource,
+        /// Its couplings fit no outlet of another gas or of air that is not for breathing.
+        couplings_apart: bool,
+    },
+    /// A set was connected to a supply.
+    #[serde(rename = "supply-connected.1")]
+    SupplyConnected {
+        /// The set.
+        unit: UnitId,
+        /// The supply.
+        supply: SupplyId,
+    },
+    /// The air of a supply was sampled.
+    #[serde(rename = "air-sampled.1")]
+    AirSampled {
+        /// The supply.
+        supply: SupplyId,
+        /// What was reported.
+        figures: AirFigures,
+    },
+    /// A sorbent bed or filter of a supply was changed; the tag says so.
+    #[serde(rename = "sorbent-bed-changed.1")]
+    SorbentBedChanged {
+        /// The supply.
+        supply: SupplyId,
+        /// The person whom the employer authorised, by the signature on the tag.
+        signed: String,
+        /// Until when the maker's instructions let it serve.
+        serves_until: Option<Date>,
+    },
+    /// The carbon monoxide alarm of a supply was checked.
+    #[serde(rename = "carbon-monoxide-alarm-checked.1")]
+    CarbonMonoxideAlarmChecked {
+        /// The supply.
+        supply: SupplyId,
+        /// Whether it worked.
+        passed: bool,
+        /// At which level it alarms.
+        alarms_at: Ppm,
+    },
+    /// A group of people who are exposed alike was described.
+    #[serde(rename = "exposure-group-described.1")]
+    ExposureGroupDescribed {
+        /// The group.
+        group: GroupId,
+        /// Its name.
+        name: String,
+        /// The tasks that its readings speak for.
+        tasks: Vec<TaskId>,
+    },
+    /// The exposure of one of a group was measured.
+    #[serde(rename = "exposure-measured.1")]
+    ExposureMeasured {
+        /// The group.
+        group: GroupId,
+        /// The contaminant.
+        cas: Cas,
+        /// The level, or the level that it lies below.
+        level: Concentration,
+        /// Whether it was detected.
+        detected: bool,
+        /// How long was sampled.
+        sampled: Minutes,
+        /// How it was measured.
+        method: String,
+    },
+    /// A named person accepted that elements may be worn again beyond the usual floor.
+    #[serde(rename = "reuse-accepted.1")]
+    ReuseAccepted {
+        /// The task.
+        task: TaskId,
+        /// The kind of element.
+        element_type: ElementTypeId,
+        /// How many shifts one set may serve.
+        shifts: u8,
+        /// Who accepts it.
+        by: PersonId,
+        /// The calibrated calculation that it rests on.
+        basis: String,
+    },
 }

@@ -1,16 +1,24 @@
 //! Entries: facts in the past tense, never edited.
 
+mod care;
 mod fact;
+mod parts;
+mod site;
 
 use jiff::Timestamp;
 use serde::{Deserialize, Serialize};
 
 use crate::ids::{EntryId, PersonId, SiteId};
 
-pub use fact::{
-    AirQuality, BedSpec, Clearance, Fact, FitMethod, InspectionOccasion, SeriousSign, TaskSpec,
+pub use care::{
+    CareStep, FitExercise, FitRecord, Part, PointFound, PointResult, RepairScope, SealCheck,
+};
+pub use fact::Fact;
+pub use parts::{
+    AirQuality, BedSpec, Clearance, FitMethod, InspectionOccasion, SeriousSign, TaskSpec,
     TrainingTopic, WorkRate,
 };
+pub use site::{AirFigures, Every, Role, StockItem, SupplySource};
 
 /// One fact: who, when it happened, when it was entered, on which device, about what.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]

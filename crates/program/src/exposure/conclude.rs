@@ -67,6 +67,14 @@ pub(super) fn of_readings(readings: &Readings, limit: Option<f64>) -> ExposureAn
     answer
 }
 
+/// The design concentration alone.
+pub(super) fn design_of(readings: &Readings) -> Option<Design> {
+    let (detected, below) = (readings.numbers(true), readings.numbers(false));
+    let highest = detected.iter().chain(&below).copied().reduce(f64::max);
+    let upper = fit(&detected, &below).ok().map(|logarithms| logarithms.upper_95_of_95());
+    design(detected.len() + below.len(), upper, highest, readings.unit())
+}
+
 /// The answer to a summary.
 pub(super) fn of_summary(
     logarithms: &Logarithms,
@@ -161,7 +169,8 @@ fn conclude(
         answer.findings.extend(limit_findings(answer, &against, unit));
         answer.against_limit = Some(against);
     }
-    answer.design_concentration = design(answer, unit);
+    let upper = answer.fitted.as_ref().map(|fitted| fitted.percentile_95.upper_95);
+    answer.design_concentration = design(answer.n, upper, answer.highest, unit);
     if let Some(design) = &answer.design_concentration {
         let finding = Finding::note(&rules::DESIGN).with("design", level_words(design.level));
         answer.findings.push(finding.with("basis", &design.words));
@@ -236,10 +245,9 @@ fn highest_detected(answer: &ExposureAnswer) -> Option<Concentration> {
 /// The upper limit of the 95th percentile, never below the highest reading; below six readings, where
 /// that limit runs far beyond what was seen, the highest reading. A summary has no highest reading and
 /// takes the limit.
-fn design(answer: &ExposureAnswer, unit: Unit) -> Option<Design> {
-    let upper = answer.fitted.as_ref().map(|fitted| fitted.percentile_95.upper_95);
-    let upper = upper.filter(|_| answer.n >= ENOUGH || answer.highest.is_none());
-    let (number, basis, words) = match (upper, answer.highest) {
+fn design(n: usize, upper: Option<f64>, highest: Option<f64>, unit: Unit) -> Option<Design> {
+    let upper = upper.filter(|_| n >= ENOUGH || highest.is_none());
+    let (number, basis, words) = match (upper, highest) {
         (Some(upper), highest) if highest.is_none_or(|highest| highest <= upper) => (
             upper,
             Basis::UpperLimit,
@@ -253,7 +261,7 @@ fn design(answer: &ExposureAnswer, unit: Unit) -> Option<Design> {
         (None, Some(highest)) => (
             highest,
             Basis::HighestReading,
-            format!("the highest of {} readings, too few for the 95th percentile; worse days are likely", answer.n),
+            format!("the highest of {n} readings, too few for the 95th percentile; worse days are likely"),
         ),
         (_, None) => return None,
     };

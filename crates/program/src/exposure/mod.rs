@@ -48,6 +48,13 @@ pub fn analyse(
     Ok(conclude::of_readings(readings, limit))
 }
 
+/// The design concentration of a group alone, as [`analyse`] gives it; none where it would be beyond
+/// any concentration.
+#[must_use]
+pub fn design_concentration(readings: &Readings) -> Option<Design> {
+    conclude::design_of(readings)
+}
+
 /// The same from a summary, as reports often give it.
 ///
 /// Refuses a geometric standard deviation below 1, fewer than two readings, a geometric mean of zero,

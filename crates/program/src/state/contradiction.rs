@@ -23,8 +23,15 @@ impl State {
         let mut all: Vec<Contradiction> = self.corrections.in_doubt().cloned().collect();
         all.extend(self.reused.iter().map(reused));
         all.extend(self.units.iter().filter_map(|(id, log)| self.unknown("respirator", id, log)));
-        all.extend(self.wearers.iter().filter_map(|(id, log)| self.unknown("wearer", id, log)));
+        // Who has a part in the program and does not wear is known all the same.
+        let strangers = self.wearers.iter().filter(|(id, _)| self.person(id).is_none());
+        all.extend(strangers.filter_map(|(id, log)| self.unknown("wearer", id, log)));
         all.extend(self.tasks.iter().filter_map(|(id, log)| self.unknown("task", id, log)));
+        all.extend(self.cylinders.iter().filter_map(|(id, log)| self.unknown("cylinder", id, log)));
+        all.extend(self.supplies.iter().filter_map(|(id, log)| self.unknown("supply", id, log)));
+        all.extend(self.places.iter().filter_map(|(id, log)| self.unknown("place", id, log)));
+        all.extend(self.stocks.iter().filter_map(|(id, log)| self.unknown("box", id, log)));
+        all.extend(self.groups.iter().filter_map(|(id, log)| self.unknown("group", id, log)));
         for (id, unit) in self.units() {
             all.extend(unit.contradictions.iter().cloned());
             if self.model(&unit.model).is_none() {

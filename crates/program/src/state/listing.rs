@@ -1,36 +1,8 @@
-use jiff::tz::TimeZone;
 use rulebook::{Device, Elements};
 
 use super::At;
 use super::log::Thing;
-use crate::entry::{BedSpec, Entry, Fact};
-
-/// One site.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Site {
-    /// Its name.
-    pub name: String,
-    /// Its time zone as it was written.
-    pub time_zone_name: String,
-    /// Its time zone, where the name is one.
-    pub time_zone: Option<TimeZone>,
-    /// Where that stands.
-    pub at: At,
-}
-
-impl Thing for Site {
-    fn begin(entry: &Entry) -> Option<Self> {
-        let Fact::SiteOpened { name, time_zone } = &entry.fact else { return None };
-        Some(Self {
-            name: name.clone(),
-            time_zone_name: time_zone.clone(),
-            time_zone: TimeZone::get(time_zone).ok(),
-            at: At::first(entry),
-        })
-    }
-
-    fn add(&mut self, _: &Entry) {}
-}
+use crate::entry::{BedSpec, Entry, Fact, Part};
 
 /// One model of respirator.
 #[derive(Debug, Clone, PartialEq)]
@@ -43,7 +15,22 @@ pub struct Model {
     pub sizes: Vec<String>,
     /// Its approval number.
     pub approval: String,
+    /// What the maker asks, where it was noted.
+    pub instructions: Option<Instructions>,
     /// Where that stands.
+    pub at: At,
+}
+
+/// What the maker asks of a model.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Instructions {
+    /// The parts approved for it.
+    pub parts: Vec<Part>,
+    /// Cleaners and disinfectants that the maker forbids.
+    pub forbidden_cleaners: Vec<String>,
+    /// Where that stands in the maker's papers.
+    pub stands_in: String,
+    /// Where that stands here.
     pub at: At,
 }
 
@@ -57,11 +44,23 @@ impl Thing for Model {
             device: device.clone(),
             sizes: sizes.clone(),
             approval: approval.clone(),
+            instructions: None,
             at: At::first(entry),
         })
     }
 
-    fn add(&mut self, _: &Entry) {}
+    fn add(&mut self, entry: &Entry) {
+        if let Fact::MakerInstructionsNoted { parts, forbidden_cleaners, stands_in, .. } =
+            &entry.fact
+        {
+            self.instructions = Some(Instructions {
+                parts: parts.clone(),
+                forbidden_cleaners: forbidden_cleaners.clone(),
+                stands_in: stands_in.clone(),
+                at: At::first(entry),
+            });
+        }
+    }
 }
 
 /// One kind of cartridge, canister or filter.

@@ -32,6 +32,10 @@ impl Slots {
         self.0.get(slot).map(|(entry, _)| entry)
     }
 
+    pub(super) fn all(&self) -> impl DoubleEndedIterator<Item = &Entry> {
+        self.0.iter().map(|(entry, _)| entry)
+    }
+
     pub(super) fn counts(&self, slot: usize) -> bool {
         self.0.get(slot).is_some_and(|(_, counts)| *counts)
     }

@@ -7,11 +7,18 @@
 
 mod contradiction;
 mod correction;
+mod cylinder;
 mod elements;
+mod group;
 mod listing;
 mod log;
+mod look;
+mod person;
 mod place;
+mod site;
+mod storage;
 mod subjects;
+mod supply;
 mod task;
 mod unit;
 mod wearer;
@@ -19,15 +26,24 @@ mod wearer;
 use std::collections::{BTreeMap, BTreeSet, HashMap};
 
 use crate::entry::Entry;
-use crate::ids::{ElementTypeId, EntryId, ModelId, PersonId, SiteId, TaskId, UnitId};
+use crate::ids::{
+    CylinderId, ElementTypeId, EntryId, GroupId, ModelId, PersonId, PlaceId, SiteId, StockId,
+    SupplyId, TaskId, UnitId,
+};
 
 pub use contradiction::Contradiction;
+pub use cylinder::{Cylinder, Requalified};
 pub use elements::{FittedElements, Stint};
-pub use listing::{ElementType, Model, Site};
+pub use group::{Group, Measured};
+pub use listing::{ElementType, Instructions, Model};
+pub use person::{Person, RoleHeld};
+pub use site::{Action, Consulted, Noted, Policy, Shown, Site, Written};
+pub use storage::{Stock, StoragePlace};
+pub use supply::{AirSample, AlarmCheck, BedChange, Supply};
 pub use task::{AdoptedSchedule, Found, Reading, Task};
 pub use unit::{
-    AirTested, CylinderReading, Disinfection, FlowCheck, Happening, Inspection, Reason, Sensed,
-    Unit,
+    AirTested, BatteryCheck, CylinderReading, Disinfection, FlowCheck, Happening, Inspection,
+    Reason, Release, Repair, RepairTest, SealChecked, Sensed, Unit,
 };
 pub use wearer::{ClearanceRecord, FitTest, Training, Wearer};
 
@@ -62,7 +78,13 @@ pub struct State {
     element_types: BTreeMap<ElementTypeId, Log<ElementType>>,
     units: BTreeMap<UnitId, Log<Unit>>,
     wearers: BTreeMap<PersonId, Log<Wearer>>,
+    people: BTreeMap<PersonId, Log<Person>>,
     tasks: BTreeMap<TaskId, Log<Task>>,
+    cylinders: BTreeMap<CylinderId, Log<Cylinder>>,
+    supplies: BTreeMap<SupplyId, Log<Supply>>,
+    places: BTreeMap<PlaceId, Log<StoragePlace>>,
+    stocks: BTreeMap<StockId, Log<Stock>>,
+    groups: BTreeMap<GroupId, Log<Group>>,
 }
 
 impl State {
@@ -117,87 +139,6 @@ impl State {
         self.slots.entry(winner)
     }
 
-    /// The site, once it was opened.
-    #[must_use]
-    pub fn site(&self, id: &SiteId) -> Option<&Site> {
-        self.sites.get(id)?.thing(&self.slots)
-    }
-
-    /// The model, once it was listed.
-    #[must_use]
-    pub fn model(&self, id: &ModelId) -> Option<&Model> {
-        self.models.get(id)?.thing(&self.slots)
-    }
-
-    /// The kind of element, once it was listed.
-    #[must_use]
-    pub fn element_type(&self, id: &ElementTypeId) -> Option<&ElementType> {
-        self.element_types.get(id)?.thing(&self.slots)
-    }
-
-    /// The set, once it was received.
-    #[must_use]
-    pub fn unit(&self, id: &UnitId) -> Option<&Unit> {
-        self.units.get(id)?.thing(&self.slots)
-    }
-
-    /// The wearer, once enrolled.
-    #[must_use]
-    pub fn wearer(&self, id: &PersonId) -> Option<&Wearer> {
-        self.wearers.get(id)?.thing(&self.slots)
-    }
-
-    /// The task, once it was described.
-    #[must_use]
-    pub fn task(&self, id: &TaskId) -> Option<&Task> {
-        self.tasks.get(id)?.thing(&self.slots)
-    }
-
-    /// Every opened site.
-    pub fn sites(&self) -> impl Iterator<Item = (&SiteId, &Site)> {
-        things(&self.sites, &self.slots)
-    }
-
-    /// Every listed model.
-    pub fn models(&self) -> impl Iterator<Item = (&ModelId, &Model)> {
-        things(&self.models, &self.slots)
-    }
-
-    /// Every listed kind of element.
-    pub fn element_types(&self) -> impl Iterator<Item = (&ElementTypeId, &ElementType)> {
-        things(&self.element_types, &self.slots)
-    }
-
-    /// Every received set.
-    pub fn units(&self) -> impl Iterator<Item = (&UnitId, &Unit)> {
-        things(&self.units, &self.slots)
-    }
-
-    /// Every enrolled wearer.
-    pub fn wearers(&self) -> impl Iterator<Item = (&PersonId, &Wearer)> {
-        things(&self.wearers, &self.slots)
-    }
-
-    /// Every described task.
-    pub fn tasks(&self) -> impl Iterator<Item = (&TaskId, &Task)> {
-        things(&self.tasks, &self.slots)
-    }
-
-    /// Every entry about the set in the order of time, also what was corrected.
-    pub fn history_of_unit(&self, id: &UnitId) -> impl DoubleEndedIterator<Item = &Entry> {
-        history(self.units.get(id), &self.slots)
-    }
-
-    /// Every entry about the wearer in the order of time, also what was corrected.
-    pub fn history_of_wearer(&self, id: &PersonId) -> impl DoubleEndedIterator<Item = &Entry> {
-        history(self.wearers.get(id), &self.slots)
-    }
-
-    /// Every entry about the task in the order of time, also what was corrected.
-    pub fn history_of_task(&self, id: &TaskId) -> impl DoubleEndedIterator<Item = &Entry> {
-        history(self.tasks.get(id), &self.slots)
-    }
-
     /// Entries about the wearer, the set or the task that happened after `instant` and count, each
     /// once, the last first.
     pub(crate) fn after(
@@ -236,14 +177,7 @@ impl State {
     }
 
     fn attach(&mut self, slot: usize, entry: &Entry) {
-        let slots = &self.slots;
-        let about = Subjects::of(entry);
-        add(&mut self.sites, about.site, slot, slots);
-        add(&mut self.models, about.model, slot, slots);
-        add(&mut self.element_types, about.element_type, slot, slots);
-        add(&mut self.units, about.unit, slot, slots);
-        add(&mut self.wearers, about.wearer, slot, slots);
-        add(&mut self.tasks, about.task, slot, slots);
+        self.each_log(entry, Act::Add(slot));
         if self.corrections.learn(entry, slot) {
             self.settle(entry);
         }
@@ -251,13 +185,7 @@ impl State {
 
     fn detach(&mut self, slot: usize) {
         let Some(entry) = self.slots.entry(slot).cloned() else { return };
-        let about = Subjects::of(&entry);
-        remove(&mut self.sites, about.site, slot);
-        remove(&mut self.models, about.model, slot);
-        remove(&mut self.element_types, about.element_type, slot);
-        remove(&mut self.units, about.unit, slot);
-        remove(&mut self.wearers, about.wearer, slot);
-        remove(&mut self.tasks, about.task, slot);
+        self.each_log(&entry, Act::Remove(slot));
         if let Some(target) = &entry.corrects {
             self.corrections.forget(target, slot);
             let freed = self.by_id.get(target).and_then(|slot| self.slots.entry(*slot)).cloned();
@@ -270,57 +198,55 @@ impl State {
     /// Decides anew which entry counts among those that correct each other.
     fn settle(&mut self, entry: &Entry) {
         for slot in self.corrections.settle(entry, &mut self.slots, &self.by_id) {
-            let Some(entry) = self.slots.entry(slot) else { continue };
-            let about = Subjects::of(entry);
-            refold(&mut self.sites, about.site);
-            refold(&mut self.models, about.model);
-            refold(&mut self.element_types, about.element_type);
-            refold(&mut self.units, about.unit);
-            refold(&mut self.wearers, about.wearer);
-            refold(&mut self.tasks, about.task);
+            let Some(entry) = self.slots.entry(slot).cloned() else { continue };
+            self.each_log(&entry, Act::Refold);
         }
     }
-}
 
-fn add<K: Ord + Clone, T: log::Thing>(
-    logs: &mut BTreeMap<K, Log<T>>,
-    id: Option<&K>,
-    slot: usize,
-    slots: &Slots,
-) {
-    let Some(id) = id else { return };
-    if let Some(log) = logs.get_mut(id) {
-        log.add(slot, slots);
-    } else {
-        let mut log = Log::default();
-        log.add(slot, slots);
-        logs.insert(id.clone(), log);
+    /// Does `act` to the log of each thing that `entry` is about.
+    fn each_log(&mut self, entry: &Entry, act: Act) {
+        let (slots, about) = (&self.slots, Subjects::of(entry));
+        act.on(&mut self.sites, about.site, slots);
+        act.on(&mut self.models, about.model, slots);
+        act.on(&mut self.element_types, about.element_type, slots);
+        act.on(&mut self.units, about.unit, slots);
+        act.on(&mut self.wearers, about.wearer, slots);
+        act.on(&mut self.people, about.person, slots);
+        act.on(&mut self.tasks, about.task, slots);
+        act.on(&mut self.cylinders, about.cylinder, slots);
+        act.on(&mut self.supplies, about.supply, slots);
+        act.on(&mut self.places, about.place, slots);
+        act.on(&mut self.stocks, about.stock, slots);
+        act.on(&mut self.groups, about.group, slots);
     }
 }
 
-fn remove<K: Ord, T: log::Thing>(logs: &mut BTreeMap<K, Log<T>>, id: Option<&K>, slot: usize) {
-    if let Some(log) = id.and_then(|id| logs.get_mut(id)) {
-        log.remove(slot);
+/// What is done to the log of a thing.
+#[derive(Clone, Copy)]
+enum Act {
+    Add(usize),
+    Remove(usize),
+    Refold,
+}
+
+impl Act {
+    fn on<K: Ord + Clone, T: log::Thing>(
+        self,
+        logs: &mut BTreeMap<K, Log<T>>,
+        id: Option<&K>,
+        slots: &Slots,
+    ) {
+        let Some(id) = id else { return };
+        match (self, logs.get_mut(id)) {
+            (Self::Add(slot), Some(log)) => log.add(slot, slots),
+            (Self::Add(slot), None) => {
+                let mut log = Log::default();
+                log.add(slot, slots);
+                logs.insert(id.clone(), log);
+            }
+            (Self::Remove(slot), Some(log)) => log.remove(slot),
+            (Self::Refold, Some(log)) => log.refold(),
+            (Self::Remove(_) | Self::Refold, None) => {}
+        }
     }
-}
-
-fn refold<K: Ord, T: log::Thing>(logs: &mut BTreeMap<K, Log<T>>, id: Option<&K>) {
-    if let Some(log) = id.and_then(|id| logs.get_mut(id)) {
-        log.refold();
-    }
-}
-
-fn things<'s, K: Ord, T: log::Thing>(
-    logs: &'s BTreeMap<K, Log<T>>,
-    slots: &'s Slots,
-) -> impl Iterator<Item = (&'s K, &'s T)> {
-    logs.iter().filter_map(|(id, log)| Some((id, log.thing(slots)?)))
-}
-
-fn history<'s, T: log::Thing>(
-    log: Option<&'s Log<T>>,
-    slots: &'s Slots,
-) -> impl DoubleEndedIterator<Item = &'s Entry> {
-    let order = log.map(|log| log.order(slots)).unwrap_or_default();
-    order.iter().filter_map(|slot| slots.entry(*slot))
 }

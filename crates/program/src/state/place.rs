@@ -1,39 +1,49 @@
+use std::collections::BTreeMap;
+
 use jiff::Timestamp;
 use jiff::civil::Date;
 use jiff::tz::TimeZone;
 use quantity::Concentration;
 use rulebook::ask::Interval;
 use rulebook::{AirborneForm, Contaminant, Level, Place, Purpose};
-use substance::{Catalogue, Substance};
+use substance::{Cas, Catalogue, Substance, SubstanceClass};
 
-use super::{Reading, State, Task};
+use super::{At, Group, Reading, State, Task};
 use crate::entry::TaskSpec;
+use crate::exposure::{self, Readings};
 use crate::ids::TaskId;
 
 impl State {
     /// The air of a task in the terms of the rules, counted back from its latest reading.
     ///
     /// Per contaminant the level is the highest reading of the twelve months up to the latest
-    /// reading of the task: a cautious choice until exposure statistics take its place. It is
-    /// unknown where there is no such reading, where the latest says that it is there without a
+    /// reading of the task, or the design concentration of an exposure group that speaks for the
+    /// task where that is higher. It is unknown where there is no such reading, where the latest says that it is there without a
     /// number, or where readings cannot be compared (fibres with a mass). It is in the air in
     /// every state in which it was found. A contaminant that is not in the catalogue makes the
     /// whole air unknown. For the air as far as it is known on a given day, see
     /// [`State::place_at`].
     #[must_use]
-    pub fn place_of(&self, task: &TaskId) -> Option<Place> {
-        let task = self.task(task)?;
+    pub fn place_of(&self, id: &TaskId) -> Option<Place> {
+        let task = self.task(id)?;
         let zone = self.zone_of(task);
         let latest = task.readings.last().map_or(task.described.when, |reading| reading.at.when);
-        Some(place(task, &zone, day(latest, &zone)))
+        let groups = self.groups_of(id);
+        Some(place((task, &groups), &zone, day(latest, &zone)))
     }
 
     /// The same, counted back from `now`: what was last measured longer ago is unknown.
     #[must_use]
-    pub fn place_at(&self, task: &TaskId, now: Timestamp) -> Option<Place> {
-        let task = self.task(task)?;
+    pub fn place_at(&self, id: &TaskId, now: Timestamp) -> Option<Place> {
+        let task = self.task(id)?;
         let zone = self.zone_of(task);
-        Some(place(task, &zone, day(now, &zone)))
+        let groups = self.groups_of(id);
+        Some(place((task, &groups), &zone, day(now, &zone)))
+    }
+
+    /// The exposure groups whose readings speak for a task.
+    fn groups_of(&self, task: &TaskId) -> Vec<&Group> {
+        self.groups().map(|(_, group)| group).filter(|group| group.tasks.contains(task)).collect()
     }
 
     /// Where the site's own time zone is not known a verdict stops anyhow; here any will do.
@@ -46,9 +56,11 @@ fn day(when: Timestamp, zone: &TimeZone) -> Date {
     zone.to_datetime(when).date()
 }
 
-fn place(task: &Task, zone: &TimeZone, today: Date) -> Place {
+fn place((task, groups): (&Task, &[&Group]), zone: &TimeZone, today: Date) -> Place {
     let spec = &task.spec;
-    let outdated = |reading: &Reading| Interval::Year.last_day(day(reading.at.when, zone)) < today;
+    let past = |at: &At| Interval::Year.last_day(day(at.when, zone)) < today;
+    let outdated = |reading: &Reading| past(&reading.at);
+    let mut measured = of_groups(groups, past);
     let mut unheard_of = false;
     let mut contaminants = Vec::new();
     for (cas, found) in &task.contaminants {
@@ -57,8 +69,22 @@ fn place(task: &Task, zone: &TimeZone, today: Date) -> Place {
             continue;
         };
         let counted = task.readings_of(found, outdated);
-        let level = level(counted.clone(), substance, spec).map_or(Level::Unknown, Level::Known);
+        let level = match (level(counted.clone(), substance, spec), measured.remove(cas)) {
+            (Some(read), Some(design)) => design.and_then(|d| higher(read, d, substance, spec)),
+            (read, _) => read,
+        };
+        let level = level.map_or(Level::Unknown, Level::Known);
         let form = form(counted).unwrap_or(found.form);
+        contaminants.push(Contaminant { substance, level, form, site_limit: None });
+    }
+    // What only the group was measured for is in the air of the task all the same.
+    for (cas, design) in measured {
+        let Some(substance) = Catalogue::builtin().get(cas) else {
+            unheard_of = true;
+            continue;
+        };
+        let level = design.map_or(Level::Unknown, Level::Known);
+        let form = presumed_form(substance, design);
         contaminants.push(Contaminant { substance, level, form, site_limit: None });
     }
     Place {
@@ -79,6 +105,53 @@ fn place(task: &Task, zone: &TimeZone, today: Date) -> Place {
     }
 }
 
+/// The design concentration of each contaminant measured on `groups` and not `past`, the highest
+/// over the groups; none where readings cannot be compared or no concentration is that high.
+fn of_groups(
+    groups: &[&Group],
+    past: impl Fn(&At) -> bool,
+) -> BTreeMap<Cas, Option<Concentration>> {
+    let mut designs: BTreeMap<Cas, Option<Concentration>> = BTreeMap::new();
+    for group in groups {
+        let mut by_cas: BTreeMap<Cas, Vec<exposure::Reading>> = BTreeMap::new();
+        for one in group.measured.iter().filter(|one| !past(&one.at)) {
+            let reading = exposure::Reading { level: one.level, detected: one.detected };
+            by_cas.entry(one.cas).or_default().push(reading);
+        }
+        for (cas, readings) in by_cas {
+            let design = design(readings);
+            let known = designs.entry(cas).or_insert(design);
+            *known = match (*known, design) {
+                (Some(a), Some(b)) if same_unit(a, b) => {
+                    Some(if a.number() < b.number() { b } else { a })
+                }
+                _ => None,
+            };
+        }
+    }
+    designs
+}
+
+/// The concentration to plan for by the statistics of one group.
+fn design(readings: Vec<exposure::Reading>) -> Option<Concentration> {
+    let readings = Readings::new(readings).ok()?;
+    exposure::design_concentration(&readings).map(|design| design.level)
+}
+
+/// How a contaminant is in the air where nobody said it: a level in ppm is one of vapour, and a mass
+/// of what is not a particulate can be both.
+fn presumed_form(substance: &Substance, level: Option<Concentration>) -> AirborneForm {
+    match level {
+        Some(Concentration::Ppm(_)) => AirborneForm::Vapour,
+        _ if substance.class() == SubstanceClass::Particulate => AirborneForm::Particle,
+        _ => AirborneForm::VapourAndParticle,
+    }
+}
+
+fn same_unit(a: Concentration, b: Concentration) -> bool {
+    std::mem::discriminant(&a) == std::mem::discriminant(&b)
+}
+
 /// The highest of `readings`; none where the last has no number or two cannot be compared.
 fn level<'t>(
     readings: impl Iterator<Item = &'t Reading> + Clone,
@@ -97,8 +170,7 @@ fn higher(
     substance: &Substance,
     spec: &TaskSpec,
 ) -> Option<Concentration> {
-    let same = std::mem::discriminant(&a) == std::mem::discriminant(&b);
-    let (number_a, number_b) = if same {
+    let (number_a, number_b) = if same_unit(a, b) {
         (a.number(), b.number())
     } else {
         let molar_mass = substance.molar_mass_g_per_mol().ok()?.value;

@@ -2,10 +2,13 @@ use std::collections::BTreeMap;
 
 use jiff::civil::Date;
 
-use super::At;
+use rulebook::fit_test::Mask;
+
 use super::log::Thing;
-use crate::entry::{Clearance, Entry, Fact, FitMethod, TrainingTopic};
-use crate::ids::{ModelId, SiteId};
+use super::{At, Reason};
+use crate::entry::{Clearance, Entry, Fact, FitMethod, FitRecord, TrainingTopic};
+use crate::fit_sheet::{FitAnswer, FitSheet};
+use crate::ids::{ModelId, PersonId, SiteId};
 
 /// One wearer.
 #[derive(Debug, Clone, PartialEq)]
@@ -24,6 +27,8 @@ pub struct Wearer {
     pub latest_fit_test: Option<FitTest>,
     /// The latest training in each topic.
     pub training: BTreeMap<TrainingTopic, Training>,
+    /// Why and when the person left the program.
+    pub left: Option<Reason>,
     /// When the advice for wearing by choice was given last.
     pub voluntary_information: Option<At>,
     steps: u32,
@@ -53,8 +58,12 @@ pub struct FitTest {
     pub passed: bool,
     /// Whether hair lay in the seal.
     pub hair_in_seal: bool,
-    /// What was noted of the seal.
+    /// What was noted of the seal, or why the test cannot count.
     pub seal_note: String,
+    /// Who tested, where it is written.
+    pub tester: Option<PersonId>,
+    /// The facepiece that the protocol was run for, where it is written.
+    pub facepiece: Option<Mask>,
     /// Where that stands.
     pub at: At,
 }
@@ -87,6 +96,7 @@ impl Thing for Wearer {
             fit_tests: BTreeMap::new(),
             latest_fit_test: None,
             training: BTreeMap::new(),
+            left: None,
             voluntary_information: None,
             steps: 0,
         })
@@ -101,23 +111,65 @@ impl Thing for Wearer {
                 self.clearance = Some(ClearanceRecord { clearance, until, at });
             }
             Fact::FitTested { model, size, method, passed, hair_in_seal, seal_note, .. } => {
-                let test = FitTest {
+                self.fit_tested(FitTest {
                     model: model.clone(),
                     size: size.clone(),
                     method: *method,
                     passed: *passed,
                     hair_in_seal: *hair_in_seal,
                     seal_note: seal_note.clone(),
+                    tester: None,
+                    facepiece: None,
                     at,
-                };
-                self.fit_tests.insert((model.clone(), size.clone()), test.clone());
-                self.latest_fit_test = Some(test);
+                });
             }
+            Fact::FitMeasured { model, size, tester, record, hair_in_seal, seal_note, .. } => {
+                let (method, passed, why) = judged(record);
+                let notes = [seal_note.as_str(), why.as_str()];
+                let notes = notes.into_iter().filter(|note| !note.is_empty());
+                self.fit_tested(FitTest {
+                    model: model.clone(),
+                    size: size.clone(),
+                    method,
+                    passed,
+                    hair_in_seal: *hair_in_seal,
+                    seal_note: notes.collect::<Vec<_>>().join("; "),
+                    tester: Some(tester.clone()),
+                    facepiece: Some(record.facepiece),
+                    at,
+                });
+            }
+            // Who enrols again after leaving is back.
+            Fact::WearerEnrolled { .. } => self.left = None,
+            Fact::WearerLeft { why, .. } => self.left = Some(Reason { why: why.clone(), at }),
             Fact::Trained { topic, understood, .. } => {
                 self.training.insert(*topic, Training { understood: *understood, at });
             }
             Fact::VoluntaryInformationGiven { .. } => self.voluntary_information = Some(at),
             _ => {}
         }
+    }
+}
+
+impl Wearer {
+    fn fit_tested(&mut self, test: FitTest) {
+        self.fit_tests.insert((test.model.clone(), test.size.clone()), test.clone());
+        self.latest_fit_test = Some(test);
+    }
+}
+
+/// How a fit test as it was measured was done, whether it passed, and why it cannot count where it
+/// cannot be judged: then it did not pass.
+fn judged(record: &FitRecord) -> (FitMethod, bool, String) {
+    match FitSheet::of_record(record).and_then(|sheet| sheet.judge()) {
+        Ok(FitAnswer::Quantitative(answer)) => {
+            // Without an overall factor nothing was reached, and the least of all factors stands.
+            let fit_factor = answer.overall_fit_factor.unwrap_or(1.0);
+            (FitMethod::Quantitative { fit_factor }, answer.passed, String::new())
+        }
+        Ok(FitAnswer::Qualitative(answer)) => {
+            (FitMethod::Qualitative, answer.passed, String::new())
+        }
+        Err(error) => (FitMethod::Qualitative, false, error.to_string()),
     }
 }

@@ -50,7 +50,7 @@ pub(super) fn of_wearer<'s>(
     let information = wearer.and_then(|wearer| wearer.voluntary_information.as_ref());
     WearerFacts {
         wearer: name(subject.state, &subject.ask.wearer),
-        enrolled: wearer.is_some(),
+        enrolled: wearer.is_some_and(|wearer| wearer.left.is_none()),
         device: subject.device().cloned(),
         model: model_name(subject),
         size: subject.unit.map_or("", |unit| &unit.size),

@@ -31,5 +31,11 @@ pub fn seen(state: &program::State) -> String {
         let history: Vec<_> = state.history_of_task(id).map(|entry| &entry.id).collect();
         seen += &format!("{id}: {task:?}\n{history:?}\n");
     }
+    seen += &format!("{:?}\n", state.people().collect::<Vec<_>>());
+    seen += &format!("{:?}\n", state.cylinders().collect::<Vec<_>>());
+    seen += &format!("{:?}\n", state.supplies().collect::<Vec<_>>());
+    seen += &format!("{:?}\n", state.storage_places().collect::<Vec<_>>());
+    seen += &format!("{:?}\n", state.stocks().collect::<Vec<_>>());
+    seen += &format!("{:?}\n", state.groups().collect::<Vec<_>>());
     seen
 }

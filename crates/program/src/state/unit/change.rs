@@ -1,9 +1,10 @@
 //! What each entry changes on a set.
 
 use super::{
-    AirTested, CylinderReading, Disinfection, FlowCheck, Inspection, Reason, Sensed, Unit,
+    AirTested, BatteryCheck, CylinderReading, Disinfection, FlowCheck, Inspection, Reason, Receipt,
+    Release, Repair, RepairTest, SealChecked, Sensed, Unit,
 };
-use crate::entry::{Entry, Fact, InspectionOccasion};
+use crate::entry::{Entry, Fact, InspectionOccasion, PointFound, PointResult};
 use crate::ids::PersonId;
 use crate::state::contradiction::Contradiction;
 use crate::state::{At, FittedElements, Stint};
@@ -13,6 +14,10 @@ impl Unit {
     pub(super) fn add_whereabouts(&mut self, entry: &Entry, at: &At) {
         match &entry.fact {
             Fact::UnitReceived { unit, .. } => self.compare_receipt(entry, unit.as_str()),
+            Fact::FacepieceTaken { unit, wearer, .. } => {
+                self.compare_receipt(entry, unit.as_str());
+                self.holders.insert(wearer.clone(), at.clone());
+            }
             Fact::Issued { unit, wearer } => {
                 if let Some((holder, since)) = self.holders.iter().find(|(p, _)| *p != wearer) {
                     let words = format!("`{unit}` was issued to {wearer} while {holder} had it");
@@ -47,7 +52,13 @@ impl Unit {
             Fact::Held { why, .. } => {
                 self.held = Some(Reason { why: why.clone(), at: at.clone() });
             }
-            Fact::Released { .. } => self.held = None,
+            Fact::Released { .. } => self.release(&entry.by, at),
+            Fact::ReleasedBy { by, .. } => self.release(by, at),
+            Fact::Stored { place, .. } => self.stored = Some((place.clone(), at.clone())),
+            Fact::SealChecked { wearer, passed, .. } => {
+                let checked = SealChecked { passed: *passed, at: at.clone() };
+                self.seal_checked.insert(wearer.clone(), checked);
+            }
             Fact::Retired { why, .. } => {
                 self.retired = Some(Reason { why: why.clone(), at: at.clone() });
             }
@@ -78,17 +89,57 @@ impl Unit {
             }
             Fact::Inspected { occasion, passed, found, .. } => {
                 let (occasion, passed, found) = (*occasion, *passed, found.clone());
-                let inspection = Inspection { occasion, passed, found, at: at.clone() };
-                if occasion == InspectionOccasion::Monthly {
-                    self.monthly_round = Some(inspection.clone());
-                }
-                if passed {
-                    self.sensed_since_inspected = None;
-                }
-                self.inspected = Some(inspection);
+                self.inspect(Inspection { occasion, passed, found, at: at.clone() });
+            }
+            Fact::InspectedByPoints { occasion, points, .. } => {
+                let failed = |point: &&PointFound| point.result == PointResult::Fail;
+                let words = |point: &PointFound| match point.note.as_str() {
+                    "" => point.point.clone(),
+                    note => format!("{}: {note}", point.point),
+                };
+                let found: Vec<String> = points.iter().filter(failed).map(words).collect();
+                // A list without a single point shows nothing.
+                let passed = found.is_empty() && !points.is_empty();
+                let found = found.join("; ");
+                self.inspect(Inspection { occasion: *occasion, passed, found, at: at.clone() });
             }
             _ => {}
         }
+    }
+
+    fn inspect(&mut self, inspection: Inspection) {
+        if inspection.occasion == InspectionOccasion::Monthly {
+            self.monthly_round = Some(inspection.clone());
+        }
+        if inspection.passed {
+            self.sensed_since_inspected = None;
+        }
+        self.inspected = Some(inspection);
+    }
+
+    /// Repairs and what is shown after them.
+    pub(super) fn add_repair(&mut self, entry: &Entry, at: &At) {
+        match &entry.fact {
+            Fact::Repaired { by, scope, parts, instructions, .. } => {
+                self.repaired = Some(Repair {
+                    by: by.clone(),
+                    scope: *scope,
+                    parts: parts.clone(),
+                    instructions: instructions.clone(),
+                    at: at.clone(),
+                });
+            }
+            Fact::RepairTested { passed, how, .. } => {
+                self.repair_tested =
+                    Some(RepairTest { passed: *passed, how: how.clone(), at: at.clone() });
+            }
+            _ => {}
+        }
+    }
+
+    fn release(&mut self, by: &PersonId, at: &At) {
+        let held = self.held.take();
+        self.released = Some(Release { by: by.clone(), held, at: at.clone() });
     }
 
     /// Elements, cylinder, air, blower.
@@ -118,6 +169,16 @@ impl Unit {
             Fact::PoweredFlowChecked { flow, least, .. } => {
                 let (flow, least) = (*flow, *least);
                 self.flow_checked = Some(FlowCheck { flow, least, at: at.clone() });
+            }
+            Fact::BatteryChecked { passed, found, .. } => {
+                let (passed, found) = (*passed, found.clone());
+                self.battery_checked = Some(BatteryCheck { passed, found, at: at.clone() });
+            }
+            Fact::CylinderMounted { cylinder, .. } => {
+                self.mounted = Some((cylinder.clone(), at.clone()));
+            }
+            Fact::SupplyConnected { supply, .. } => {
+                self.connected = Some((supply.clone(), at.clone()));
             }
             _ => {}
         }
@@ -156,11 +217,10 @@ impl Unit {
 
     /// The set is what its latest receipt says; an earlier one that says otherwise is in doubt.
     fn compare_receipt(&mut self, entry: &Entry, unit: &str) {
-        let Fact::UnitReceived { model, size, serial, shared, emergency, .. } = &entry.fact else {
-            return;
-        };
-        let told = (model, size, serial, *shared, *emergency);
-        let known = (&self.model, &self.size, &self.serial, self.shared, self.emergency);
+        let Some(told) = Receipt::of(entry) else { return };
+        let told = (told.model, told.size, told.serial, told.shared, told.emergency);
+        let known =
+            (&self.model, self.size.as_str(), self.serial.as_str(), self.shared, self.emergency);
         if told != known {
             let words = format!("`{unit}` was received twice, as different things");
             let entries = vec![entry.id.clone(), self.received.entry.clone()];

@@ -6,14 +6,15 @@ mod parts;
 use std::collections::BTreeMap;
 
 pub use parts::{
-    AirTested, CylinderReading, Disinfection, FlowCheck, Happening, Inspection, Reason, Sensed,
+    AirTested, BatteryCheck, CylinderReading, Disinfection, FlowCheck, Happening, Inspection,
+    Reason, Release, Repair, RepairTest, SealChecked, Sensed,
 };
 
 use super::contradiction::Contradiction;
 use super::elements::FittedElements;
 use super::{At, log::Thing};
 use crate::entry::{Entry, Fact};
-use crate::ids::{ModelId, PersonId, SiteId};
+use crate::ids::{CylinderId, ModelId, PersonId, PlaceId, SiteId, StockId, SupplyId};
 
 /// One respirator and all that happened to it.
 #[derive(Debug, Clone, PartialEq)]
@@ -59,6 +60,24 @@ pub struct Unit {
     pub air_tested: Option<AirTested>,
     /// The latest check of its blower.
     pub flow_checked: Option<FlowCheck>,
+    /// The latest check of its battery.
+    pub battery_checked: Option<BatteryCheck>,
+    /// The latest check of the seal by each wearer.
+    pub seal_checked: BTreeMap<PersonId, SealChecked>,
+    /// The cylinder that was mounted on it last.
+    pub mounted: Option<(CylinderId, At)>,
+    /// The supply of air to which it was connected last.
+    pub connected: Option<(SupplyId, At)>,
+    /// Where it was put away last.
+    pub stored: Option<(PlaceId, At)>,
+    /// The box from which it was taken, where it is a filtering facepiece that was.
+    pub taken_from: Option<StockId>,
+    /// The latest repair.
+    pub repaired: Option<Repair>,
+    /// The latest test after a repair.
+    pub repair_tested: Option<RepairTest>,
+    /// The latest release by a named person, and why the set had been held.
+    pub released: Option<Release>,
     /// What was sensed inside it since new elements were fitted.
     pub sensed_since_fitted: Option<Sensed>,
     /// What was sensed inside it since an inspection passed.
@@ -86,16 +105,15 @@ impl Unit {
 
 impl Thing for Unit {
     fn begin(entry: &Entry) -> Option<Self> {
-        let Fact::UnitReceived { model, size, serial, shared, emergency, .. } = &entry.fact else {
-            return None;
-        };
+        let Receipt { model, size, serial, shared, emergency, taken_from } = Receipt::of(entry)?;
         Some(Self {
             site: entry.site.clone(),
             model: model.clone(),
-            size: size.clone(),
-            serial: serial.clone(),
-            shared: *shared,
-            emergency: *emergency,
+            size: size.to_owned(),
+            serial: serial.to_owned(),
+            shared,
+            emergency,
+            taken_from: taken_from.cloned(),
             received: At::first(entry),
             holders: BTreeMap::new(),
             used_since_disinfected: BTreeMap::new(),
@@ -110,6 +128,14 @@ impl Thing for Unit {
             cylinder: None,
             air_tested: None,
             flow_checked: None,
+            battery_checked: None,
+            seal_checked: BTreeMap::new(),
+            mounted: None,
+            connected: None,
+            stored: None,
+            repaired: None,
+            repair_tested: None,
+            released: None,
             sensed_since_fitted: None,
             sensed_since_inspected: None,
             happened: BTreeMap::new(),
@@ -126,9 +152,45 @@ impl Thing for Unit {
         let at = At::step(entry, self.steps);
         self.add_whereabouts(entry, &at);
         self.add_care(entry, &at);
+        self.add_repair(entry, &at);
         self.add_supply(entry, &at);
         if let Some(kind) = Happening::of(&entry.fact) {
             self.happened.insert(kind, at);
+        }
+    }
+}
+
+/// What an entry says of a set that it makes known.
+struct Receipt<'e> {
+    model: &'e ModelId,
+    size: &'e str,
+    serial: &'e str,
+    shared: bool,
+    emergency: bool,
+    taken_from: Option<&'e StockId>,
+}
+
+impl<'e> Receipt<'e> {
+    fn of(entry: &'e Entry) -> Option<Self> {
+        match &entry.fact {
+            Fact::UnitReceived { model, size, serial, shared, emergency, .. } => Some(Self {
+                model,
+                size,
+                serial,
+                shared: *shared,
+                emergency: *emergency,
+                taken_from: None,
+            }),
+            // The box stands for the serial number that such a piece does not carry.
+            Fact::FacepieceTaken { model, size, stock, .. } => Some(Self {
+                model,
+                size,
+                serial: stock.as_str(),
+                shared: false,
+                emergency: false,
+                taken_from: Some(stock),
+            }),
+            _ => None,
         }
     }
 }

@@ -1,6 +1,6 @@
 use quantity::{Kilopascal, LitrePerMin, Minutes};
 
-use crate::entry::{AirQuality, Fact, InspectionOccasion, SeriousSign};
+use crate::entry::{AirQuality, Fact, InspectionOccasion, Part, RepairScope, SeriousSign};
 use crate::ids::PersonId;
 use crate::state::At;
 
@@ -68,6 +68,63 @@ pub struct FlowCheck {
     pub at: At,
 }
 
+/// A check of a battery.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct BatteryCheck {
+    /// Whether it is charged and sound.
+    pub passed: bool,
+    /// What was found.
+    pub found: String,
+    /// Where that stands.
+    pub at: At,
+}
+
+/// A check of the seal on donning.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct SealChecked {
+    /// Whether it held.
+    pub passed: bool,
+    /// Where that stands.
+    pub at: At,
+}
+
+/// A repair.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Repair {
+    /// Who repaired.
+    pub by: PersonId,
+    /// How deep the repair went.
+    pub scope: RepairScope,
+    /// The parts put in.
+    pub parts: Vec<Part>,
+    /// The maker's instructions that were followed.
+    pub instructions: String,
+    /// Where that stands.
+    pub at: At,
+}
+
+/// A test after a repair.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct RepairTest {
+    /// Whether it passed.
+    pub passed: bool,
+    /// How it was tested.
+    pub how: String,
+    /// Where that stands.
+    pub at: At,
+}
+
+/// A release.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Release {
+    /// Who released the set; who entered it, where no one else is named.
+    pub by: PersonId,
+    /// Why it had been held, where it was.
+    pub held: Option<Reason>,
+    /// Where that stands.
+    pub at: At,
+}
+
 /// Something smelled, tasted or felt inside a set.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Sensed {
@@ -98,11 +155,15 @@ pub enum Happening {
     Stripped,
     /// It was released after having been held.
     Released,
+    /// A step of its cleaning was done.
+    InCare,
+    /// It was repaired.
+    Repaired,
 }
 
 impl Happening {
     /// Every kind.
-    pub const ALL: [Self; 8] = [
+    pub const ALL: [Self; 10] = [
         Self::Worn,
         Self::Reported,
         Self::Returned,
@@ -111,6 +172,8 @@ impl Happening {
         Self::Fitted,
         Self::Stripped,
         Self::Released,
+        Self::InCare,
+        Self::Repaired,
     ];
 
     /// The kind that `fact` is of.
@@ -123,7 +186,9 @@ impl Happening {
             Fact::Disinfected { .. } => Self::Disinfected,
             Fact::ElementsFitted { .. } => Self::Fitted,
             Fact::ElementsDiscarded { .. } => Self::Stripped,
-            Fact::Released { .. } => Self::Released,
+            Fact::Released { .. } | Fact::ReleasedBy { .. } => Self::Released,
+            Fact::CareStepDone { .. } => Self::InCare,
+            Fact::Repaired { .. } => Self::Repaired,
             _ => return None,
         })
     }
@@ -140,6 +205,8 @@ impl Happening {
             Self::Fitted => "fitted with elements",
             Self::Stripped => "stripped of its elements",
             Self::Released => "released",
+            Self::InCare => "taken through a step of cleaning",
+            Self::Repaired => "repaired",
         }
     }
 }

@@ -1,0 +1,102 @@
+//! The air of supplied-air and self-contained sets: compressors, cylinders, and what is done to them.
+
+use jiff::ToSpan;
+use program::{AirFigures, CylinderId, Fact, SupplyId, SupplySource};
+use quantity::{Celsius, DewPoint, Kilopascal, Litres, MgPerM3, OxygenPercent, Ppm};
+
+use super::listed::{Model, UnitOdd};
+use super::scene::{Moment, Scene, unit};
+
+/// Days back of the first and the last visit, and from one to the next.
+const FIRST: i64 = 420;
+const LAST: i64 = 12;
+const EVERY: i64 = 30;
+
+/// The row of the table of cylinders that an invented steel cylinder is marked by.
+const MARKING: &str = "CY02";
+
+pub(super) fn keep(scene: &mut Scene<'_>) -> anyhow::Result<()> {
+    let supply = SupplyId::new(format!("{}-compressor", scene.site.id));
+    let mut when = Moment { back: scene.calendar.workday_by(FIRST - 2), minute: 17 * 60 };
+    let listed = Fact::SupplyListed {
+        supply: supply.clone(),
+        name: "Breathing-air compressor in the plant room".to_owned(),
+        source: SupplySource::OilLubricatedCompressor,
+        couplings_apart: true,
+    };
+    scene.desk(when, listed)?;
+    for rack in scene.listed.racks_of(scene.site) {
+        let model = scene.listed.model(&rack.model)?;
+        for one in &rack.list {
+            when = when.later(2);
+            let source = model.device.air_source;
+            let odd = matches!(one.odd, Some(UnitOdd::AirNever | UnitOdd::AirFailed));
+            if !source.purifies_air() && !source.is_self_contained() && !odd {
+                let supply = supply.clone();
+                scene.desk(when, Fact::SupplyConnected { unit: unit(&one.tag), supply })?;
+            }
+            if let Some(rated) = model.cylinder {
+                cylinder(scene, when, &one.tag, (model, rated))?;
+            }
+        }
+    }
+    let mut back = FIRST - 10;
+    while back > LAST {
+        visit(scene, &supply, back)?;
+        back -= EVERY;
+    }
+    visit(scene, &supply, LAST)
+}
+
+/// The cylinder of one set: steel, a few years old, requalified in its time.
+fn cylinder(
+    scene: &mut Scene<'_>,
+    when: Moment,
+    tag: &str,
+    (model, rated): (&Model, Kilopascal),
+) -> anyhow::Result<()> {
+    let cylinder = CylinderId::new(format!("{tag}-cyl"));
+    let made = scene.calendar.date(FIRST)?.first_of_month();
+    let made = made.checked_sub(scene.between(6, 18).months())?;
+    let small = model.device.auxiliary_self_contained;
+    let listed = Fact::CylinderListed {
+        cylinder: cylinder.clone(),
+        serial: format!("invented-c{:05}", scene.between(1, 99_999)),
+        marking: MARKING.to_owned(),
+        rated,
+        water_volume: Litres::from_l(if small { 1.1 } else { 6.0 })?,
+        made,
+        requalified: made,
+    };
+    scene.desk(when, listed)?;
+    scene.desk(when.later(2), Fact::CylinderMounted { cylinder, unit: unit(tag) }).map(drop)
+}
+
+/// Once a month: a sample of the air, the alarm, and each third time a new bed.
+fn visit(scene: &mut Scene<'_>, supply: &SupplyId, back: i64) -> anyhow::Result<()> {
+    let when = Moment { back: scene.calendar.workday_by(back), minute: 18 * 60 };
+    let supply = supply.clone();
+    let figures = AirFigures {
+        oxygen: Some(OxygenPercent::from_percent(20.9)?),
+        hydrocarbons: Some(MgPerM3::from_mg_per_m3(scene.amount(0.2, 1.5))?),
+        carbon_monoxide: Some(Ppm::from_ppm(scene.amount(0.5, 4.0).round())?),
+        carbon_dioxide: Some(Ppm::from_ppm(scene.amount(350.0, 700.0).round())?),
+        odour: Some(false),
+        dew_point: Some(DewPoint::from_celsius(-52.0)?),
+        dew_point_at: None,
+        ambient: Some(Celsius::from_celsius(21.0)?),
+    };
+    scene.bench(when, Fact::AirSampled { supply: supply.clone(), figures })?;
+    let alarm = Fact::CarbonMonoxideAlarmChecked {
+        supply: supply.clone(),
+        passed: true,
+        alarms_at: Ppm::from_ppm(10.0)?,
+    };
+    scene.bench(when.later(10), alarm)?;
+    if back % 90 < EVERY {
+        let signed = scene.site.technicians.first().unwrap_or(&scene.site.administrator).clone();
+        let serves_until = Some(scene.calendar.date(back - 180)?);
+        scene.bench(when.later(20), Fact::SorbentBedChanged { supply, signed, serves_until })?;
+    }
+    Ok(())
+}

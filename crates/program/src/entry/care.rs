@@ -1,0 +1,132 @@
+//! What the facts about care, repair and fit are made of.
+
+use quantity::{Celsius, Percent};
+use rulebook::fit_test::Mask;
+use serde::{Deserialize, Serialize};
+
+/// A part of a respirator.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
+pub struct Part {
+    /// The maker's number.
+    pub number: String,
+    /// What it is.
+    pub name: String,
+}
+
+/// One step of the cleaning of a set; its disinfection is a fact of its own.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum CareStep {
+    /// Elements and the parts that the maker names were taken off.
+    TakenApart,
+    /// It was washed.
+    Washed {
+        /// With what.
+        cleaner: String,
+        /// How warm the water was.
+        water: Celsius,
+    },
+    /// It was rinsed.
+    Rinsed {
+        /// How warm the water was.
+        water: Celsius,
+    },
+    /// It was dried.
+    Dried,
+    /// It was put together again.
+    Reassembled,
+}
+
+/// What was found at one point of an inspection.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct PointFound {
+    /// Id of the point in the list of points.
+    pub point: String,
+    /// The result.
+    pub result: PointResult,
+    /// What was seen, empty where nothing is to be said.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub note: String,
+    /// A picture that the ledger keeps, by its hash.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub picture: Option<String>,
+}
+
+/// The result at one point.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum PointResult {
+    /// Sound.
+    Pass,
+    /// Not sound.
+    Fail,
+    /// This set has no such part.
+    NotApplicable,
+}
+
+/// How deep a repair went.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum RepairScope {
+    /// Straps, valves, lenses and the like.
+    Ordinary,
+    /// Reducing and admission valves, regulators or alarms, by the maker or a technician whom the
+    /// maker trained.
+    RegulatorOrAlarm,
+}
+
+/// How a seal was checked.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum SealCheck {
+    /// By breathing out against closed valves.
+    Positive,
+    /// By breathing in against closed inlets.
+    Negative,
+    /// By both.
+    Both,
+    /// As the maker recommends.
+    Makers,
+}
+
+/// A fit test as it was measured.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct FitRecord {
+    /// Id of the protocol.
+    pub protocol: String,
+    /// The facepiece.
+    pub facepiece: Mask,
+    /// Qualitative: whether the wearer noticed the weak agent in the screening before.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub screening_passed: Option<bool>,
+    /// Qualitative: whether the agent was shown to be there afterwards.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub agent_proved: Option<bool>,
+    /// Each exercise.
+    pub exercises: Vec<FitExercise>,
+}
+
+/// One exercise of a fit test as it was measured; what was not measured is none.
+#[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize)]
+pub struct FitExercise {
+    /// Its number in the protocol.
+    pub number: u8,
+    /// Counted outside before it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub ambient_before: Option<f64>,
+    /// Counted inside the facepiece.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub in_mask: Option<f64>,
+    /// Counted outside after it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub ambient_after: Option<f64>,
+    /// The fit factor, where the instrument gave one.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub factor: Option<f64>,
+    /// The highest single peak inside as a part of outside.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub peak: Option<Percent>,
+    /// Qualitative: whether the agent was noticed.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub noticed: Option<bool>,
+}

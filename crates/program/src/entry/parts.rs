@@ -1,0 +1,152 @@
+//! What the facts are made of.
+
+use quantity::{
+    Celsius, Centimetres, Cm3PerGram, Grams, GramsPerCm3, KilojoulesPerMol, Kilopascal, Minutes,
+    OxygenPercent, RelHumidity, SquareCm,
+};
+use rulebook::AirSource;
+use serde::{Deserialize, Serialize};
+
+/// The bed of one cartridge or canister.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct BedSpec {
+    /// Mass of sorbent in each.
+    pub sorbent_mass: Grams,
+    /// Area of each bed across the flow.
+    pub bed_area: SquareCm,
+    /// Bulk density of the bed.
+    pub bulk_density: GramsPerCm3,
+    /// Mean size of a granule.
+    pub granule: Centimetres,
+    /// Micropore volume of the sorbent.
+    pub micropore_volume: Cm3PerGram,
+    /// Characteristic energy towards the reference vapour, where it is known.
+    pub reference_energy: Option<KilojoulesPerMol>,
+}
+
+/// A task and its place.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct TaskSpec {
+    /// Name of the task.
+    pub name: String,
+    /// Planned wear on one shift.
+    pub wear_per_shift: Minutes,
+    /// How hard the work is.
+    pub work_rate: WorkRate,
+    /// Temperature of the place.
+    pub temperature: Celsius,
+    /// Humidity of the place.
+    pub relative_humidity: RelHumidity,
+    /// Pressure of the place.
+    pub pressure: Kilopascal,
+    /// Oxygen, where it was measured or is known to be that of open air.
+    pub oxygen: Option<OxygenPercent>,
+    /// Whether there is oil in the air, where it is known.
+    pub oil_aerosol: Option<bool>,
+    /// Whether what is in the air irritates the eyes, where it is known.
+    pub irritates_eyes: Option<bool>,
+    /// The site has declared the place immediately dangerous to life or health.
+    pub immediately_dangerous: bool,
+    /// What is in the air is not known.
+    pub atmosphere_unknown: bool,
+    /// A respirator is not needed, and worn by choice.
+    pub voluntary: bool,
+}
+
+/// How hard a person works, and so how much air passes through the elements.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum WorkRate {
+    /// Standing, light handling.
+    Light,
+    /// Walking, steady handling.
+    Moderate,
+    /// Carrying, shovelling.
+    Heavy,
+}
+
+/// What a licensed health professional wrote.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Clearance {
+    /// May wear any respirator.
+    Cleared,
+    /// May wear these air sources only, with the limits as written.
+    ClearedFor {
+        /// The air sources allowed.
+        air_sources: Vec<AirSource>,
+        /// Further limits, as written; no medical data.
+        limits: String,
+    },
+    /// May not wear a respirator.
+    NotCleared,
+}
+
+/// How a fit test was done.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum FitMethod {
+    /// By taste, smell or irritation: pass or fail.
+    Qualitative,
+    /// By counts or pressure: an overall fit factor.
+    Quantitative {
+        /// The overall fit factor.
+        fit_factor: f64,
+    },
+}
+
+/// What a person was trained in.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum TrainingTopic {
+    /// Why, how and when to wear, and what to do when something is wrong.
+    Wear,
+    /// Cleaning, disinfecting and inspecting.
+    Care,
+    /// Repair of this site's respirators.
+    Repair,
+    /// Repair of regulators, reducing and admission valves and alarms, by the maker.
+    RegulatorRepair,
+    /// Fit testing.
+    FitTesting,
+    /// Filling of cylinders and care of supplies of air.
+    AirSupply,
+    /// Running the program.
+    Administration,
+}
+
+/// When an inspection was done.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum InspectionOccasion {
+    /// Before a use.
+    BeforeUse,
+    /// While cleaning.
+    AtCleaning,
+    /// The monthly round of emergency and self-contained sets.
+    Monthly,
+}
+
+/// What a wearer noticed inside the mask.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum SeriousSign {
+    /// A smell.
+    Smell,
+    /// A taste.
+    Taste,
+    /// Irritation of eyes, nose or throat.
+    Irritation,
+    /// Breathing became hard.
+    Resistance,
+}
+
+/// What a test of breathing air said.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum AirQuality {
+    /// At least Grade D.
+    Meets,
+    /// Below Grade D.
+    Fails,
+}

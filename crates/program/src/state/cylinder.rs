@@ -1,0 +1,94 @@
+use jiff::civil::Date;
+use quantity::{Kilopascal, Litres};
+
+use super::log::Thing;
+use super::{At, Reason};
+use crate::entry::{Entry, Fact};
+use crate::ids::{SiteId, SupplyId, UnitId};
+
+/// One cylinder of breathing air.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Cylinder {
+    /// The site that listed it.
+    pub site: SiteId,
+    /// The maker's serial number.
+    pub serial: String,
+    /// The row of the table of cylinders that its marking names.
+    pub marking: String,
+    /// Its rated pressure.
+    pub rated: Kilopascal,
+    /// How much water it holds.
+    pub water_volume: Litres,
+    /// When it was made.
+    pub made: Date,
+    /// When it was requalified last, as its marking says; see also `tested`.
+    pub requalified: Date,
+    /// Where that stands.
+    pub listed: At,
+    /// The latest requalification that was recorded here.
+    pub tested: Option<Requalified>,
+    /// The pressure read or filled last.
+    pub pressure: Option<(Kilopascal, At)>,
+    /// From which supply it was filled last.
+    pub filled_from: Option<SupplyId>,
+    /// The set on which it was mounted last.
+    pub mounted: Option<(UnitId, At)>,
+    /// Why it was taken out of service for good.
+    pub withdrawn: Option<Reason>,
+}
+
+/// A requalification.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Requalified {
+    /// Whether it passed.
+    pub passed: bool,
+    /// The mark it carries now.
+    pub mark: String,
+    /// Where that stands.
+    pub at: At,
+}
+
+impl Thing for Cylinder {
+    fn begin(entry: &Entry) -> Option<Self> {
+        let Fact::CylinderListed {
+            serial, marking, rated, water_volume, made, requalified, ..
+        } = &entry.fact
+        else {
+            return None;
+        };
+        Some(Self {
+            site: entry.site.clone(),
+            serial: serial.clone(),
+            marking: marking.clone(),
+            rated: *rated,
+            water_volume: *water_volume,
+            made: *made,
+            requalified: *requalified,
+            listed: At::first(entry),
+            tested: None,
+            pressure: None,
+            filled_from: None,
+            mounted: None,
+            withdrawn: None,
+        })
+    }
+
+    fn add(&mut self, entry: &Entry) {
+        let at = At::first(entry);
+        match &entry.fact {
+            Fact::CylinderFilled { pressure, supply, .. } => {
+                self.pressure = Some((*pressure, at));
+                self.filled_from.clone_from(supply);
+            }
+            Fact::CylinderGauged { read, .. } => self.pressure = Some((*read, at)),
+            Fact::CylinderMounted { unit, .. } => self.mounted = Some((unit.clone(), at)),
+            Fact::CylinderRequalified { passed, mark, .. } => {
+                self.tested = Some(Requalified { passed: *passed, mark: mark.clone(), at });
+            }
+            Fact::CylinderWithdrawn { why, .. } => {
+                self.withdrawn = Some(Reason { why: why.clone(), at });
+            }
+            _ => {}
+        }
+    }
+}

@@ -1,0 +1,95 @@
+use jiff::civil::Date;
+use quantity::Ppm;
+
+use super::At;
+use super::log::Thing;
+use crate::entry::{AirFigures, Entry, Fact, SupplySource};
+use crate::ids::SiteId;
+
+/// One supply of breathing air.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Supply {
+    /// The site that listed it.
+    pub site: SiteId,
+    /// Its name.
+    pub name: String,
+    /// What it is.
+    pub source: SupplySource,
+    /// Whether its couplings fit no outlet of another gas.
+    pub couplings_apart: bool,
+    /// Where that stands.
+    pub listed: At,
+    /// The latest sample of its air.
+    pub sampled: Option<AirSample>,
+    /// The latest change of a sorbent bed or filter.
+    pub bed_changed: Option<BedChange>,
+    /// The latest check of its carbon monoxide alarm.
+    pub alarm_checked: Option<AlarmCheck>,
+}
+
+/// A sample of air.
+#[derive(Debug, Clone, PartialEq)]
+pub struct AirSample {
+    /// What was reported.
+    pub figures: AirFigures,
+    /// Where that stands.
+    pub at: At,
+}
+
+/// A change of a sorbent bed or filter.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct BedChange {
+    /// Who signed the tag.
+    pub signed: String,
+    /// Until when it serves, by the maker's instructions.
+    pub serves_until: Option<Date>,
+    /// Where that stands.
+    pub at: At,
+}
+
+/// A check of a carbon monoxide alarm.
+#[derive(Debug, Clone, PartialEq)]
+pub struct AlarmCheck {
+    /// Whether it worked.
+    pub passed: bool,
+    /// At which level it alarms.
+    pub alarms_at: Ppm,
+    /// Where that stands.
+    pub at: At,
+}
+
+impl Thing for Supply {
+    fn begin(entry: &Entry) -> Option<Self> {
+        let Fact::SupplyListed { name, source, couplings_apart, .. } = &entry.fact else {
+            return None;
+        };
+        Some(Self {
+            site: entry.site.clone(),
+            name: name.clone(),
+            source: *source,
+            couplings_apart: *couplings_apart,
+            listed: At::first(entry),
+            sampled: None,
+            bed_changed: None,
+            alarm_checked: None,
+        })
+    }
+
+    fn add(&mut self, entry: &Entry) {
+        let at = At::first(entry);
+        match &entry.fact {
+            Fact::AirSampled { figures, .. } => {
+                self.sampled = Some(AirSample { figures: *figures, at });
+            }
+            Fact::SorbentBedChanged { signed, serves_until, .. } => {
+                let (signed, serves_until) = (signed.clone(), *serves_until);
+                self.bed_changed = Some(BedChange { signed, serves_until, at });
+            }
+            Fact::CarbonMonoxideAlarmChecked { passed, alarms_at, .. } => {
+                let (passed, alarms_at) = (*passed, *alarms_at);
+                self.alarm_checked = Some(AlarmCheck { passed, alarms_at, at });
+            }
+            _ => {}
+        }
+    }
+}

@@ -1,0 +1,239 @@
+//! Folding the facts of a year into things: boxes, cylinders, supplies, people with a part in the
+//! program, exposure groups, fit tests as measured.
+
+#[cfg(test)]
+mod support;
+
+#[cfg(test)]
+mod things {
+    use jiff::civil::date;
+    use program::{
+        CylinderId, Fact, FitExercise, FitMethod, FitRecord, GroupId, ModelId, PersonId,
+        PointFound, PointResult, Role, State, StockId, StockItem, TrainingTopic, UnitId,
+    };
+    use rulebook::fit_test::Mask;
+    use rulebook::{Decision, Level};
+
+    use crate::support::plant::{Plant, ada, bo, minutes, paint, quantity, unit};
+
+    fn folded(plant: &Plant) -> State {
+        State::from_entries(&plant.entries)
+    }
+
+    fn stops(plant: &Plant) -> Vec<&'static str> {
+        let verdict = plant.verdict();
+        let stop = |finding: &&rulebook::Finding| finding.severity == rulebook::Severity::Stop;
+        verdict.findings.iter().filter(stop).map(|finding| finding.rule.id).collect()
+    }
+
+    fn exposure(level: &str, detected: bool) -> Fact {
+        Fact::ExposureMeasured {
+            group: GroupId::new("painters"),
+            cas: "108-88-3".parse().unwrap(),
+            level: quantity(level),
+            detected,
+            sampled: minutes(480.0),
+            method: "sorbent tube".to_owned(),
+        }
+    }
+
+    fn group() -> Fact {
+        let tasks = vec![paint()];
+        let group = GroupId::new("painters");
+        Fact::ExposureGroupDescribed { group, name: "painters".to_owned(), tasks }
+    }
+
+    fn toluene(state: &State, plant: &Plant) -> Option<f64> {
+        let place = state.place_at(&paint(), plant.now).unwrap();
+        let cas = "108-88-3".parse().unwrap();
+        let found = place.contaminants.iter().find(|one| one.substance.cas() == cas)?;
+        match found.level {
+            Level::Known(level) => Some(level.number()),
+            Level::Unknown => None,
+        }
+    }
+
+    #[test]
+    fn the_statistics_of_a_group_raise_the_level_of_its_tasks_and_never_lower_it() {
+        let mut plant = Plant::good();
+        let before = toluene(&folded(&plant), &plant).unwrap();
+        plant.add("g", "2026-03-01T08:00", group());
+        for (n, level) in
+            ["1 ppm", "1.2 ppm", "0.8 ppm", "1 ppm", "1.1 ppm", "0.9 ppm"].into_iter().enumerate()
+        {
+            plant.add(&format!("low{n}"), "2026-03-02T08:00", exposure(level, true));
+        }
+        assert_eq!(toluene(&folded(&plant), &plant), Some(before));
+        plant.add("high", "2026-03-03T08:00", exposure("900 ppm", true));
+        let after = toluene(&folded(&plant), &plant).unwrap();
+        // Seven readings: the upper limit of the 95th percentile lies above the highest of them.
+        assert!(900.0 < after, "{after}");
+    }
+
+    #[test]
+    fn what_only_the_group_was_measured_for_is_in_the_air_of_the_task() {
+        let mut plant = Plant::good();
+        plant.add("g", "2026-03-01T08:00", group());
+        let Fact::ExposureMeasured { group, level, detected, sampled, method, .. } =
+            exposure("12 ppm", true)
+        else {
+            unreachable!()
+        };
+        let cas = "67-64-1".parse().unwrap();
+        let acetone = Fact::ExposureMeasured { group, cas, level, detected, sampled, method };
+        plant.add("acetone", "2026-03-02T08:00", acetone);
+        let place = folded(&plant).place_at(&paint(), plant.now).unwrap();
+        let found = place.contaminants.iter().find(|one| one.substance.cas() == cas).unwrap();
+        assert!(matches!(found.level, Level::Known(level) if level.number() == 12.0));
+    }
+
+    #[test]
+    fn who_left_the_program_may_not_wear_until_enrolled_again() {
+        let mut plant = Plant::good();
+        assert_eq!(plant.verdict().decision, Decision::Allowed);
+        let left = Fact::WearerLeft { wearer: ada(), why: "moved on".to_owned() };
+        plant.add("left", "2026-04-01T08:00", left);
+        assert_eq!(stops(&plant), ["wearer.known"]);
+        let again = Fact::WearerEnrolled { wearer: ada(), name: "Ada".to_owned() };
+        plant.add("again", "2026-04-02T08:00", again);
+        assert_eq!(plant.verdict().decision, Decision::Allowed);
+    }
+
+    fn measured(in_mask: f64, exercises: u8) -> Fact {
+        let exercise = |number| FitExercise {
+            number,
+            ambient_before: Some(2000.0),
+            in_mask: Some(in_mask),
+            ambient_after: Some(2000.0),
+            ..FitExercise::default()
+        };
+        Fact::FitMeasured {
+            wearer: ada(),
+            model: ModelId::new("half"),
+            size: "M".to_owned(),
+            tester: PersonId::new("tess"),
+            record: FitRecord {
+                protocol: "QNFT-CNC".to_owned(),
+                facepiece: Mask::HalfMask,
+                screening_passed: None,
+                agent_proved: None,
+                exercises: (1..=exercises).filter(|n| *n != 6).map(exercise).collect(),
+            },
+            hair_in_seal: false,
+            seal_note: String::new(),
+        }
+    }
+
+    // Source of the arithmetic: fit factor = outside over inside; equal exercises give their own
+    // value as the harmonic mean (29 CFR 1910.134 App. A Part I.C.3).
+    #[test]
+    fn a_fit_test_as_measured_is_judged_by_its_protocol() {
+        let judged = |fact| {
+            let mut plant = Plant::good();
+            plant.add("fit2", "2026-04-01T08:00", fact);
+            let state = folded(&plant);
+            let test = state.wearer(&ada()).unwrap().latest_fit_test.clone().unwrap();
+            (test.passed, test.method)
+        };
+        let (passed, method) = judged(measured(10.0, 8));
+        let FitMethod::Quantitative { fit_factor } = method else { panic!("{method:?}") };
+        assert!(passed && (fit_factor - 200.0).abs() < 1e-9, "{fit_factor}");
+        assert!(!judged(measured(40.0, 8)).0, "a factor of 50 is below the mark of 100");
+        assert!(!judged(measured(10.0, 3)).0, "exercises that count are missing");
+        assert!(!judged(measured(-1.0, 8)).0, "a count below zero is none");
+    }
+
+    #[test]
+    fn a_facepiece_taken_from_its_box_is_kept_by_one_wearer_and_leaves_one_less() {
+        let mut plant = Plant::good();
+        let stock = StockId::new("box-1");
+        let item = StockItem::Facepieces { model: ModelId::new("n95"), size: "M".to_owned() };
+        let received = Fact::StockReceived {
+            stock: stock.clone(),
+            item,
+            lot: "L7".to_owned(),
+            count: 20,
+            shelf_life_until: Some(date(2028, 1, 31)),
+        };
+        plant.add("box", "2026-03-01T08:00", received);
+        let taken = Fact::FacepieceTaken {
+            unit: UnitId::new("ff-1"),
+            stock: stock.clone(),
+            model: ModelId::new("n95"),
+            size: "M".to_owned(),
+            wearer: bo(),
+        };
+        plant.add("taken", "2026-03-02T08:00", taken);
+        let state = folded(&plant);
+        assert_eq!(state.stock(&stock).unwrap().left, 19);
+        let piece = state.unit(&UnitId::new("ff-1")).unwrap();
+        assert!(piece.holders.contains_key(&bo()) && !piece.shared);
+        assert_eq!(piece.taken_from, Some(stock));
+    }
+
+    #[test]
+    fn who_has_a_part_in_the_program_need_not_wear_to_be_trained() {
+        let mut plant = Plant::good();
+        let rhea = PersonId::new("rhea");
+        let topic = TrainingTopic::Repair;
+        let trained = Fact::Trained { wearer: rhea.clone(), topic, understood: true };
+        plant.add("trained", "2026-03-01T08:00", trained);
+        let unknown = |plant: &Plant| {
+            folded(plant).contradictions().iter().any(|one| one.words.contains("`rhea`"))
+        };
+        assert!(unknown(&plant));
+        let given = Fact::RoleGiven {
+            person: rhea.clone(),
+            name: "Rhea".to_owned(),
+            role: Role::Repairer,
+            shown: "course of the maker".to_owned(),
+            until: None,
+        };
+        plant.add("role", "2026-03-02T08:00", given);
+        assert!(!unknown(&plant));
+        let state = folded(&plant);
+        let person = state.person(&rhea).unwrap();
+        assert!(person.roles.contains_key(&Role::Repairer));
+        assert!(person.training.contains_key(&TrainingTopic::Repair));
+    }
+
+    #[test]
+    fn one_failed_point_fails_an_inspection_and_a_list_without_points_shows_nothing() {
+        let inspected = |points: Vec<PointFound>| {
+            let mut plant = Plant::good();
+            let occasion = program::InspectionOccasion::BeforeUse;
+            let fact = Fact::InspectedByPoints {
+                unit: unit(),
+                occasion,
+                points,
+                signed: "A. Maker".to_owned(),
+                remedy: String::new(),
+                serial: "S1".to_owned(),
+            };
+            plant.add("points", "2026-05-04T09:45", fact);
+            let state = folded(&plant);
+            let inspection = state.unit(&unit()).unwrap().inspected.clone().unwrap();
+            (inspection.passed, inspection.found)
+        };
+        let point = |id: &str, result| PointFound {
+            point: id.to_owned(),
+            result,
+            note: "torn".to_owned(),
+            picture: None,
+        };
+        let (pass, fail) = (point("straps", PointResult::Pass), point("valves", PointResult::Fail));
+        assert_eq!(inspected(vec![pass.clone()]), (true, String::new()));
+        assert_eq!(inspected(vec![pass, fail]), (false, "valves: torn".to_owned()));
+        assert!(!inspected(Vec::new()).0);
+    }
+
+    #[test]
+    fn entries_about_a_cylinder_nobody_listed_are_a_contradiction() {
+        let mut plant = Plant::good();
+        let cylinder = CylinderId::new("c1");
+        let read = quantity("20000 kPa");
+        plant.add("gauged", "2026-03-01T08:00", Fact::CylinderGauged { cylinder, read });
+        let said = folded(&plant).contradictions();
+        assert!(said.iter().any(|one| one.words.contains("the cylinder `c1`")), "{said:?}");
+    }
+}
