@@ -1,5 +1,6 @@
-use jiff::ToSpan;
 use jiff::civil::Date;
+
+use crate::interval::Every;
 
 /// How often the rules ask for a thing to be done again, by the calendar.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -23,12 +24,10 @@ impl Interval {
     /// ```
     #[must_use]
     pub fn last_day(self, start: Date) -> Date {
-        let span = match self {
-            Self::Month => 1.month(),
-            Self::Year => 1.year(),
-        };
-        // Beyond the calendar of the library (year 9999) the thing is held to count no further.
-        start.checked_add(span).unwrap_or(start)
+        match self {
+            Self::Month => Every::Months(1).last_day(start),
+            Self::Year => Every::Months(12).last_day(start),
+        }
     }
 }
 
