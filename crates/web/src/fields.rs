@@ -39,6 +39,15 @@ impl Fields {
         self.typed.values().all(|value| value.trim().is_empty())
     }
 
+    /// The fields whose names start so, and what was typed.
+    pub(crate) fn starting_with<'a>(
+        &'a self,
+        start: &'a str,
+    ) -> impl Iterator<Item = (&'a str, &'a str)> {
+        let all = self.typed.iter().filter(move |(name, _)| name.starts_with(start));
+        all.map(|(name, value)| (name.as_str(), value.trim()))
+    }
+
     /// Fills in a field that was left empty.
     pub(crate) fn or_set(&mut self, name: &str, value: impl Into<String>) {
         if self.get(name).is_empty() {

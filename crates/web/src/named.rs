@@ -1,7 +1,10 @@
 //! Finding the thing a person meant by what was typed: its id, whatever the capitals, or its name.
 
 use program::state::State;
-use program::{ElementTypeId, ModelId, PersonId, SiteId, TaskId, UnitId};
+use program::{
+    ActionId, CylinderId, ElementTypeId, Entry, GroupId, ModelId, PersonId, PlaceId, SiteId,
+    StockId, SupplyId, TaskId, UnitId,
+};
 
 use crate::due_view::encoded;
 use crate::fields::Fields;
@@ -19,9 +22,30 @@ pub(crate) enum Thing {
     Unit,
     Wearer,
     Task,
+    /// Anyone with a part in the program, wearers too.
+    Person,
+    Cylinder,
+    Supply,
+    Place,
+    Stock,
+    Group,
+    Action,
 }
 
 impl Thing {
+    /// The things whose pages are alike.
+    pub(crate) const LISTED: [Self; 9] = [
+        Self::Site,
+        Self::Model,
+        Self::ElementType,
+        Self::Person,
+        Self::Cylinder,
+        Self::Supply,
+        Self::Place,
+        Self::Stock,
+        Self::Group,
+    ];
+
     /// One of it.
     pub(crate) const fn one(self) -> &'static str {
         match self {
@@ -31,6 +55,32 @@ impl Thing {
             Self::Unit => "respirator",
             Self::Wearer => "wearer",
             Self::Task => "task",
+            Self::Person => "person",
+            Self::Cylinder => "cylinder",
+            Self::Supply => "supply of air",
+            Self::Place => "place of storage",
+            Self::Stock => "box",
+            Self::Group => "exposure group",
+            Self::Action => "action",
+        }
+    }
+
+    /// The heading of the list of all of them.
+    pub(crate) const fn heading(self) -> &'static str {
+        match self {
+            Self::Site => "Sites",
+            Self::Model => "Models of respirators",
+            Self::ElementType => "Cartridges, canisters and filters",
+            Self::Unit => "Respirators",
+            Self::Wearer => "Wearers",
+            Self::Task => "Tasks",
+            Self::Person => "People with a part in the program",
+            Self::Cylinder => "Cylinders",
+            Self::Supply => "Supplies of breathing air",
+            Self::Place => "Places of storage",
+            Self::Stock => "Boxes",
+            Self::Group => "Exposure groups",
+            Self::Action => "Actions",
         }
     }
 
@@ -43,6 +93,13 @@ impl Thing {
             Self::Unit => "scan the tag or type it",
             Self::Wearer => "say who wears it: a number or a name",
             Self::Task => "say what is to be done",
+            Self::Person => "say who: a number or a name",
+            Self::Cylinder => "scan the tag of the cylinder or type it",
+            Self::Supply => "say which supply of air",
+            Self::Place => "say where it is kept",
+            Self::Stock => "say which box",
+            Self::Group => "say which exposure group",
+            Self::Action => "say which action",
         }
     }
 
@@ -55,6 +112,13 @@ impl Thing {
             Self::Unit => "respirators",
             Self::Wearer => "wearers",
             Self::Task => "tasks",
+            Self::Person => "people",
+            Self::Cylinder => "cylinders",
+            Self::Supply => "supplies",
+            Self::Place => "places",
+            Self::Stock => "boxes",
+            Self::Group => "groups",
+            Self::Action => "actions",
         }
     }
 
@@ -65,7 +129,7 @@ impl Thing {
 
     /// Whether one of them stands at one site.
     pub(crate) const fn has_site(self) -> bool {
-        matches!(self, Self::Unit | Self::Wearer | Self::Task)
+        !matches!(self, Self::Site | Self::Model | Self::ElementType)
     }
 
     /// The site at which it stands.
@@ -74,6 +138,21 @@ impl Thing {
             Self::Unit => state.unit(&UnitId::new(id)).map(|unit| unit.site.clone()),
             Self::Wearer => state.wearer(&PersonId::new(id)).map(|wearer| wearer.site.clone()),
             Self::Task => state.task(&TaskId::new(id)).map(|task| task.site.clone()),
+            Self::Person => {
+                let id = PersonId::new(id);
+                let wearer = || state.wearer(&id).map(|wearer| wearer.site.clone());
+                state.person(&id).map(|person| person.site.clone()).or_else(wearer)
+            }
+            Self::Cylinder => state.cylinder(&CylinderId::new(id)).map(|own| own.site.clone()),
+            Self::Supply => state.supply(&SupplyId::new(id)).map(|own| own.site.clone()),
+            Self::Place => state.storage_place(&PlaceId::new(id)).map(|own| own.site.clone()),
+            Self::Stock => state.stock(&StockId::new(id)).map(|own| own.site.clone()),
+            Self::Group => state.group(&GroupId::new(id)).map(|own| own.site.clone()),
+            Self::Action => {
+                let action = ActionId::new(id);
+                let mut sites = state.sites();
+                sites.find(|(_, site)| site.actions.contains_key(&action)).map(|(id, _)| id.clone())
+            }
             Self::Site => Some(SiteId::new(id)),
             Self::Model | Self::ElementType => None,
         }
@@ -88,6 +167,7 @@ impl Thing {
             Self::Unit => state.unit(&UnitId::new(id)).is_some(),
             Self::Wearer => state.wearer(&PersonId::new(id)).is_some(),
             Self::Task => state.task(&TaskId::new(id)).is_some(),
+            _ => self.site(state, id).is_some(),
         }
     }
 
@@ -102,6 +182,19 @@ impl Thing {
             Self::Unit => None,
             Self::Wearer => state.wearer(&PersonId::new(id)).map(|who| who.name.clone()),
             Self::Task => state.task(&TaskId::new(id)).map(|task| task.spec.name.clone()),
+            Self::Person => Some(telling::person(state, &PersonId::new(id))),
+            Self::Supply => state.supply(&SupplyId::new(id)).map(|own| own.name.clone()),
+            Self::Place => state.storage_place(&PlaceId::new(id)).map(|own| own.name.clone()),
+            Self::Group => state.group(&GroupId::new(id)).map(|own| own.name.clone()),
+            Self::Stock => {
+                let stock = state.stock(&StockId::new(id));
+                stock.map(|own| format!("{id}: {}", telling::item(state, &own.item)))
+            }
+            Self::Cylinder => None,
+            Self::Action => {
+                let all = self.all(state);
+                all.into_iter().find(|(own, _)| own == id).map(|(_, what)| what)
+            }
         };
         name.unwrap_or_else(|| id.to_owned())
     }
@@ -120,6 +213,53 @@ impl Thing {
             Self::Task => {
                 state.tasks().map(|(id, task)| of(id.as_str(), &task.spec.name)).collect()
             }
+            Self::Person => {
+                let people = state.people().map(|(id, who)| of(id.as_str(), &who.name));
+                let others = state.wearers().filter(|(id, _)| state.person(id).is_none());
+                people.chain(others.map(|(id, who)| of(id.as_str(), &who.name))).collect()
+            }
+            _ => self.all_kept(state),
+        }
+    }
+
+    /// Each one of what is kept in a store or at a desk.
+    fn all_kept(self, state: &State) -> Vec<(String, String)> {
+        let of = |id: &str, name: &str| (id.to_owned(), name.to_owned());
+        match self {
+            Self::Cylinder => state.cylinders().map(|(id, _)| of(id.as_str(), "")).collect(),
+            Self::Supply => state.supplies().map(|(id, own)| of(id.as_str(), &own.name)).collect(),
+            Self::Place => {
+                state.storage_places().map(|(id, own)| of(id.as_str(), &own.name)).collect()
+            }
+            Self::Stock => state
+                .stocks()
+                .map(|(id, own)| of(id.as_str(), &telling::item(state, &own.item)))
+                .collect(),
+            Self::Group => state.groups().map(|(id, own)| of(id.as_str(), &own.name)).collect(),
+            Self::Action => {
+                let actions = state.sites().flat_map(|(_, site)| &site.actions);
+                actions.map(|(id, action)| of(id.as_str(), &action.what)).collect()
+            }
+            _ => Vec::new(),
+        }
+    }
+
+    /// Every entry about one of them in the order of time, also what was corrected.
+    pub(crate) fn history<'s>(self, state: &'s State, id: &str) -> Vec<&'s Entry> {
+        match self {
+            Self::Site => state.history_of_site(&SiteId::new(id)).collect(),
+            Self::Model => state.history_of_model(&ModelId::new(id)).collect(),
+            Self::ElementType => state.history_of_element_type(&ElementTypeId::new(id)).collect(),
+            Self::Unit => state.history_of_unit(&UnitId::new(id)).collect(),
+            Self::Wearer => state.history_of_wearer(&PersonId::new(id)).collect(),
+            Self::Task => state.history_of_task(&TaskId::new(id)).collect(),
+            Self::Person => state.history_of_person(&PersonId::new(id)).collect(),
+            Self::Cylinder => state.history_of_cylinder(&CylinderId::new(id)).collect(),
+            Self::Supply => state.history_of_supply(&SupplyId::new(id)).collect(),
+            Self::Place => state.history_of_place(&PlaceId::new(id)).collect(),
+            Self::Stock => state.history_of_stock(&StockId::new(id)).collect(),
+            Self::Group => state.history_of_group(&GroupId::new(id)).collect(),
+            Self::Action => Vec::new(),
         }
     }
 
@@ -179,7 +319,11 @@ pub(crate) fn find(
                 (false, true) => "look at the list of all of them".to_owned(),
                 (false, false) => format!("did you mean {}?", near.join(", ")),
             };
-            let called = if thing == Thing::Unit { "has the tag" } else { "is called" };
+            let called = if matches!(thing, Thing::Unit | Thing::Cylinder) {
+                "has the tag"
+            } else {
+                "is called"
+            };
             fields.refuse(field, format!("no {} {called} `{asked}`\n{offer}", thing.one()));
         }
         several => {

@@ -2,13 +2,16 @@
 //! is made of what was typed. Every kind of fact has one.
 
 mod draw;
+mod exercises;
 mod facts;
 pub(crate) mod forms;
 mod input;
 mod offer;
+mod parts;
+mod points;
 mod spoken;
 
-use program::{EntryId, Fact, State};
+use program::{EntryId, Fact, FitRecord, State};
 use serde_json::Value;
 
 use crate::fields::Fields;
@@ -37,7 +40,25 @@ pub(crate) struct EntryForm {
     pub(crate) fields: &'static [Ask],
     /// A second fact that follows from the first and is recorded with it.
     pub(crate) follows: Option<fn(&Fact) -> Option<Fact>>,
+    /// Refuses what each answer allows and their sum does not, at one of the questions.
+    pub(crate) check: Option<fn(&Fact) -> Result<(), Refusal>>,
 }
+
+/// The question at which a form is refused, and why.
+pub(crate) type Refusal = (&'static str, String);
+
+/// A form without a second fact and without a check of the whole.
+const PLAIN: EntryForm = EntryForm {
+    kind: "",
+    link: "",
+    title: "",
+    lead: "",
+    button: "",
+    offer: Offer::Thing,
+    fields: &[],
+    follows: None,
+    check: None,
+};
 
 impl EntryForm {
     /// The kind without its version, as it stands in the address.
@@ -48,7 +69,9 @@ impl EntryForm {
     /// The thing the entry is shown with: the first that it names.
     pub(crate) fn about(&self) -> Option<(Thing, &'static Ask)> {
         self.fields.iter().find_map(|ask| match ask.input {
-            Input::Known(thing) | Input::New(thing) => Some((thing, ask)),
+            Input::Known(thing) | Input::New(thing) | Input::NewOrKnown(thing) => {
+                Some((thing, ask))
+            }
             _ => None,
         })
     }
@@ -97,8 +120,6 @@ pub(crate) enum Input {
     YesNo,
     /// No unless yes is chosen.
     Flag,
-    /// A number without a unit.
-    Number,
     /// A whole number.
     Whole,
     /// A day.
@@ -115,6 +136,14 @@ pub(crate) enum Input {
     Known(Thing),
     /// The id of a new thing; made of its name where nothing is typed.
     New(Thing),
+    /// The id of a thing that may be there already.
+    NewOrKnown(Thing),
+    /// Several things in the ledger, separated by commas.
+    Several(Thing),
+    /// The points of an inspection, which depend on the respirator and the occasion.
+    Points,
+    /// Written in lines.
+    Lines(Written),
 }
 
 /// What is read from text and written back as the same.
@@ -157,6 +186,11 @@ impl Ask {
 pub(crate) fn recorded(state: &State, fields: &Fields) -> String {
     let id = fields.filled("recorded").map(EntryId::new);
     id.filter(|id| state.entry(id).is_some()).map(|id| id.to_string()).unwrap_or_default()
+}
+
+/// The exercises of a fit test in the lines of its form.
+pub(crate) fn fit_lines(record: &FitRecord) -> String {
+    record.exercises.iter().map(exercises::written).collect::<Vec<_>>().join("\n")
 }
 
 #[cfg(test)]

@@ -34,6 +34,7 @@ struct FormPage {
 #[template(path = "pages/record/list.html")]
 struct ListPage {
     shell: Shell,
+    listed: Vec<(&'static str, &'static str)>,
     groups: Vec<(&'static str, Vec<(&'static str, &'static str)>)>,
 }
 
@@ -43,14 +44,20 @@ pub(crate) async fn list(State(app): State<AppState>) -> Page {
         let own = forms::all().filter(|form| things.contains(&place(form)));
         (heading, own.map(|form| (form.path(), form.link)).collect())
     };
-    let groups: [(&str, &[Option<Thing>]); 4] = [
+    let groups: [(&str, &[Option<Thing>]); 6] = [
         ("Of a respirator", &[Some(Thing::Unit)]),
-        ("Of a wearer", &[Some(Thing::Wearer)]),
-        ("Of a task", &[Some(Thing::Task)]),
+        ("Of a wearer or another person", &[Some(Thing::Wearer), Some(Thing::Person)]),
+        ("Of a task or an exposure group", &[Some(Thing::Task), Some(Thing::Group)]),
+        (
+            "Of cylinders, air and boxes",
+            &[Some(Thing::Cylinder), Some(Thing::Supply), Some(Thing::Stock)],
+        ),
+        ("Of the program", &[Some(Thing::Site), Some(Thing::Action), Some(Thing::Model)]),
         ("New in the program", &[None]),
     ];
     page(&ListPage {
         shell: Shell::new(&app, Room::Record, "Record"),
+        listed: Thing::LISTED.map(|thing| (thing.list(), thing.heading())).to_vec(),
         groups: groups.into_iter().map(group).collect(),
     })
 }
@@ -166,7 +173,8 @@ fn address(form: &EntryForm, fact: &Fact, site: &str) -> String {
         SITE => Some(site.to_owned()),
         path => kept.get(path).and_then(serde_json::Value::as_str).map(str::to_owned),
     };
-    let page = form.about().and_then(|(thing, ask)| Some(thing.page(&id(ask)?)));
+    let about = form.about().filter(|(thing, _)| *thing != Thing::Action);
+    let page = about.and_then(|(thing, ask)| Some(thing.page(&id(ask)?)));
     page.unwrap_or_else(|| Thing::Site.page(site))
 }
 

@@ -5,7 +5,7 @@ use program::State;
 
 use super::facts::SITE;
 use super::input::box_name;
-use super::{Ask, EntryForm, Input};
+use super::{Ask, EntryForm, Input, points};
 use crate::component::{Boxes, Choice, Field};
 use crate::fields::Fields;
 use crate::named::{Lists, Thing};
@@ -34,16 +34,24 @@ pub(crate) fn draw(
 ) -> Result<Drawn, askama::Error> {
     let mut drawn = Vec::new();
     let sites: Vec<(String, String)> = Thing::Site.all(state);
-    if fresh && sites.len() > 1 && !tells_site(form) {
+    let asks_site = form.fields.iter().any(|ask| matches!(ask.input, Input::Known(Thing::Site)));
+    if fresh && sites.len() > 1 && (asks_site || !tells_site(form)) {
         let options = sites.iter().map(|(id, name)| (id.as_str(), name.as_str()));
         let options = std::iter::once(("", "choose")).chain(options);
         drawn.push(Choice::of(fields, (SITE, "Site"), options).render()?);
     }
-    let asked = form.fields.iter().filter(|ask| fresh || !matches!(ask.input, Input::New(_)));
-    let mut asked = asked.peekable();
+    let shown = |ask: &&Ask| match ask.input {
+        Input::New(_) | Input::NewOrKnown(_) => fresh,
+        Input::Known(Thing::Site) => false,
+        _ => true,
+    };
+    let mut asked = form.fields.iter().filter(shown).peekable();
     while let Some(ask) = asked.next() {
         let Some(group) = ask.group else {
-            drawn.push(one(ask, fields)?);
+            drawn.push(match ask.input {
+                Input::Points => points::draw(ask, fields, state)?,
+                _ => one(ask, fields)?,
+            });
             continue;
         };
         let mut inner = vec![one(ask, fields)?];
@@ -59,7 +67,7 @@ pub(crate) fn draw(
         .kind("datetime-local");
     drawn.push(when.render()?);
     let things = form.fields.iter().filter_map(|ask| match ask.input {
-        Input::Known(thing) => Some(thing),
+        Input::Known(thing) | Input::Several(thing) | Input::NewOrKnown(thing) => Some(thing),
         _ => None,
     });
     let lists = Lists::of_things(state, things);
@@ -114,7 +122,8 @@ fn typed(ask: &Ask, fields: &Fields) -> Field {
     let field = match ask.input {
         Input::Day => field.kind("date").such_as(""),
         Input::Moment => field.kind("datetime-local").such_as(""),
-        Input::Known(thing) => field.list(thing.list()),
+        Input::Known(thing) | Input::NewOrKnown(thing) => field.list(thing.list()),
+        Input::Lines(_) => field.kind("lines"),
         Input::Substance => field.list("substances"),
         _ => field,
     };

@@ -49,6 +49,9 @@ pub(crate) fn told(
         let before = kept.as_ref().and_then(|kept| at(kept, ask.path));
         let value = match ask.input {
             Input::New(thing) => new_id(ask, fields, (state, thing), before).map(Value::String),
+            Input::NewOrKnown(thing) => {
+                Some(Value::String(known_or_new(ask, fields, (state, thing))))
+            }
             _ => answer(ask, fields, against),
         };
         if let Some(value) = value {
@@ -59,8 +62,14 @@ pub(crate) fn told(
     if fields.has_errors() {
         return None;
     }
-    match serde_json::from_value(Value::Object(open_ends(form, fact))) {
-        Ok(fact) => Some(Told { site, happened: happened?, fact }),
+    match serde_json::from_value::<Fact>(Value::Object(open_ends(form, fact))) {
+        Ok(fact) => match form.check.map_or(Ok(()), |check| check(&fact)) {
+            Ok(()) => Some(Told { site, happened: happened?, fact }),
+            Err((path, why)) => {
+                fields.refuse(path, why);
+                None
+            }
+        },
         Err(why) => {
             // Every field was read, so what is wrong lies between them.
             let first = form.fields.first().map_or(SITE, |ask| ask.path);
@@ -78,10 +87,13 @@ fn is_open(form: &EntryForm, fields: &Fields, group: &str) -> bool {
 
 /// The answer of an optional question that was left open is the absence of one.
 fn open_ends(form: &EntryForm, mut fact: Map<String, Value>) -> Map<String, Value> {
-    for ask in form.fields {
+    for ask in form.fields.iter().filter(|ask| ask.path != SITE) {
         let path = ask.group.map_or(ask.path, |group| group.path);
-        let absent = at(&Value::Object(fact.clone()), path).is_none();
-        if absent && !leads_nowhere(&fact, path) {
+        let whole = Value::Object(fact.clone());
+        let elsewhere = led(form, ask).is_some_and(|(choice, next)| {
+            at(&whole, choice.path).and_then(|chosen| chosen.get(next)).is_none()
+        });
+        if !elsewhere && at(&whole, path).is_none() {
             insert(&mut fact, path, absent_value(ask));
         }
     }
@@ -96,24 +108,17 @@ const fn absent_value(ask: &Ask) -> Value {
     }
 }
 
-/// Whether a choice on the way to `path` went elsewhere.
-fn leads_nowhere(fact: &Map<String, Value>, path: &str) -> bool {
-    let whole = Value::Object(fact.clone());
-    let mut ends = path.match_indices('.').map(|(end, _)| end);
-    ends.any(|end| {
-        path.get(..end).and_then(|way| at(&whole, way)).is_some_and(|there| !there.is_object())
+/// The choice that leads to `ask`, and the value that it must have.
+fn led<'f>(form: &'f EntryForm, ask: &Ask) -> Option<(&'f Ask, &'static str)> {
+    form.fields.iter().filter(|other| matches!(other.input, Input::Choice(_))).find_map(|choice| {
+        let rest = ask.path.strip_prefix(choice.path)?.strip_prefix('.')?;
+        Some((choice, rest.split('.').next()?))
     })
 }
 
 /// Whether a choice was made that leads away from `ask`; what was answered all the same is refused.
 fn leads_elsewhere(form: &EntryForm, ask: &Ask, fields: &mut Fields) -> bool {
-    let choices = form.fields.iter().filter(|other| matches!(other.input, Input::Choice(_)));
-    let Some((choice, next)) = choices.into_iter().find_map(|choice| {
-        let rest = ask.path.strip_prefix(choice.path)?.strip_prefix('.')?;
-        Some((choice, rest.split('.').next()?))
-    }) else {
-        return false;
-    };
+    let Some((choice, next)) = led(form, ask) else { return false };
     if fields.get(choice.path) == next {
         return false;
     }
@@ -170,7 +175,8 @@ fn site(
             Input::New(Thing::Site) => {
                 return new_id(ask, fields, (state, Thing::Site), None).map(SiteId::new);
             }
-            Input::Known(thing) if ask.path != SITE && thing.has_site() => {
+            Input::Known(Thing::Site) => break,
+            Input::Known(thing) if thing.has_site() => {
                 // A needed thing that is not found is told beside its own field.
                 fields.filled(ask.path)?;
                 let id = named::find(state, fields, ask.path, thing)?;
@@ -250,6 +256,17 @@ fn new_id(
         return None;
     }
     Some(typed)
+}
+
+/// The id of a thing that is there, or of a new one.
+fn known_or_new(ask: &Ask, fields: &Fields, (state, thing): (&State, Thing)) -> String {
+    let typed = fields.filled(ask.path).map(str::to_owned);
+    let named = || {
+        let all = thing.all(state);
+        all.into_iter().find(|(_, name)| name == fields.get("name")).map(|(id, _)| id)
+    };
+    let made = || slug(fields.get("name"), |_| false).unwrap_or_default();
+    typed.or_else(named).unwrap_or_else(made)
 }
 
 /// A short id made of a name: small letters and digits, and a number where it is taken.

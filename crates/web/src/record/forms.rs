@@ -1,13 +1,26 @@
 //! Every form, in the order in which a program is built up and then runs.
 
+mod air;
+mod care;
+mod desk;
 mod program;
+mod store;
 mod task;
 mod unit;
 mod wearer;
 
 use super::EntryForm;
 
-const TABLES: [&[EntryForm]; 4] = [program::FORMS, wearer::FORMS, task::FORMS, unit::FORMS];
+const TABLES: [&[EntryForm]; 8] = [
+    program::FORMS,
+    desk::FORMS,
+    wearer::FORMS,
+    task::FORMS,
+    store::FORMS,
+    unit::FORMS,
+    care::FORMS,
+    air::FORMS,
+];
 
 /// Every form.
 pub(crate) fn all() -> impl Iterator<Item = &'static EntryForm> {

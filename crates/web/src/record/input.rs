@@ -12,9 +12,9 @@ use serde::de::DeserializeOwned;
 use serde_json::Value;
 use substance::Catalogue;
 
-use super::{Ask, Input, Written};
+use super::{Ask, Input, Written, points};
 use crate::fields::Fields;
-use crate::named;
+use crate::named::{self, Thing};
 use crate::wording;
 
 /// The words for a level that nobody measured.
@@ -57,6 +57,7 @@ pub(super) fn answer(ask: &Ask, fields: &mut Fields, against: Reading<'_>) -> Op
     match ask.input {
         Input::Many(options) => return Some(many(ask, fields, options)),
         Input::Flag => return Some(Value::Bool(fields.get(ask.path) == "yes")),
+        Input::Points => return points::answers(ask, fields, against.state),
         Input::Moment if fields.get(ask.path).is_empty() => {
             return serde_json::to_value(against.now).ok();
         }
@@ -70,6 +71,7 @@ pub(super) fn answer(ask: &Ask, fields: &mut Fields, against: Reading<'_>) -> Op
         Input::Known(thing) => {
             named::find(against.state, fields, ask.path, thing).map(Value::String)
         }
+        Input::Several(thing) => several(ask, (fields, &text), against.state, thing),
         _ => match typed(ask, &text, against) {
             Ok(value) => Some(value),
             Err(why) => {
@@ -80,11 +82,31 @@ pub(super) fn answer(ask: &Ask, fields: &mut Fields, against: Reading<'_>) -> Op
     }
 }
 
+/// Each thing of a list, by id or name.
+fn several(
+    ask: &Ask,
+    (fields, text): (&mut Fields, &str),
+    state: &State,
+    thing: Thing,
+) -> Option<Value> {
+    let named = text.split(',').map(str::trim).filter(|name| !name.is_empty());
+    let mut found = Vec::new();
+    for name in named {
+        let mut one = Fields::default();
+        one.or_set(ask.path, name);
+        match named::find(state, &mut one, ask.path, thing) {
+            Some(id) => found.push(id),
+            None => fields.refuse(ask.path, one.why_wrong(ask.path).unwrap_or_default()),
+        }
+    }
+    fields.why_wrong(ask.path).is_none().then(|| found.into())
+}
+
 /// What is said beside a field that must not stay empty.
 pub(super) fn missing(ask: &Ask) -> String {
     let what = match ask.input {
         Input::Choice(_) | Input::YesNo => "choose one".to_owned(),
-        Input::Known(thing) => thing.ask().to_owned(),
+        Input::Known(thing) | Input::Several(thing) => thing.ask().to_owned(),
         _ => "this is missing".to_owned(),
     };
     match ask.example {
@@ -109,13 +131,6 @@ fn typed(ask: &Ask, text: &str, against: Reading<'_>) -> Result<Value, String> {
             let words = text.split(',').map(str::trim).filter(|word| !word.is_empty());
             Ok(words.collect::<Vec<_>>().into())
         }
-        Input::Number => {
-            let number = text.parse::<f64>().ok().filter(|number| number.is_finite());
-            let number = number.and_then(serde_json::Number::from_f64);
-            number
-                .map(Value::Number)
-                .ok_or_else(|| format!("`{text}` is not a number\nwrite digits alone"))
-        }
         Input::Whole => {
             let whole = Some(text).filter(|text| text.bytes().all(|byte| byte.is_ascii_digit()));
             whole
@@ -130,7 +145,7 @@ fn typed(ask: &Ask, text: &str, against: Reading<'_>) -> Result<Value, String> {
         Input::Moment => {
             local(text, against.zone).and_then(|at| serde_json::to_value(at).map_err(read))
         }
-        Input::Written(written) => (written.read)(text),
+        Input::Written(written) | Input::Lines(written) => (written.read)(text),
         Input::Level(_) if text.eq_ignore_ascii_case(NOT_KNOWN) => Ok(Value::Null),
         Input::Level(written) => (written.read)(text),
         Input::Substance => match Catalogue::builtin().find(text) {
@@ -177,13 +192,14 @@ pub(super) fn typed_again(ask: &Ask, value: &Value, zone: &TimeZone) -> Vec<(Str
         }
         (Input::Level(_), Value::Null) => one(NOT_KNOWN.to_owned()),
         (_, Value::Null) => Vec::new(),
+        (Input::Points, Value::Array(found)) => points::typed_again(ask, found),
         (Input::YesNo | Input::Flag, Value::Bool(yes)) => {
             one(if *yes { "yes" } else { "no" }.to_owned())
         }
-        (Input::Words, Value::Array(words)) => {
+        (Input::Words | Input::Several(_), Value::Array(words)) => {
             one(words.iter().filter_map(Value::as_str).collect::<Vec<_>>().join(", "))
         }
-        (Input::Written(written) | Input::Level(written), value) => {
+        (Input::Written(written) | Input::Level(written) | Input::Lines(written), value) => {
             (written.write)(value).map(one).unwrap_or_default()
         }
         (Input::Moment, Value::String(at)) => {

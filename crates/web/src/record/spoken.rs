@@ -3,8 +3,9 @@
 use program::{Entry, State};
 
 use super::input::box_name;
-use super::{Ask, EntryForm, Input, filled};
+use super::{Ask, EntryForm, Input, filled, points};
 use crate::fields::Fields;
+use crate::named::Thing;
 
 /// Each answered question of the form and its answer in words.
 pub(crate) fn spoken(
@@ -13,8 +14,10 @@ pub(crate) fn spoken(
     state: &State,
 ) -> Vec<(&'static str, String)> {
     let fields = filled(form, entry, state);
-    let asked = form.fields.iter().filter(|ask| !matches!(ask.input, Input::New(_)));
-    let spoken = asked.map(|ask| (ask.label, words(ask, &fields, state)));
+    let asked = form.fields.iter();
+    let hidden = |ask: &&Ask| matches!(ask.input, Input::New(Thing::Site));
+    let spoken =
+        asked.filter(|ask| !hidden(ask)).map(|ask| (ask.label, words(ask, &fields, state)));
     spoken.filter(|(_, words)| !words.is_empty()).collect()
 }
 
@@ -29,6 +32,11 @@ fn words(ask: &Ask, fields: &Fields, state: &State) -> String {
             let ticked =
                 options.iter().filter(|(value, _)| fields.get(&box_name(ask, value)) == "yes");
             ticked.map(|(_, words)| *words).collect::<Vec<_>>().join(", ")
+        }
+        Input::Points => points::spoken(ask, fields),
+        Input::Several(thing) => {
+            let names = typed.split(", ").map(|id| thing.name(state, id));
+            names.collect::<Vec<_>>().join(", ")
         }
         Input::Moment => typed.replace('T', ", "),
         Input::Known(thing) => thing.name(state, typed),

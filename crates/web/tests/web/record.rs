@@ -39,7 +39,10 @@ async fn a_hold_stops_the_next_check_and_a_release_ends_it() {
     browser.post("/record/held", &[("entry", "h-1"), ("unit", "hm-001"), ("why", "torn")]).await;
     assert!(browser.get(check).await.text.contains("this set is held: torn"));
     browser
-        .post("/record/released", &[("entry", "r-1"), ("unit", "HM-001"), ("done", "new strap")])
+        .post(
+            "/record/released",
+            &[("entry", "r-1"), ("unit", "HM-001"), ("by", "w-2"), ("done", "new strap")],
+        )
         .await;
     let page = browser.get(check).await.text;
     assert!(!page.contains("this set is held"), "{page}");

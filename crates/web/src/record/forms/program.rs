@@ -4,7 +4,7 @@ use quantity::{Centimetres, Cm3PerGram, Grams, GramsPerCm3, KilojoulesPerMol, Sq
 use rulebook::FilterClass;
 
 use crate::named::Thing;
-use crate::record::{Ask, EntryForm, Group, Input, Offer, Written};
+use crate::record::{Ask, EntryForm, Group, Input, Offer, PLAIN, Written};
 
 /// Air sources, as a fact keeps them and as the trade says them.
 pub(super) const AIR_SOURCES: &[(&str, &str)] = &[
@@ -78,7 +78,7 @@ pub(super) const FORMS: &[EntryForm] = &[
                 .optional()
                 .hint(MADE_OF_NAME),
         ],
-        follows: None,
+        ..PLAIN
     },
     EntryForm {
         kind: "model-listed.1",
@@ -116,7 +116,7 @@ pub(super) const FORMS: &[EntryForm] = &[
             ),
             Ask::of("model", "Short name", Input::New(Thing::Model)).optional().hint(MADE_OF_NAME),
         ],
-        follows: None,
+        ..PLAIN
     },
     EntryForm {
         kind: "element-type-listed.1",
@@ -184,7 +184,7 @@ pub(super) const FORMS: &[EntryForm] = &[
                 .optional()
                 .hint(MADE_OF_NAME),
         ],
-        follows: None,
+        ..PLAIN
     },
     EntryForm {
         kind: "unit-received.1",
@@ -201,7 +201,7 @@ pub(super) const FORMS: &[EntryForm] = &[
             Ask::of("shared", "Used by several wearers", Input::YesNo).such_as("no"),
             Ask::of("emergency", "Kept for emergencies", Input::YesNo).such_as("no"),
         ],
-        follows: None,
+        ..PLAIN
     },
     EntryForm {
         kind: "wearer-enrolled.1",
@@ -216,7 +216,7 @@ pub(super) const FORMS: &[EntryForm] = &[
                 .optional()
                 .hint("as on the badge; left empty, it is made of the name"),
         ],
-        follows: None,
+        ..PLAIN
     },
 ];
 

@@ -3,7 +3,7 @@
 use quantity::{Celsius, Concentration, Kilopascal, Minutes, OxygenPercent, RelHumidity};
 
 use crate::named::Thing;
-use crate::record::{Ask, EntryForm, Input, Offer, Written};
+use crate::record::{Ask, EntryForm, Input, Offer, PLAIN, Written};
 
 const WORK: &[(&str, &str)] = &[
     ("light", "light: standing, light handling"),
@@ -75,7 +75,7 @@ pub(super) const FORMS: &[EntryForm] = &[
                 .optional()
                 .hint("letters and digits; left empty, it is made of the name"),
         ],
-        follows: None,
+        ..PLAIN
     },
     EntryForm {
         kind: "reading-taken.1",
@@ -102,7 +102,7 @@ pub(super) const FORMS: &[EntryForm] = &[
                 .such_as("8 h"),
             Ask::of("method", "Method", Input::Text).such_as("charcoal tube, full shift"),
         ],
-        follows: None,
+        ..PLAIN
     },
     EntryForm {
         kind: "schedule-adopted.1",
@@ -126,6 +126,71 @@ pub(super) const FORMS: &[EntryForm] = &[
             .such_as("4 h"),
             Ask::of("shifts", "Shifts one set may serve", Input::Whole).such_as("1"),
         ],
-        follows: None,
+        ..PLAIN
+    },
+    EntryForm {
+        kind: "reuse-accepted.1",
+        link: "Accept that elements are worn again",
+        title: "Accept that elements are worn again beyond one shift",
+        lead: "A named person takes this upon a calibrated calculation. A vapour moves on in a cartridge that lies in store.",
+        button: "Record the acceptance",
+        offer: Offer::Thing,
+        fields: &[
+            task(),
+            Ask::of(
+                "element_type",
+                "Cartridge, canister or filter",
+                Input::Known(Thing::ElementType),
+            ),
+            Ask::of("shifts", "Shifts one set may serve", Input::Whole).such_as("2"),
+            Ask::of("by", "Who accepts it", Input::Known(Thing::Person)),
+            Ask::of("basis", "The calibrated calculation that it rests on", Input::Text)
+                .such_as("breakthrough test of 2026-05-04 at 40 ppm"),
+        ],
+        ..PLAIN
+    },
+    EntryForm {
+        kind: "exposure-group-described.1",
+        link: "Describe an exposure group",
+        title: "Describe an exposure group",
+        lead: "People who are exposed alike: readings on any of them speak for all.",
+        button: "Describe the group",
+        offer: Offer::Program,
+        fields: &[
+            Ask::of("name", "Name of the group", Input::Text).such_as("Drum fillers"),
+            Ask::of("tasks", "Tasks that its readings speak for", Input::Several(Thing::Task))
+                .hint("short names or names, with commas between them"),
+            Ask::of("group", "Short name", Input::New(Thing::Group))
+                .optional()
+                .hint("letters and digits; left empty, it is made of the name"),
+        ],
+        ..PLAIN
+    },
+    EntryForm {
+        kind: "exposure-measured.1",
+        link: "Measurement on one of the group",
+        title: "Record the exposure of one of a group",
+        lead: "One reading on one person, over most of a shift.",
+        button: "Record the reading",
+        offer: Offer::Thing,
+        fields: &[
+            Ask::of("group", "Exposure group", Input::Known(Thing::Group)),
+            Ask::of("cas", "Substance", Input::Substance)
+                .hint("name or registry number")
+                .such_as("toluene"),
+            Ask::of(
+                "level",
+                "Level, or the level that it lies below",
+                Input::Written(Written::as_::<Concentration>()),
+            )
+            .such_as("12 ppm"),
+            Ask::of("detected", "It was detected", Input::YesNo)
+                .hint("no: the true level lies somewhere below")
+                .such_as("yes"),
+            Ask::of("sampled", "Time sampled", Input::Written(Written::as_::<Minutes>()))
+                .such_as("8 h"),
+            Ask::of("method", "Method", Input::Text).such_as("badge, full shift"),
+        ],
+        ..PLAIN
     },
 ];

@@ -6,14 +6,11 @@ use serde_json::Value;
 
 use crate::named::Thing;
 use crate::record::offer::{
-    brings_air, carries_cylinder, carries_elements, held, in_hands, in_service, in_store, not_held,
+    brings_air, carries_cylinder, carries_elements, in_hands, in_service, in_store, not_held,
     powered, purifies_air, washable,
 };
-use crate::record::{Ask, EntryForm, Input, Offer, Written};
+use crate::record::{Ask, EntryForm, Input, Offer, PLAIN, Written};
 use crate::telling;
-
-const OCCASIONS: &[(&str, &str)] =
-    &[("before-use", "before use"), ("at-cleaning", "at cleaning"), ("monthly", "monthly round")];
 
 const SIGNS: &[(&str, &str)] = &[
     ("smell", "a smell"),
@@ -24,7 +21,7 @@ const SIGNS: &[(&str, &str)] = &[
 
 const AIR: &[(&str, &str)] = &[("meets", "at least Grade D"), ("fails", "below Grade D")];
 
-const fn unit() -> Ask {
+pub(super) const fn unit() -> Ask {
     Ask::of("unit", "Tag of the respirator", Input::Known(Thing::Unit))
 }
 
@@ -45,7 +42,7 @@ pub(super) const FORMS: &[EntryForm] = &[
         button: "Issue it",
         offer: Offer::Unit(in_store),
         fields: &[unit(), wearer("To whom")],
-        follows: None,
+        ..PLAIN
     },
     EntryForm {
         kind: "returned.1",
@@ -55,7 +52,7 @@ pub(super) const FORMS: &[EntryForm] = &[
         button: "Take it back",
         offer: Offer::Unit(in_hands),
         fields: &[unit(), wearer("From whom")],
-        follows: None,
+        ..PLAIN
     },
     EntryForm {
         kind: "worn.1",
@@ -76,7 +73,7 @@ pub(super) const FORMS: &[EntryForm] = &[
             .hint("from start to stop, such as 45 or 1.5 h")
             .such_as("45 min"),
         ],
-        follows: None,
+        ..PLAIN
     },
     EntryForm {
         kind: "breakthrough-sensed.1",
@@ -92,6 +89,7 @@ pub(super) const FORMS: &[EntryForm] = &[
             Ask::of("sign", "What was noticed?", Input::Choice(SIGNS)).such_as("smell"),
         ],
         follows: Some(hold_what_was_sensed),
+        ..PLAIN
     },
     EntryForm {
         kind: "cleaned.1",
@@ -101,7 +99,7 @@ pub(super) const FORMS: &[EntryForm] = &[
         button: "Record the cleaning",
         offer: Offer::Unit(washable),
         fields: &[unit()],
-        follows: None,
+        ..PLAIN
     },
     EntryForm {
         kind: "disinfected.1",
@@ -117,22 +115,7 @@ pub(super) const FORMS: &[EntryForm] = &[
             Ask::of("contact", "Time in contact", Input::Written(Written::as_::<Minutes>()))
                 .such_as("2 min"),
         ],
-        follows: None,
-    },
-    EntryForm {
-        kind: "inspected.1",
-        link: "Inspect",
-        title: "Record an inspection",
-        lead: "Function, tightness of connections, facepiece, straps, valves, tubes and hoses, elements; rubber for pliability. One that fails takes the respirator out of service.",
-        button: "Record the inspection",
-        offer: Offer::Unit(in_service),
-        fields: &[
-            unit(),
-            Ask::of("occasion", "Occasion", Input::Choice(OCCASIONS)).such_as("before-use"),
-            Ask::of("passed", "Every point passed", Input::YesNo).such_as("yes"),
-            Ask::of("found", "What was found", Input::Text).optional(),
-        ],
-        follows: None,
+        ..PLAIN
     },
     EntryForm {
         kind: "held.1",
@@ -145,20 +128,7 @@ pub(super) const FORMS: &[EntryForm] = &[
             unit(),
             Ask::of("why", "What is wrong with it?", Input::Text).such_as("strap torn"),
         ],
-        follows: None,
-    },
-    EntryForm {
-        kind: "released.1",
-        link: "Release it",
-        title: "Release a respirator",
-        lead: "Release it once what was wrong is put right; it must pass an inspection before anyone wears it.",
-        button: "Release it",
-        offer: Offer::Unit(held),
-        fields: &[
-            unit(),
-            Ask::of("done", "What was done to it?", Input::Text).such_as("new strap fitted"),
-        ],
-        follows: None,
+        ..PLAIN
     },
     EntryForm {
         kind: "retired.1",
@@ -168,7 +138,7 @@ pub(super) const FORMS: &[EntryForm] = &[
         button: "Retire it",
         offer: Offer::Unit(in_service),
         fields: &[unit(), Ask::of("why", "Why", Input::Text).such_as("facepiece hardened")],
-        follows: None,
+        ..PLAIN
     },
     EntryForm {
         kind: "elements-fitted.1",
@@ -186,7 +156,7 @@ pub(super) const FORMS: &[EntryForm] = &[
                 .hint("on the clock of the site; left empty, it means now")
                 .such_as("2026-11-25T08:00"),
         ],
-        follows: None,
+        ..PLAIN
     },
     EntryForm {
         kind: "elements-discarded.1",
@@ -196,7 +166,7 @@ pub(super) const FORMS: &[EntryForm] = &[
         button: "Record it",
         offer: Offer::Unit(carries_elements),
         fields: &[unit(), Ask::of("why", "Why", Input::Text).such_as("end of the change schedule")],
-        follows: None,
+        ..PLAIN
     },
     EntryForm {
         kind: "cylinder-read.1",
@@ -212,7 +182,7 @@ pub(super) const FORMS: &[EntryForm] = &[
             Ask::of("read", "Pressure read", Input::Written(Written::as_::<Kilopascal>()))
                 .such_as("290 bar"),
         ],
-        follows: None,
+        ..PLAIN
     },
     EntryForm {
         kind: "breathing-air-tested.1",
@@ -222,7 +192,7 @@ pub(super) const FORMS: &[EntryForm] = &[
         button: "Record the test",
         offer: Offer::Unit(brings_air),
         fields: &[unit(), Ask::of("quality", "The air is", Input::Choice(AIR)).such_as("meets")],
-        follows: None,
+        ..PLAIN
     },
     EntryForm {
         kind: "powered-flow-checked.1",
@@ -242,7 +212,7 @@ pub(super) const FORMS: &[EntryForm] = &[
             )
             .such_as("170 L/min"),
         ],
-        follows: None,
+        ..PLAIN
     },
 ];
 

@@ -1,7 +1,12 @@
 //! What is recorded of people: nothing medical but what they may wear, and until when.
 
+use program::Fact;
+use program::fit_sheet::FitSheet;
+use serde_json::Value;
+
 use crate::named::Thing;
-use crate::record::{Ask, EntryForm, Input, Offer};
+use crate::record::exercises::EXERCISES;
+use crate::record::{Ask, EntryForm, Input, Offer, PLAIN, Refusal, Written};
 
 use super::program::AIR_SOURCES;
 
@@ -9,6 +14,10 @@ const TOPICS: &[(&str, &str)] = &[
     ("wear", "wearing: why, how, when, and what to do when something is wrong"),
     ("care", "cleaning, disinfecting and inspecting"),
     ("repair", "repair of the respirators of this site"),
+    ("regulator-repair", "repair of regulators, valves and alarms, by their maker"),
+    ("fit-testing", "fit testing"),
+    ("air-supply", "filling of cylinders and care of supplies of air"),
+    ("administration", "running the program"),
 ];
 
 const CLEARANCES: &[(&str, &str)] = &[
@@ -17,9 +26,11 @@ const CLEARANCES: &[(&str, &str)] = &[
     ("not-cleared", "may not wear a respirator"),
 ];
 
-const METHODS: &[(&str, &str)] = &[
-    ("qualitative", "by taste, smell or irritation"),
-    ("quantitative", "by counts or pressure: a fit factor"),
+const MASKS: &[(&str, &str)] = &[
+    ("quarter-mask", "quarter mask"),
+    ("half-mask", "half mask"),
+    ("filtering-facepiece", "filtering facepiece"),
+    ("full-facepiece", "full facepiece"),
 ];
 
 const fn wearer() -> Ask {
@@ -47,29 +58,37 @@ pub(super) const FORMS: &[EntryForm] = &[
                 .optional()
                 .hint("last day; left empty where the recommendation names none"),
         ],
-        follows: None,
+        ..PLAIN
     },
     EntryForm {
-        kind: "fit-tested.1",
+        kind: "fit-tested.2",
         link: "Fit test",
         title: "Record a fit test",
-        lead: "With the same model and size that will be worn. Counts are judged on the page of fit tests.",
+        lead: "With the same model and size that will be worn, as it was measured. The page of fit tests judges it first and fills this form in.",
         button: "Record the fit test",
         offer: Offer::Thing,
         fields: &[
             wearer(),
             Ask::of("model", "Model", Input::Known(Thing::Model)),
             Ask::of("size", "Size", Input::Text).such_as("M"),
-            Ask::of("method", "How", Input::Choice(METHODS)).such_as("quantitative"),
-            Ask::of("method.quantitative.fit_factor", "Overall fit factor", Input::Number)
-                .hint("only of a test by counts or pressure, such as 250")
-                .such_as("250"),
-            Ask::of("passed", "Passed", Input::YesNo).such_as("yes"),
-            Ask::of("hair_in_seal", "Hair or another thing lay in the seal", Input::YesNo)
-                .such_as("no"),
+            Ask::of("tester", "Who tested", Input::Known(Thing::Person)).hint("someone with a part in the program: number or name"),
+            Ask::of("record.protocol", "Protocol", Input::Written(Written { read: protocol, write: text }))
+                .such_as("QNFT-CNC"),
+            Ask::of("record.facepiece", "Facepiece", Input::Choice(MASKS)).such_as("half-mask"),
+            Ask::of("record.screening_passed", "Noticed the weak agent in the screening before", Input::YesNo)
+                .optional()
+                .hint("of a test by taste, smell or irritation"),
+            Ask::of("record.agent_proved", "The agent was shown to be there afterwards", Input::YesNo)
+                .optional()
+                .hint("of a test by taste, smell or irritation"),
+            Ask::of("record.exercises", "Exercises, one to a line", Input::Lines(EXERCISES))
+                .hint("number: outside before, inside, outside after. Or `1: factor 250`, `1: noticed`, `1: not noticed`, `1: -`")
+                .such_as("1: 2400, 12, 2380"),
+            Ask::of("hair_in_seal", "Hair or another thing lay in the seal", Input::YesNo).such_as("no"),
             Ask::of("seal_note", "What was noted of the seal", Input::Text).optional(),
         ],
-        follows: None,
+        check: Some(a_test_that_can_be),
+        ..PLAIN
     },
     EntryForm {
         kind: "trained.1",
@@ -79,11 +98,11 @@ pub(super) const FORMS: &[EntryForm] = &[
         button: "Record the training",
         offer: Offer::Thing,
         fields: &[
-            wearer(),
+            Ask::of("wearer", "Who", Input::Known(Thing::Person)).hint("number or name"),
             Ask::of("topic", "In what", Input::Choice(TOPICS)).such_as("wear"),
             Ask::of("understood", "Understanding was shown", Input::YesNo).such_as("yes"),
         ],
-        follows: None,
+        ..PLAIN
     },
     EntryForm {
         kind: "voluntary-information-given.1",
@@ -93,6 +112,36 @@ pub(super) const FORMS: &[EntryForm] = &[
         button: "Record it",
         offer: Offer::Thing,
         fields: &[wearer()],
-        follows: None,
+        ..PLAIN
+    },
+    EntryForm {
+        kind: "wearer-left.1",
+        link: "Left the program",
+        title: "Record that a wearer left the program",
+        lead: "Nothing falls due for one who has left. Fit tests and clearances stay in the record.",
+        button: "Record it",
+        offer: Offer::Thing,
+        fields: &[wearer(), Ask::of("why", "Why, in a few words", Input::Text).such_as("other work")],
+        ..PLAIN
     },
 ];
+
+/// The id of a fit-test protocol.
+fn protocol(text: &str) -> Result<Value, String> {
+    let found = rulebook::fit_test::protocol(text).map_err(|why| why.to_string())?;
+    Ok(found.id.as_str().into())
+}
+
+fn text(value: &Value) -> Option<String> {
+    value.as_str().map(str::to_owned)
+}
+
+/// Refuses what no test can give and what its protocol does not ask for.
+fn a_test_that_can_be(fact: &Fact) -> Result<(), Refusal> {
+    let Fact::FitMeasured { record, .. } = fact else { return Ok(()) };
+    let judged = FitSheet::of_record(record).and_then(|sheet| sheet.judge());
+    judged.map(|_| ()).map_err(|why| match why.key.as_str() {
+        "protocol" => ("record.protocol", why.message),
+        _ => ("record.exercises", format!("line {}: {}", why.line, why.message)),
+    })
+}
