@@ -8,21 +8,26 @@
 //! site (it stands in every [`Receipt`] and in every [`Verification`]) somewhere else.
 #![deny(missing_docs)]
 
+mod append;
 mod hash;
 mod hashed_form;
+mod open;
+mod postgres;
+mod refusal;
 mod sqlite;
 mod store;
+mod target;
 mod verify;
-
-use std::path::Path;
 
 use program::{Entry, EntryId, SiteId};
 
 pub use hash::{Hash, NotAHash};
-pub use sqlite::OpenError;
+pub use open::OpenError;
 pub use store::{AppendError, Head, ReadError, Receipt, StoredEntry};
+pub use target::Target;
 pub use verify::{FirstBroken, SiteChain, Verification, WhyBroken};
 
+use postgres::PostgresStore;
 use sqlite::SqliteStore;
 use store::Store;
 
@@ -31,16 +36,38 @@ use store::Store;
 /// A handle may be cloned; all clones share one set of connections.
 #[derive(Debug, Clone)]
 pub struct Ledger {
-    store: SqliteStore,
+    kind: Kind,
+}
+
+/// The databases that can keep a ledger.
+#[derive(Debug, Clone)]
+enum Kind {
+    Sqlite(SqliteStore),
+    Postgres(PostgresStore),
+}
+
+/// Computes an expression with `$store` being the store of `$ledger`, whichever it is.
+macro_rules! on {
+    ($ledger:expr, $store:ident => $do:expr) => {
+        match &$ledger.kind {
+            Kind::Sqlite($store) => $do,
+            Kind::Postgres($store) => $do,
+        }
+    };
 }
 
 impl Ledger {
-    /// Opens the ledger in the file at `path`, and makes it if there is none.
+    /// Opens the ledger at `target`: in a file, which is made if there is none, or in a database of
+    /// a server, which must be there and may be empty.
     ///
-    /// Refuses a file that may not be written, a file of another program, and a ledger that a newer
-    /// version of this program wrote.
-    pub async fn open(path: impl AsRef<Path>) -> Result<Self, OpenError> {
-        SqliteStore::open(path.as_ref()).await.map(|store| Self { store })
+    /// Refuses what may not be written, what belongs to another program, a ledger that a newer
+    /// version of this program wrote, and a server that does not keep what it acknowledges.
+    pub async fn open(target: impl Into<Target>) -> Result<Self, OpenError> {
+        let kind = match target.into() {
+            Target::File(path) => Kind::Sqlite(SqliteStore::open(&path).await?),
+            Target::Server(url) => Kind::Postgres(PostgresStore::open(&url).await?),
+        };
+        Ok(Self { kind })
     }
 
     /// Adds `entries`, all of them or none, to the end of the chain of `site`.
@@ -48,7 +75,7 @@ impl Ledger {
     /// An entry whose id is already kept with the same content is not added again, so that a retry
     /// is harmless; the same id with other content is refused by name.
     pub async fn append(&self, site: &SiteId, entries: &[Entry]) -> Result<Receipt, AppendError> {
-        self.store.append(site, entries).await
+        on!(self, store => append::append(store, site, entries).await)
     }
 
     /// A page of the entries after position `after`, oldest first, of one site or of all; start at
@@ -58,31 +85,37 @@ impl Ledger {
         site: Option<&SiteId>,
         after: u64,
     ) -> Result<Vec<StoredEntry>, ReadError> {
-        self.store.page(site, after).await?.into_iter().map(store::Row::into_stored).collect()
+        on!(self, store => store.page(site, after).await)?
+            .into_iter()
+            .map(store::Row::into_stored)
+            .collect()
     }
 
     /// The entry with this id, if it is kept.
     pub async fn find(&self, id: &EntryId) -> Result<Option<StoredEntry>, ReadError> {
-        self.store.find(id).await?.map(store::Row::into_stored).transpose()
+        on!(self, store => store.find(id).await)?.map(store::Row::into_stored).transpose()
     }
 
     /// The sites with at least one entry, in the order in which they were opened.
     pub async fn sites(&self) -> Result<Vec<SiteId>, ReadError> {
-        self.store.sites().await
+        on!(self, store => store.sites().await)
     }
 
     /// The end of the chain of `site`, or `None` where nothing was ever entered.
     pub async fn head(&self, site: &SiteId) -> Result<Option<Head>, ReadError> {
-        self.store.head(site).await
+        on!(self, store => store.head(site).await)
     }
 
     /// Computes every hash anew and compares; names the first entry that does not stand as written.
     pub async fn verify(&self) -> Result<Verification, ReadError> {
-        verify::verify(&self.store).await
+        on!(self, store => verify::verify(store).await)
     }
 
-    /// Writes what is still in the write-ahead file into the ledger itself and closes it.
+    /// Closes every connection; a file then holds what was still in its write-ahead file.
     pub async fn close(self) {
-        self.store.close().await;
+        match self.kind {
+            Kind::Sqlite(store) => store.close().await,
+            Kind::Postgres(store) => store.close().await,
+        }
     }
 }

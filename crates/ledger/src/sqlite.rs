@@ -1,15 +1,16 @@
 //! The store in one SQLite file.
 
-mod append;
 mod open;
 mod read;
+mod write;
 
-use program::{Entry, EntryId, SiteId};
+use std::path::Path;
+
+use program::{EntryId, SiteId};
 use sqlx::SqlitePool;
 
-use crate::store::{AppendError, Head, ReadError, Receipt, Row, Store};
-
-pub use open::OpenError;
+use crate::open::OpenError;
+use crate::store::{Head, ReadError, Row, Store};
 
 /// A ledger in one SQLite file.
 #[derive(Debug, Clone)]
@@ -18,7 +19,7 @@ pub(crate) struct SqliteStore {
 }
 
 impl SqliteStore {
-    pub(crate) async fn open(path: &std::path::Path) -> Result<Self, OpenError> {
+    pub(crate) async fn open(path: &Path) -> Result<Self, OpenError> {
         open::open(path).await.map(|pool| Self { pool })
     }
 
@@ -28,8 +29,10 @@ impl SqliteStore {
 }
 
 impl Store for SqliteStore {
-    async fn append(&self, site: &SiteId, entries: &[Entry]) -> Result<Receipt, AppendError> {
-        append::append(&self.pool, site, entries).await
+    type Writing = write::SqliteWriting;
+
+    async fn begin(&self) -> sqlx::Result<Self::Writing> {
+        write::begin(&self.pool).await
     }
 
     async fn page(&self, site: Option<&SiteId>, after: u64) -> Result<Vec<Row>, ReadError> {

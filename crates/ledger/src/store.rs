@@ -1,4 +1,4 @@
-//! The narrow door to a database: append, page, find, head, sites. What can be kept equal on two
+//! The narrow door to a database: begin, page, find, head, sites. What can be kept equal on two
 //! engines stays small; everything else is computed from it.
 
 use program::{Entry, EntryId, SiteId};
@@ -7,11 +7,15 @@ use thiserror::Error;
 
 use crate::hash::Hash;
 use crate::hashed_form;
+use crate::refusal::Refusal;
 
 /// What a database must be able to do for a ledger.
 pub(crate) trait Store {
-    /// See [`crate::Ledger::append`].
-    async fn append(&self, site: &SiteId, entries: &[Entry]) -> Result<Receipt, AppendError>;
+    /// A transaction that writes.
+    type Writing: Writing;
+    /// Begins to write, when nobody else does: what is then read of the ends stays true until the
+    /// commit.
+    async fn begin(&self) -> sqlx::Result<Self::Writing>;
     /// Rows after a position, oldest first, at most [`PAGE`].
     async fn page(&self, site: Option<&SiteId>, after: u64) -> Result<Vec<Row>, ReadError>;
     /// The row with this id.
@@ -20,6 +24,18 @@ pub(crate) trait Store {
     async fn head(&self, site: &SiteId) -> Result<Option<Head>, ReadError>;
     /// The sites in the order of their first entries.
     async fn sites(&self) -> Result<Vec<SiteId>, ReadError>;
+}
+
+/// A transaction that writes; dropped without a commit, nothing of it happened.
+pub(crate) trait Writing {
+    /// The end of the chain of a site.
+    async fn head(&mut self, site: &SiteId) -> Result<Option<Head>, ReadError>;
+    /// The rows with these ids; those that are not kept are left out.
+    async fn kept(&mut self, ids: &[&str]) -> sqlx::Result<Vec<Row>>;
+    /// Adds rows, in this order.
+    async fn insert(&mut self, rows: &[NewRow]) -> sqlx::Result<()>;
+    /// Makes it last: when this returns without an error, the rows are on the disk.
+    async fn commit(self) -> sqlx::Result<()>;
 }
 
 /// How many rows one page holds at most.
@@ -42,19 +58,45 @@ pub(crate) struct Row {
 impl Row {
     /// The entry in it; an error names the row where it cannot be read.
     pub(crate) fn into_stored(self) -> Result<StoredEntry, ReadError> {
-        let unreadable = |column, why| ReadError::Contradiction {
-            position: self.position,
-            id: self.id.clone(),
-            column,
-            why,
-        };
-        let hash = Hash::from_bytes(&self.hash)
-            .ok_or_else(|| unreadable("hash", "is not 32 bytes".to_owned()))?;
-        let form = hashed_form::read(&self.payload).map_err(|why| unreadable("payload", why))?;
+        let hash = self.read_hash()?;
+        let form = hashed_form::read(&self.payload).map_err(|why| self.odd("payload", why))?;
         let entry = form
             .into_entry()
-            .ok_or_else(|| unreadable("payload", "holds a time outside the calendar".to_owned()))?;
+            .ok_or_else(|| self.odd("payload", "holds a time outside the calendar".to_owned()))?;
         Ok(StoredEntry { position: self.position, seq: self.seq, hash, entry })
+    }
+
+    /// The end of a chain that ends with it.
+    pub(crate) fn head(&self) -> Result<Head, ReadError> {
+        Ok(Head { seq: self.seq, hash: self.read_hash()? })
+    }
+
+    fn read_hash(&self) -> Result<Hash, ReadError> {
+        Hash::from_bytes(&self.hash).ok_or_else(|| self.odd("hash", "is not 32 bytes".to_owned()))
+    }
+
+    fn odd(&self, column: &'static str, why: String) -> ReadError {
+        ReadError::Contradiction { position: self.position, id: self.id.clone(), column, why }
+    }
+}
+
+/// A row ready to be written.
+#[derive(Debug, Clone)]
+pub(crate) struct NewRow {
+    pub(crate) site: SiteId,
+    pub(crate) seq: u64,
+    pub(crate) id: EntryId,
+    pub(crate) happened_us: i64,
+    pub(crate) entered_us: i64,
+    pub(crate) payload: String,
+    pub(crate) previous: Hash,
+    pub(crate) hash: Hash,
+}
+
+impl NewRow {
+    /// The place in the chain as a database counts.
+    pub(crate) fn signed_seq(&self) -> i64 {
+        i64::try_from(self.seq).unwrap_or(i64::MAX)
     }
 }
 
@@ -119,6 +161,11 @@ pub enum AppendError {
     /// An id or a site without a single character.
     #[error("an entry of the batch has an empty id or site\n  give each entry an id of its own")]
     EmptyName,
+    /// An id or a site with a character that not every database can keep.
+    #[error(
+        "an entry of the batch has the character U+0000 in its id or site\n  write the name without it"
+    )]
+    NullInName,
     /// The entry cannot be written as text.
     #[error("entry `{id}` cannot be written: {source}")]
     Unwritable {
@@ -127,6 +174,21 @@ pub enum AppendError {
         /// Why.
         source: serde_json::Error,
     },
+    /// There is no room left.
+    #[error(
+        "the disk of the ledger is full; nothing of the batch was kept\n  make room and send it again: {0}"
+    )]
+    Full(sqlx::Error),
+    /// Writing is not allowed.
+    #[error(
+        "the ledger may not be written; nothing of the batch was kept\n  allow writing and send it again: {0}"
+    )]
+    ReadOnly(sqlx::Error),
+    /// The disk reports an error.
+    #[error(
+        "the disk of the ledger refused to write; nothing of the batch was kept\n  check the disk and its limits, then send it again: {0}"
+    )]
+    Disk(sqlx::Error),
     /// What is kept cannot be read.
     #[error(transparent)]
     Read(#[from] ReadError),
@@ -156,6 +218,11 @@ pub enum ReadError {
 
 impl From<sqlx::Error> for AppendError {
     fn from(error: sqlx::Error) -> Self {
-        Self::Read(ReadError::Database(error))
+        match Refusal::of(&error) {
+            Some(Refusal::Full) => Self::Full(error),
+            Some(Refusal::ReadOnly) => Self::ReadOnly(error),
+            Some(Refusal::Disk) => Self::Disk(error),
+            _ => Self::Read(ReadError::Database(error)),
+        }
     }
 }

@@ -1,24 +1,47 @@
 //! What needs a person: today, or within thirty days.
 //!
 //! The questions are those of the rules that a verdict asks, put to every set, wearer and task on
-//! its own: what would stop a wear is due before someone stands at the door with it.
+//! its own: what would stop a wear is due before someone stands at the door with it. Each duty is
+//! told with the day from which it stands in the way, and does not depend on when it is asked for.
 
+mod days;
 mod task;
 mod unit;
 mod wearer;
 
 use jiff::Timestamp;
 use jiff::civil::Date;
-use jiff::tz::TimeZone;
 use rulebook::Finding;
 use rulebook::ask::records_agree;
 use serde::Serialize;
 
 use crate::ids::{PersonId, SiteId, TaskId, UnitId};
-use crate::state::State;
+use crate::state::{State, Subject};
 
-/// How many days ahead are looked at.
+use days::Calendar;
+pub use days::{Days, Since};
+
+/// How many days ahead are looked at where nobody says otherwise.
 pub const DAYS_AHEAD: i64 = 30;
+
+/// Grows whenever other duties, or other days of them, come of the same entries, so that whoever
+/// keeps duties knows that they must be found anew.
+pub const DERIVATION: u32 = 1;
+
+/// One duty of one thing, with its days.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Duty {
+    /// Which kind of thing is to be done.
+    pub kind: DueKind,
+    /// What it is about.
+    pub about: About,
+    /// The site.
+    pub site: Option<SiteId>,
+    /// From when on it stands in the way.
+    pub since: Since,
+    /// What is found from which day on, the earliest first; never empty.
+    found: Vec<Finding>,
+}
 
 /// One thing that needs a person.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -31,8 +54,10 @@ pub struct Due {
     pub site: Option<SiteId>,
     /// Now, or soon.
     pub urgency: Urgency,
+    /// The first day on which it stands in the way; none where it does on any day.
+    pub since: Option<Date>,
     /// What was found, with its rule, citation, remedy and entries. Where it is due soon, the words
-    /// are those of the day after the last on which it still holds.
+    /// are those of the last day looked ahead to.
     pub finding: Finding,
 }
 
@@ -107,62 +132,104 @@ pub enum Urgency {
     Over,
 }
 
-/// Everything that needs a person at the instant `now`, in the order of its kind, urgency and
-/// thing.
+/// Everything that needs a person at the instant `now` or within [`DAYS_AHEAD`] days, in the order of
+/// its kind, urgency, day and thing.
 #[must_use]
 pub fn due(state: &State, now: Timestamp) -> Vec<Due> {
+    due_within(state, now, DAYS_AHEAD)
+}
+
+/// The same, with another number of days looked ahead.
+#[must_use]
+pub fn due_within(state: &State, now: Timestamp, days: i64) -> Vec<Due> {
     let mut all = Vec::new();
-    for (id, unit) in state.units().filter(|(_, unit)| unit.retired.is_none()) {
-        unit::due(state, (id, unit), &Days::at(state, &unit.site, now), &mut all);
+    for thing in state.subjects() {
+        for (place, duty) in duties(state, &thing).into_iter().enumerate() {
+            let days = Days::at(state, duty.site.as_ref(), now, days);
+            if let Some(due) = duty.at(&days) {
+                all.push(((due.kind, due.urgency, duty.since, thing.clone(), place), due));
+            }
+        }
     }
-    for (id, wearer) in state.wearers().filter(|(_, wearer)| wearer.left.is_none()) {
-        wearer::due(state, (id, wearer), &Days::at(state, &wearer.site, now), &mut all);
+    all.sort_by(|(a, _), (b, _)| a.cmp(b));
+    all.into_iter().map(|(_, due)| due).collect()
+}
+
+/// The duties of one thing, whenever they fall, always in the same order. All entries about it must
+/// be in `state`, and what it is judged by.
+#[must_use]
+pub fn duties(state: &State, thing: &Subject) -> Vec<Duty> {
+    let mut all = Vec::new();
+    match thing {
+        Subject::Unit(id) => {
+            if let Some(unit) = state.unit(id).filter(|unit| unit.retired.is_none()) {
+                unit::duties(state, (id, unit), &Calendar::of(state, &unit.site), &mut all);
+            }
+        }
+        Subject::Wearer(id) => {
+            if let Some(wearer) = state.wearer(id).filter(|wearer| wearer.left.is_none()) {
+                wearer::duties(state, (id, wearer), &Calendar::of(state, &wearer.site), &mut all);
+            }
+        }
+        Subject::Task(id) => {
+            if let Some(task) = state.task(id) {
+                task::duties((id, task), &mut all);
+            }
+        }
+        Subject::Site(_)
+        | Subject::Model(_)
+        | Subject::ElementType(_)
+        | Subject::Person(_)
+        | Subject::Cylinder(_)
+        | Subject::Supply(_)
+        | Subject::Place(_)
+        | Subject::Stock(_)
+        | Subject::Group(_)
+        | Subject::Correction(_) => {}
     }
-    for (id, task) in state.tasks() {
-        task::due((id, task), &mut all);
-    }
-    contradictions(state, &mut all);
-    all.sort_by(|a, b| (a.kind, a.urgency, &a.about).cmp(&(b.kind, b.urgency, &b.about)));
+    contradictions(state, thing, &mut all);
     all
 }
 
-/// The days of a question: today, and the last day looked ahead to, at the site.
-#[derive(Clone)]
-struct Days {
-    zone: TimeZone,
-    today: Date,
-    ahead: Date,
+impl Duty {
+    /// A duty found as `found` says, the earliest first; none where nothing is found.
+    fn of(
+        (kind, about): (DueKind, About),
+        site: Option<SiteId>,
+        found: Vec<Finding>,
+    ) -> Option<Self> {
+        let since = found.first()?.since.map_or(Since::Always, Since::Day);
+        Some(Self { kind, about, site, since, found })
+    }
+
+    /// What is due of it on the days of a question.
+    #[must_use]
+    pub fn at(&self, days: &Days) -> Option<Due> {
+        let (urgency, day) = match self.since {
+            Since::Over => (Urgency::Over, days.today),
+            Since::Always => (Urgency::Now, days.today),
+            Since::Day(since) if since <= days.today => (Urgency::Now, days.today),
+            Since::Day(_) => (Urgency::Soon, days.ahead),
+        };
+        let holds = |finding: &&Finding| finding.since.is_none_or(|since| since <= day);
+        let finding = self.found.iter().rev().find(holds)?.clone();
+        let since = match self.since {
+            Since::Day(since) => Some(since),
+            Since::Always | Since::Over => None,
+        };
+        let (about, site) = (self.about.clone(), self.site.clone());
+        Some(Due { kind: self.kind, about, site, urgency, since, finding })
+    }
 }
 
-impl Days {
-    fn at(state: &State, site: &SiteId, now: Timestamp) -> Self {
-        let zone = state.site(site).and_then(|site| site.time_zone.clone());
-        let zone = zone.unwrap_or(TimeZone::UTC);
-        let today = zone.to_datetime(now).date();
-        let span = jiff::Span::new().try_days(DAYS_AHEAD).unwrap_or_default();
-        Self { today, ahead: today.checked_add(span).unwrap_or(today), zone }
-    }
-
-    /// The day of an instant at the site.
-    fn day(&self, when: Timestamp) -> Date {
-        self.zone.to_datetime(when).date()
-    }
-
-    /// What `ask` finds today; and if nothing, what it will find at the end of the days ahead.
-    fn found(&self, ask: impl Fn(Date) -> Option<Finding>) -> Option<(Urgency, Finding)> {
-        let now = ask(self.today).map(|finding| (Urgency::Now, finding));
-        now.or_else(|| ask(self.ahead).map(|finding| (Urgency::Soon, finding)))
-    }
-}
-
-fn contradictions(state: &State, all: &mut Vec<Due>) {
-    for one in state.contradictions() {
+fn contradictions(state: &State, thing: &Subject, all: &mut Vec<Duty>) {
+    for one in state.contradictions_of(thing) {
         let site = one.entries.first().and_then(|id| state.entry(id)).map(|e| e.site.clone());
         let finding = Finding::stop(&records_agree::RULE).with("what", &one.words);
         let finding = one.entries.iter().fold(finding, Finding::resting_on);
-        let urgency = if one.unsettled { Urgency::Now } else { Urgency::Over };
+        let since = if one.unsettled { Since::Always } else { Since::Over };
         let (kind, about) = (DueKind::Contradiction, About::Records);
-        all.push(Due { kind, about, site, urgency, finding });
+        all.push(Duty { kind, about, site, since, found: vec![finding] });
     }
 }
 

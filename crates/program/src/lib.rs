@@ -5,6 +5,7 @@
 #![deny(missing_docs)]
 
 pub mod air_sheet;
+pub mod care;
 pub mod case;
 pub mod due;
 mod entry;
@@ -12,18 +13,19 @@ pub mod exposure;
 pub mod fit_sheet;
 mod ids;
 pub mod life;
+pub mod needs;
 pub mod schedule;
 pub mod state;
 pub mod verdict;
 
 pub use entry::{
     AirFigures, AirQuality, BedSpec, CareStep, Clearance, Entry, Every, Fact, FitExercise,
-    FitMethod, FitRecord, InspectionOccasion, Part, PointFound, PointResult, RepairScope, Role,
-    SealCheck, SeriousSign, StockItem, SupplySource, TaskSpec, TrainingTopic, WorkRate,
+    FitMethod, FitRecord, InspectionOccasion, PointFound, PointResult, RepairScope, Role,
+    SealCheck, SeriousSign, SparePart, StockItem, SupplySource, TaskSpec, TrainingTopic, WorkRate,
 };
 pub use ids::{
     ActionId, CylinderId, ElementTypeId, EntryId, GroupId, ModelId, PersonId, PlaceId, SiteId,
     StockId, SupplyId, TaskId, UnitId,
 };
-pub use state::State;
+pub use state::{Part, State, Subject};
 pub use verdict::{Ask, ScheduleBound, Verdict, may_wear, may_wear_with};

@@ -1,5 +1,6 @@
 use std::fmt;
 
+use jiff::civil::Date;
 use serde::ser::SerializeStruct;
 use serde::{Serialize, Serializer};
 
@@ -73,13 +74,25 @@ pub struct Finding {
     pub evidence: Vec<String>,
     /// A paragraph nearer to the case than the rule's own, such as a row of a substance table.
     pub nearer_citation: Option<String>,
+    /// The first day on which it is found, where a date decides; none where it is found on any day.
+    ///
+    /// INVARIANT (found for good): with the same facts, what is found on one day is found on every
+    /// later day.
+    pub since: Option<Date>,
 }
 
 impl Finding {
     /// A finding of `rule`, with no values yet.
     #[must_use]
     pub fn new(rule: &'static Rule, severity: Severity) -> Self {
-        Self { rule, severity, values: Vec::new(), evidence: Vec::new(), nearer_citation: None }
+        Self {
+            rule,
+            severity,
+            values: Vec::new(),
+            evidence: Vec::new(),
+            nearer_citation: None,
+            since: None,
+        }
     }
 
     /// A finding that means stop.
@@ -118,6 +131,14 @@ impl Finding {
     #[must_use]
     pub fn citing(mut self, citation: impl ToString) -> Self {
         self.nearer_citation = Some(citation.to_string());
+        self
+    }
+
+    /// Tells the last day on which all was well: found from the day after `until` on.
+    #[must_use]
+    pub fn after(mut self, until: Date) -> Self {
+        // After the last day of the calendar no day follows on which this could be asked.
+        self.since = Some(until.tomorrow().unwrap_or(until));
         self
     }
 

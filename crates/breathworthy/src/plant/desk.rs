@@ -2,7 +2,7 @@
 //! written program and its evaluation, places, what is in store, and exposure groups.
 
 use program::{
-    ActionId, ElementTypeId, Every, Fact, GroupId, ModelId, Part, PlaceId, Role, StockId,
+    ActionId, ElementTypeId, Every, Fact, GroupId, ModelId, PlaceId, Role, SparePart, StockId,
     StockItem, TaskId, TrainingTopic,
 };
 use quantity::{Concentration, Minutes, Ppm};
@@ -136,7 +136,8 @@ fn places(scene: &mut Scene<'_>) -> anyhow::Result<()> {
 }
 
 fn instructions(scene: &mut Scene<'_>) -> anyhow::Result<()> {
-    let part = |number: &str, name: &str| Part { number: number.to_owned(), name: name.to_owned() };
+    let part =
+        |number: &str, name: &str| SparePart { number: number.to_owned(), name: name.to_owned() };
     let models = scene.listed.models.iter().filter(|model| !model.device.filtering_facepiece);
     let noted = models.map(|model| Fact::MakerInstructionsNoted {
         model: ModelId::new(&model.id),

@@ -4,7 +4,6 @@ use program::{EntryId, SiteId};
 use sqlx::sqlite::SqliteRow;
 use sqlx::{FromRow, QueryBuilder, Row as _, Sqlite, SqliteConnection, SqlitePool};
 
-use crate::hash::Hash;
 use crate::store::{Head, PAGE, ReadError, Row};
 
 impl FromRow<'_, SqliteRow> for Row {
@@ -48,19 +47,19 @@ pub(super) async fn page(
 
 pub(super) async fn find(pool: &SqlitePool, id: &EntryId) -> Result<Option<Row>, ReadError> {
     let mut connection = pool.acquire().await?;
-    Ok(with_ids(&mut connection, [id]).await?.pop())
+    Ok(with_ids(&mut connection, &[id.as_str()]).await?.pop())
 }
 
 /// The rows with these ids; `ids` must not be empty.
-pub(super) async fn with_ids<'a>(
+pub(super) async fn with_ids(
     connection: &mut SqliteConnection,
-    ids: impl IntoIterator<Item = &'a EntryId>,
+    ids: &[&str],
 ) -> sqlx::Result<Vec<Row>> {
     let mut query: QueryBuilder<Sqlite> = QueryBuilder::new(COLUMNS);
     query.push(" WHERE id IN (");
     let mut list = query.separated(", ");
     for id in ids {
-        list.push_bind(id.as_str());
+        list.push_bind(*id);
     }
     query.push(")");
     query.build_query_as().fetch_all(connection).await
@@ -73,16 +72,7 @@ pub(super) async fn head(
     let mut query: QueryBuilder<Sqlite> = QueryBuilder::new(COLUMNS);
     query.push(" WHERE site = ").push_bind(site.as_str()).push(" ORDER BY seq DESC LIMIT 1");
     let last: Option<Row> = query.build_query_as().fetch_optional(connection).await?;
-    let Some(row) = last else { return Ok(None) };
-    match Hash::from_bytes(&row.hash) {
-        Some(hash) => Ok(Some(Head { seq: row.seq, hash })),
-        None => Err(ReadError::Contradiction {
-            position: row.position,
-            id: row.id,
-            column: "hash",
-            why: "is not 32 bytes".to_owned(),
-        }),
-    }
+    last.map(|row| row.head()).transpose()
 }
 
 pub(super) async fn sites(pool: &SqlitePool) -> Result<Vec<SiteId>, ReadError> {

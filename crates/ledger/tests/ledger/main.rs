@@ -1,8 +1,17 @@
 //! The ledger through its door, and the database asked behind its back.
-#![allow(clippy::unwrap_used, reason = "a helper of a test fails by panicking, as the test does")]
+#![allow(
+    clippy::unwrap_used,
+    clippy::indexing_slicing,
+    clippy::as_conversions,
+    reason = "a test that cannot read its own data must fail"
+)]
+
+#[macro_use]
+mod sample;
 
 mod append;
+#[path = "../support/cluster.rs"]
+mod cluster;
 mod open;
-mod sample;
 mod schema;
 mod verify;

@@ -2,7 +2,7 @@
 
 use rulebook::{AirborneForm, Authority, Finding, Rule};
 
-use super::{About, Due, DueKind, Urgency};
+use super::{About, DueKind, Duty};
 use crate::ids::TaskId;
 use crate::state::Task;
 
@@ -47,13 +47,13 @@ pub static SCHEDULE: Rule = Rule {
     remedy: "look at the computed schedules of the task and adopt one, or a stricter one",
 };
 
-pub(super) fn due((id, task): (&TaskId, &Task), all: &mut Vec<Due>) {
+pub(super) fn duties((id, task): (&TaskId, &Task), all: &mut Vec<Duty>) {
     if task.spec.voluntary {
         return;
     }
     let mut add = |kind, finding: Finding| {
-        let (about, site) = (About::Task(id.clone()), Some(task.site.clone()));
-        all.push(Due { kind, about, site, urgency: Urgency::Now, finding });
+        let about = (kind, About::Task(id.clone()));
+        all.extend(Duty::of(about, Some(task.site.clone()), vec![finding]));
     };
     if task.readings.is_empty() {
         let finding = Finding::stop(&READING).resting_on(&task.described.entry);

@@ -8,7 +8,8 @@ use rulebook::unit::{
     inspection_passed, not_held, nothing_sensed, shelf_life,
 };
 
-use super::{About, Days, Due, DueKind};
+use super::days::{Calendar, found};
+use super::{About, DueKind, Duty};
 use crate::entry::SeriousSign;
 use crate::ids::UnitId;
 use crate::state::{CylinderReading, Happening, Sensed, State, Unit};
@@ -25,22 +26,28 @@ const CHECKS: [(DueKind, Check); 6] = [
     (DueKind::ShelfLife, shelf_life::check),
 ];
 
-pub(super) fn due(state: &State, (id, unit): (&UnitId, &Unit), days: &Days, all: &mut Vec<Due>) {
+pub(super) fn duties(
+    state: &State,
+    (id, unit): (&UnitId, &Unit),
+    calendar: &Calendar,
+    all: &mut Vec<Duty>,
+) {
+    let mut facts = facts(state, (id, unit), calendar);
     for (kind, check) in CHECKS {
-        let found = days.found(|day| check(&facts(state, (id, unit), days, day)));
-        if let Some((urgency, finding)) = found {
-            let (about, site) = (About::Unit(id.clone()), Some(unit.site.clone()));
-            all.push(Due { kind, about, site, urgency, finding });
-        }
+        let found = found(|day| {
+            facts.day = day;
+            check(&facts)
+        });
+        let about = (kind, About::Unit(id.clone()));
+        all.extend(Duty::of(about, Some(unit.site.clone()), found));
     }
 }
 
-/// The facts of a set on `day`, for nobody in particular.
+/// The facts of a set, for nobody in particular and on no day in particular.
 fn facts<'a>(
     state: &State,
     (id, unit): (&'a UnitId, &'a Unit),
-    days: &Days,
-    day: Date,
+    calendar: &Calendar,
 ) -> UnitFacts<'a> {
     let held = unit.held.as_ref();
     let device = state.model(&unit.model).map(|model| model.device.clone());
@@ -54,7 +61,7 @@ fn facts<'a>(
         emergency: unit.emergency,
         wearer: "",
         wearer_name: "",
-        day,
+        day: Date::MAX,
         // What is due is asked of no wear.
         planned_min: 0.0,
         retired: None,
@@ -69,11 +76,11 @@ fn facts<'a>(
             entry: done.at.entry.as_str(),
             overtaken_by: None,
         }),
-        monthly_round: unit
-            .monthly_round
-            .as_ref()
-            .map(|round| Round { day: days.day(round.at.when), entry: round.at.entry.as_str() }),
-        cylinder: unit.cylinder.as_ref().map(|read| cylinder(unit, read, days)),
+        monthly_round: unit.monthly_round.as_ref().map(|round| Round {
+            day: calendar.day(round.at.when),
+            entry: round.at.entry.as_str(),
+        }),
+        cylinder: unit.cylinder.as_ref().map(|read| cylinder(unit, read, calendar)),
         air_test: None,
         powered_flow: None,
         elements: unit.elements.as_ref().map(|on| ElementFacts {
@@ -82,7 +89,7 @@ fn facts<'a>(
             against_gas: false,
             lot: &on.lot,
             shelf_life_until: on.shelf_life_until,
-            opened: days.day(on.opened),
+            opened: calendar.day(on.opened),
             entry: on.at.entry.as_str(),
         }),
         life: None,
@@ -93,11 +100,15 @@ fn facts<'a>(
     }
 }
 
-fn cylinder<'a>(unit: &'a Unit, read: &'a CylinderReading, days: &Days) -> CylinderFact<'a> {
+fn cylinder<'a>(
+    unit: &'a Unit,
+    read: &'a CylinderReading,
+    calendar: &Calendar,
+) -> CylinderFact<'a> {
     let moves_air = [Happening::Worn, Happening::Reported, Happening::Released];
     let since = unit.happened_after(&read.at, &moves_air);
     CylinderFact {
-        day: days.day(read.at.when),
+        day: calendar.day(read.at.when),
         read: read.read,
         rated: read.rated,
         entry: read.at.entry.as_str(),

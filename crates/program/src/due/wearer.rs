@@ -7,7 +7,8 @@ use rulebook::wearer::{
     medical_in_date, training_given, training_in_date,
 };
 
-use super::{About, Days, Due, DueKind};
+use super::days::{Calendar, found};
+use super::{About, DueKind, Duty};
 use crate::entry::TrainingTopic;
 use crate::ids::PersonId;
 use crate::state::{FitTest, State, Wearer};
@@ -22,24 +23,24 @@ const CHECKS: [(DueKind, Check); 4] = [
     (DueKind::Training, training_in_date::check),
 ];
 
-pub(super) fn due(
+pub(super) fn duties(
     state: &State,
     (id, wearer): (&PersonId, &Wearer),
-    days: &Days,
-    all: &mut Vec<Due>,
+    calendar: &Calendar,
+    all: &mut Vec<Duty>,
 ) {
-    let asked = CHECKS.iter().filter_map(|(kind, check)| {
-        Some((*kind, days.found(|day| check(&facts(state, wearer, None, (days, day))))?))
+    let asked = CHECKS.iter().map(|(kind, check)| {
+        (*kind, found(|day| check(&facts(state, wearer, None, (calendar, day)))))
     });
     // A test that failed is not out of date: it says that this model and size do not fit.
     let tests = wearer.fit_tests.values().filter(|test| test.passed);
-    let tests = tests.filter_map(|test| {
-        let ask = |day| fit_in_date::check(&facts(state, wearer, Some(test), (days, day)));
-        Some((DueKind::FitTest, days.found(ask)?))
+    let tests = tests.map(|test| {
+        let ask = |day| fit_in_date::check(&facts(state, wearer, Some(test), (calendar, day)));
+        (DueKind::FitTest, found(ask))
     });
-    for (kind, (urgency, finding)) in asked.chain(tests) {
-        let (about, site) = (About::Wearer(id.clone()), Some(wearer.site.clone()));
-        all.push(Due { kind, about, site, urgency, finding });
+    for (kind, found) in asked.chain(tests) {
+        let about = (kind, About::Wearer(id.clone()));
+        all.extend(Duty::of(about, Some(wearer.site.clone()), found));
     }
 }
 
@@ -48,7 +49,7 @@ fn facts<'a>(
     state: &'a State,
     wearer: &'a Wearer,
     test: Option<&'a FitTest>,
-    (days, day): (&Days, Date),
+    (calendar, day): (&Calendar, Date),
 ) -> WearerFacts<'a> {
     let model = test.and_then(|test| state.model(&test.model));
     let clearance = wearer.clearance.as_ref();
@@ -66,7 +67,7 @@ fn facts<'a>(
             entry: given.at.entry.as_str(),
         }),
         fit_test: test.map(|test| FitTestFact {
-            day: days.day(test.at.when),
+            day: calendar.day(test.at.when),
             fit_factor: None,
             passed: test.passed,
             seal_note: &test.seal_note,
@@ -74,7 +75,7 @@ fn facts<'a>(
         }),
         hair_in_seal: None,
         training: training.map(|done| TrainingFact {
-            day: days.day(done.at.when),
+            day: calendar.day(done.at.when),
             understood: done.understood,
             entry: done.at.entry.as_str(),
         }),

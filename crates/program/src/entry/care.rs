@@ -6,7 +6,7 @@ use serde::{Deserialize, Serialize};
 
 /// A part of a respirator.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
-pub struct Part {
+pub struct SparePart {
     /// The maker's number.
     pub number: String,
     /// What it is.

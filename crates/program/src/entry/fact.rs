@@ -5,7 +5,7 @@ use rulebook::{Device, Elements};
 use serde::{Deserialize, Serialize};
 use substance::Cas;
 
-use super::care::{CareStep, FitRecord, Part, PointFound, RepairScope, SealCheck};
+use super::care::{CareStep, FitRecord, PointFound, RepairScope, SealCheck, SparePart};
 use super::parts::{
     AirQuality, BedSpec, Clearance, FitMethod, InspectionOccasion, SeriousSign, TaskSpec,
     TrainingTopic,
@@ -399,7 +399,7 @@ pub enum Fact {
         /// The model.
         model: ModelId,
         /// The parts approved for it.
-        parts: Vec<Part>,
+        parts: Vec<SparePart>,
         /// Cleaners and disinfectants that the maker forbids.
         forbidden_cleaners: Vec<String>,
         /// Where that stands: title, edition, page.
@@ -496,7 +496,7 @@ pub enum Fact {
         /// How deep the repair went.
         scope: RepairScope,
         /// The parts put in.
-        parts: Vec<Part>,
+        parts: Vec<SparePart>,
         /// The maker's instructions that were followed.
         instructions: String,
     },

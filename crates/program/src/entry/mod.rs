@@ -11,7 +11,7 @@ use serde::{Deserialize, Serialize};
 use crate::ids::{EntryId, PersonId, SiteId};
 
 pub use care::{
-    CareStep, FitExercise, FitRecord, Part, PointFound, PointResult, RepairScope, SealCheck,
+    CareStep, FitExercise, FitRecord, PointFound, PointResult, RepairScope, SealCheck, SparePart,
 };
 pub use fact::Fact;
 pub use parts::{

@@ -1,9 +1,11 @@
+use std::collections::BTreeMap;
+
 use serde::Serialize;
 
-use super::State;
 use super::log::{Log, Thing};
-use super::subjects::Subjects;
-use crate::ids::{EntryId, PersonId, TaskId, UnitId};
+use super::subjects::{Subject, Subjects};
+use super::{AdoptedSchedule, State};
+use crate::ids::{ElementTypeId, EntryId, PersonId, TaskId, UnitId};
 
 /// Entries that cannot all be so, or that speak of something nobody made known.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Serialize)]
@@ -20,41 +22,68 @@ impl State {
     /// Every contradiction among the entries.
     #[must_use]
     pub fn contradictions(&self) -> Vec<Contradiction> {
-        let mut all: Vec<Contradiction> = self.corrections.in_doubt().cloned().collect();
-        all.extend(self.reused.iter().map(reused));
-        all.extend(self.units.iter().filter_map(|(id, log)| self.unknown("respirator", id, log)));
-        // Who has a part in the program and does not wear is known all the same.
-        let strangers = self.wearers.iter().filter(|(id, _)| self.person(id).is_none());
-        all.extend(strangers.filter_map(|(id, log)| self.unknown("wearer", id, log)));
-        all.extend(self.tasks.iter().filter_map(|(id, log)| self.unknown("task", id, log)));
-        all.extend(self.cylinders.iter().filter_map(|(id, log)| self.unknown("cylinder", id, log)));
-        all.extend(self.supplies.iter().filter_map(|(id, log)| self.unknown("supply", id, log)));
-        all.extend(self.places.iter().filter_map(|(id, log)| self.unknown("place", id, log)));
-        all.extend(self.stocks.iter().filter_map(|(id, log)| self.unknown("box", id, log)));
-        all.extend(self.groups.iter().filter_map(|(id, log)| self.unknown("group", id, log)));
-        for (id, unit) in self.units() {
-            all.extend(unit.contradictions.iter().cloned());
-            if self.model(&unit.model).is_none() {
-                let words = format!("respirator `{id}` is of model `{}`, never listed", unit.model);
-                all.push(said(&unit.received.entry, words));
-            }
-            let elements = unit.elements.as_ref();
-            if let Some(on) = elements.filter(|on| self.element_type(&on.element_type).is_none()) {
-                let kind = &on.element_type;
-                let words = format!("respirator `{id}` carries elements `{kind}`, never listed");
-                all.push(said(&on.at.entry, words));
-            }
-        }
-        for (id, task) in self.tasks() {
-            for (kind, adopted) in &task.schedules {
-                if self.element_type(kind).is_none() {
-                    let words = format!("task `{id}` has a schedule for `{kind}`, never listed");
-                    all.push(said(&adopted.at.entry, words));
-                }
-            }
-        }
+        let mut all: Vec<Contradiction> =
+            self.subjects().flat_map(|thing| self.contradictions_of(&thing)).collect();
         all.sort();
         all
+    }
+
+    /// Every contradiction among the entries about one thing. Each belongs to one thing only.
+    #[must_use]
+    pub fn contradictions_of(&self, thing: &Subject) -> Vec<Contradiction> {
+        let mut all = match thing {
+            Subject::Unit(id) => self.of_unit(id),
+            // Who has a part in the program and does not wear is known all the same.
+            Subject::Wearer(id) if self.person(id).is_some() => Vec::new(),
+            Subject::Wearer(id) => self.unknown_in("wearer", id, &self.wearers),
+            Subject::Cylinder(id) => self.unknown_in("cylinder", id, &self.cylinders),
+            Subject::Supply(id) => self.unknown_in("supply", id, &self.supplies),
+            Subject::Place(id) => self.unknown_in("place", id, &self.places),
+            Subject::Stock(id) => self.unknown_in("box", id, &self.stocks),
+            Subject::Group(id) => self.unknown_in("group", id, &self.groups),
+            Subject::Task(id) => self.of_task(id),
+            Subject::Correction(id) => {
+                let used_twice = self.reused.get(id).map(reused);
+                self.corrections.doubt_of(id).cloned().into_iter().chain(used_twice).collect()
+            }
+            Subject::Site(_) | Subject::Model(_) | Subject::ElementType(_) | Subject::Person(_) => {
+                Vec::new()
+            }
+        };
+        all.sort();
+        all
+    }
+
+    fn of_unit(&self, id: &UnitId) -> Vec<Contradiction> {
+        let Some(log) = self.units.get(id) else { return Vec::new() };
+        let Some(unit) = self.unit(id) else {
+            return self.unknown("respirator", id, log).into_iter().collect();
+        };
+        let mut all = unit.contradictions.clone();
+        if self.model(&unit.model).is_none() {
+            let words = format!("respirator `{id}` is of model `{}`, never listed", unit.model);
+            all.push(said(&unit.received.entry, words));
+        }
+        let elements = unit.elements.as_ref();
+        if let Some(on) = elements.filter(|on| self.element_type(&on.element_type).is_none()) {
+            let kind = &on.element_type;
+            let words = format!("respirator `{id}` carries elements `{kind}`, never listed");
+            all.push(said(&on.at.entry, words));
+        }
+        all
+    }
+
+    fn of_task(&self, id: &TaskId) -> Vec<Contradiction> {
+        let Some(log) = self.tasks.get(id) else { return Vec::new() };
+        let Some(task) = self.task(id) else {
+            return self.unknown("task", id, log).into_iter().collect();
+        };
+        let unlisted = task.schedules.iter().filter(|(kind, _)| self.element_type(kind).is_none());
+        let say = |(kind, adopted): (&ElementTypeId, &AdoptedSchedule)| {
+            let words = format!("task `{id}` has a schedule for `{kind}`, never listed");
+            said(&adopted.at.entry, words)
+        };
+        unlisted.map(say).collect()
     }
 
     /// Unsettled contradictions among entries about this wearer, set or task. A set in two pairs
@@ -71,7 +100,7 @@ impl State {
                 about.wearer == Some(wearer) || about.unit == Some(unit) || about.task == Some(task)
             })
         };
-        let of_corrections = self.corrections.in_doubt().cloned();
+        let of_corrections = self.corrections.in_doubt().map(|(_, doubt)| doubt.clone());
         let of_ids = self.reused.iter().filter(|id| self.counts(id)).map(reused);
         let of_unit = self.unit(unit).into_iter().flat_map(|unit| &unit.contradictions).cloned();
         let all = of_corrections.chain(of_ids).chain(of_unit);
@@ -79,8 +108,19 @@ impl State {
         unsettled.filter(|one| one.entries.iter().any(concerns)).collect()
     }
 
-    pub(super) fn counts(&self, id: &EntryId) -> bool {
+    /// Whether the entry with this id is here and was not corrected.
+    #[must_use]
+    pub fn counts(&self, id: &EntryId) -> bool {
         self.by_id.get(id).is_some_and(|slot| self.slots.counts(*slot))
+    }
+
+    fn unknown_in<K: Ord + std::fmt::Display, T: Thing>(
+        &self,
+        what: &str,
+        id: &K,
+        logs: &BTreeMap<K, Log<T>>,
+    ) -> Vec<Contradiction> {
+        logs.get(id).and_then(|log| self.unknown(what, id, log)).into_iter().collect()
     }
 
     /// Entries about a thing that nobody made known.

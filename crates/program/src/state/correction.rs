@@ -37,9 +37,21 @@ impl Corrections {
         self.in_doubt.remove(target);
     }
 
-    /// Contradictions among corrections, not settled yet.
-    pub(super) fn in_doubt(&self) -> impl Iterator<Item = &Contradiction> {
-        self.in_doubt.values()
+    /// Contradictions among corrections, not settled yet, by the id of the first entry.
+    pub(super) fn in_doubt(&self) -> impl Iterator<Item = (&EntryId, &Contradiction)> {
+        self.in_doubt.iter()
+    }
+
+    /// The doubt about the entries whose first is `root`.
+    pub(super) fn doubt_of(&self, root: &EntryId) -> Option<&Contradiction> {
+        self.in_doubt.get(root)
+    }
+
+    /// Every tree of entries that correct each other.
+    pub(super) fn trees(&self, slots: &Slots, by_id: &HashMap<EntryId, usize>) -> Vec<Vec<usize>> {
+        let correcting = self.by_target.values().flatten().filter_map(|slot| slots.entry(*slot));
+        let roots: BTreeSet<EntryId> = correcting.map(|entry| root(entry, slots, by_id)).collect();
+        roots.iter().map(|root| self.tree(root, by_id, slots)).collect()
     }
 
     /// The slot that counts in the tree of `slot`.

@@ -2,7 +2,7 @@ use rulebook::{Device, Elements};
 
 use super::At;
 use super::log::Thing;
-use crate::entry::{BedSpec, Entry, Fact, Part};
+use crate::entry::{BedSpec, Entry, Fact, SparePart};
 
 /// One model of respirator.
 #[derive(Debug, Clone, PartialEq)]
@@ -25,7 +25,7 @@ pub struct Model {
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Instructions {
     /// The parts approved for it.
-    pub parts: Vec<Part>,
+    pub parts: Vec<SparePart>,
     /// Cleaners and disinfectants that the maker forbids.
     pub forbidden_cleaners: Vec<String>,
     /// Where that stands in the maker's papers.

@@ -28,12 +28,12 @@ impl Slots {
         self.0.len()
     }
 
-    pub(super) fn entry(&self, slot: usize) -> Option<&Entry> {
-        self.0.get(slot).map(|(entry, _)| entry)
+    pub(super) fn entries(&self) -> impl Iterator<Item = &Entry> {
+        self.0.iter().map(|(entry, _)| entry)
     }
 
-    pub(super) fn all(&self) -> impl DoubleEndedIterator<Item = &Entry> {
-        self.0.iter().map(|(entry, _)| entry)
+    pub(super) fn entry(&self, slot: usize) -> Option<&Entry> {
+        self.0.get(slot).map(|(entry, _)| entry)
     }
 
     pub(super) fn counts(&self, slot: usize) -> bool {

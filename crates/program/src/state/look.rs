@@ -209,11 +209,6 @@ impl State {
     pub fn history_of_group(&self, id: &GroupId) -> impl DoubleEndedIterator<Item = &Entry> {
         history(self.groups.get(id), &self.slots)
     }
-
-    /// Every entry in the order of arrival, also what was corrected.
-    pub fn entries(&self) -> impl DoubleEndedIterator<Item = &Entry> {
-        self.slots.all()
-    }
 }
 
 fn things<'s, K: Ord, T: log::Thing>(

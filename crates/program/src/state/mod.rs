@@ -39,8 +39,10 @@ pub use listing::{ElementType, Instructions, Model};
 pub use person::{Person, RoleHeld};
 pub use site::{Action, Consulted, Noted, Policy, Shown, Site, Written};
 pub use storage::{Stock, StoragePlace};
+pub use subjects::{Part, Subject};
 pub use supply::{AirSample, AlarmCheck, BedChange, Supply};
 pub use task::{AdoptedSchedule, Found, Reading, Task};
+pub(crate) use unit::passed;
 pub use unit::{
     AirTested, BatteryCheck, CylinderReading, Disinfection, FlowCheck, Happening, Inspection,
     Reason, Release, Repair, RepairTest, SealChecked, Sensed, Unit,
@@ -120,6 +122,62 @@ impl State {
     #[must_use]
     pub fn is_empty(&self) -> bool {
         self.slots.len() == 0
+    }
+
+    /// Every entry, in the order of arrival.
+    pub fn entries(&self) -> impl Iterator<Item = &Entry> {
+        self.slots.entries()
+    }
+
+    /// Everything but models and kinds of elements of which anything was entered, and every set of
+    /// entries about whose corrections there is doubt.
+    pub fn subjects(&self) -> impl Iterator<Item = Subject> {
+        let units = self.units.keys().cloned().map(Subject::Unit);
+        let wearers = self.wearers.keys().cloned().map(Subject::Wearer);
+        let tasks = self.tasks.keys().cloned().map(Subject::Task);
+        let sites = self.sites.keys().cloned().map(Subject::Site);
+        let people = self.people.keys().cloned().map(Subject::Person);
+        let cylinders = self.cylinders.keys().cloned().map(Subject::Cylinder);
+        let supplies = self.supplies.keys().cloned().map(Subject::Supply);
+        let places = self.places.keys().cloned().map(Subject::Place);
+        let stocks = self.stocks.keys().cloned().map(Subject::Stock);
+        let groups = self.groups.keys().cloned().map(Subject::Group);
+        let doubts = self.corrections.in_doubt().map(|(root, _)| root).chain(&self.reused);
+        let doubts: BTreeSet<EntryId> = doubts.cloned().collect();
+        let worn = units.chain(wearers).chain(tasks);
+        let kept = sites.chain(people).chain(cylinders).chain(supplies);
+        let kept = kept.chain(places).chain(stocks).chain(groups);
+        worn.chain(kept).chain(doubts.into_iter().map(Subject::Correction))
+    }
+
+    /// Whether the entry that makes a thing known is here.
+    #[must_use]
+    pub fn knows(&self, thing: &Subject) -> bool {
+        match thing {
+            Subject::Site(id) => self.site(id).is_some(),
+            Subject::Model(id) => self.model(id).is_some(),
+            Subject::ElementType(id) => self.element_type(id).is_some(),
+            Subject::Unit(id) => self.unit(id).is_some(),
+            Subject::Wearer(id) => self.wearer(id).is_some(),
+            Subject::Task(id) => self.task(id).is_some(),
+            // Who has a part is known by it; who was only trained is asked about as a wearer.
+            Subject::Person(_) => true,
+            Subject::Cylinder(id) => self.cylinder(id).is_some(),
+            Subject::Supply(id) => self.supply(id).is_some(),
+            Subject::Place(id) => self.storage_place(id).is_some(),
+            Subject::Stock(id) => self.stock(id).is_some(),
+            Subject::Group(id) => self.group(id).is_some(),
+            Subject::Correction(_) => true,
+        }
+    }
+
+    /// The entries of each set of entries that correct each other.
+    #[must_use]
+    pub fn corrections(&self) -> Vec<Vec<&Entry>> {
+        let trees = self.corrections.trees(&self.slots, &self.by_id);
+        let entries =
+            |tree: Vec<usize>| tree.into_iter().filter_map(|slot| self.slots.entry(slot)).collect();
+        trees.into_iter().map(entries).collect()
     }
 
     /// The entry with this id.

@@ -16,8 +16,8 @@ pub struct Person {
     pub site: SiteId,
     /// The parts held.
     pub roles: BTreeMap<Role, RoleHeld>,
-    /// The latest training in each topic.
-    pub training: BTreeMap<TrainingTopic, Training>,
+    /// Every training in each topic, in the order of time.
+    pub training: BTreeMap<TrainingTopic, Vec<Training>>,
 }
 
 /// A part in the program.
@@ -52,7 +52,8 @@ impl Thing for Person {
                 self.roles.remove(role);
             }
             Fact::Trained { topic, understood, .. } => {
-                self.training.insert(*topic, Training { understood: *understood, at });
+                let done = Training { understood: *understood, at };
+                self.training.entry(*topic).or_default().push(done);
             }
             _ => {}
         }

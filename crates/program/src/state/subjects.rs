@@ -1,8 +1,180 @@
 use crate::entry::{Entry, Fact};
 use crate::ids::{
-    CylinderId, ElementTypeId, GroupId, ModelId, PersonId, PlaceId, SiteId, StockId, SupplyId,
-    TaskId, UnitId,
+    CylinderId, ElementTypeId, EntryId, GroupId, ModelId, PersonId, PlaceId, SiteId, StockId,
+    SupplyId, TaskId, UnitId,
 };
+
+/// One thing that entries are about.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Subject {
+    /// A site.
+    Site(SiteId),
+    /// A model of respirator.
+    Model(ModelId),
+    /// A kind of element.
+    ElementType(ElementTypeId),
+    /// A respirator.
+    Unit(UnitId),
+    /// A wearer.
+    Wearer(PersonId),
+    /// A task.
+    Task(TaskId),
+    /// Somebody with a part in the program.
+    Person(PersonId),
+    /// A cylinder.
+    Cylinder(CylinderId),
+    /// A supply of air.
+    Supply(SupplyId),
+    /// A place of storage.
+    Place(PlaceId),
+    /// A box.
+    Stock(StockId),
+    /// An exposure group.
+    Group(GroupId),
+    /// The entries that correct each other, by the id of one of them.
+    Correction(EntryId),
+}
+
+impl Subject {
+    /// Its kind, as a number that never changes and grows in the order of the kinds.
+    #[must_use]
+    pub const fn kind(&self) -> u8 {
+        match self {
+            Self::Site(_) => 1,
+            Self::Model(_) => 2,
+            Self::ElementType(_) => 3,
+            Self::Unit(_) => 4,
+            Self::Wearer(_) => 5,
+            Self::Task(_) => 6,
+            Self::Person(_) => 7,
+            Self::Cylinder(_) => 8,
+            Self::Supply(_) => 9,
+            Self::Place(_) => 10,
+            Self::Stock(_) => 11,
+            Self::Group(_) => 12,
+            Self::Correction(_) => 200,
+        }
+    }
+
+    /// Its id as text.
+    #[must_use]
+    pub fn id(&self) -> &str {
+        match self {
+            Self::Site(id) => id.as_str(),
+            Self::Model(id) => id.as_str(),
+            Self::ElementType(id) => id.as_str(),
+            Self::Unit(id) => id.as_str(),
+            Self::Wearer(id) => id.as_str(),
+            Self::Task(id) => id.as_str(),
+            Self::Person(id) => id.as_str(),
+            Self::Cylinder(id) => id.as_str(),
+            Self::Supply(id) => id.as_str(),
+            Self::Place(id) => id.as_str(),
+            Self::Stock(id) => id.as_str(),
+            Self::Group(id) => id.as_str(),
+            Self::Correction(id) => id.as_str(),
+        }
+    }
+
+    /// The thing of this kind and id; none where no kind has that number.
+    #[must_use]
+    pub fn of(kind: u8, id: &str) -> Option<Self> {
+        Some(match kind {
+            1 => Self::Site(SiteId::new(id)),
+            2 => Self::Model(ModelId::new(id)),
+            3 => Self::ElementType(ElementTypeId::new(id)),
+            4 => Self::Unit(UnitId::new(id)),
+            5 => Self::Wearer(PersonId::new(id)),
+            6 => Self::Task(TaskId::new(id)),
+            7 => Self::Person(PersonId::new(id)),
+            8 => Self::Cylinder(CylinderId::new(id)),
+            9 => Self::Supply(SupplyId::new(id)),
+            10 => Self::Place(PlaceId::new(id)),
+            11 => Self::Stock(StockId::new(id)),
+            12 => Self::Group(GroupId::new(id)),
+            200 => Self::Correction(EntryId::new(id)),
+            _ => return None,
+        })
+    }
+}
+
+/// What an entry is to a thing.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Part {
+    /// It is folded into the thing: without it the thing is not what it is.
+    Folded,
+    /// It speaks of the thing and changes nothing of it.
+    Named,
+    /// What it changes is judged by the thing: a set by its model.
+    RestsOn,
+}
+
+impl Entry {
+    /// The things that this entry has a part in.
+    #[must_use]
+    pub fn subjects(&self) -> Vec<(Part, Subject)> {
+        let about = Subjects::of(self);
+        // What happens to a set is told with who and what for, and changes neither.
+        let with = if about.unit.is_some() { Part::Named } else { Part::Folded };
+        // A supply or a place is what it is whoever is connected or kept there.
+        let at_hand = if about.unit.is_some() || about.cylinder.is_some() {
+            Part::Named
+        } else {
+            Part::Folded
+        };
+        let folded = [
+            about.site.cloned().map(Subject::Site),
+            about.model.cloned().map(Subject::Model),
+            about.element_type.cloned().map(Subject::ElementType),
+            about.unit.cloned().map(Subject::Unit),
+            about.person.cloned().map(Subject::Person),
+            about.cylinder.cloned().map(Subject::Cylinder),
+            about.stock.cloned().map(Subject::Stock),
+            about.group.cloned().map(Subject::Group),
+        ];
+        let told =
+            [about.wearer.cloned().map(Subject::Wearer), about.task.cloned().map(Subject::Task)];
+        let near =
+            [about.supply.cloned().map(Subject::Supply), about.place.cloned().map(Subject::Place)];
+        let all = |part, things: Vec<Subject>| things.into_iter().map(move |thing| (part, thing));
+        let folded = all(Part::Folded, folded.into_iter().flatten().collect());
+        let told = all(with, told.into_iter().flatten().collect());
+        let near = all(at_hand, near.into_iter().flatten().collect());
+        folded.chain(told).chain(near).chain(self.leans_on()).collect()
+    }
+
+    /// The things that what this entry changes is judged by, and those it speaks of beside.
+    fn leans_on(&self) -> Vec<(Part, Subject)> {
+        let person = |id: &PersonId| vec![(Part::RestsOn, Subject::Person(id.clone()))];
+        match &self.fact {
+            Fact::UnitReceived { model, .. }
+            | Fact::FacepieceTaken { model, .. }
+            | Fact::FitTested { model, .. } => {
+                vec![(Part::RestsOn, Subject::Model(model.clone()))]
+            }
+            Fact::FitMeasured { model, tester, .. } => {
+                let mut all = person(tester);
+                all.push((Part::RestsOn, Subject::Model(model.clone())));
+                all
+            }
+            Fact::ElementsFitted { element_type, .. }
+            | Fact::ScheduleAdopted { element_type, .. } => {
+                vec![(Part::RestsOn, Subject::ElementType(element_type.clone()))]
+            }
+            Fact::Repaired { by, .. } | Fact::ReleasedBy { by, .. } => person(by),
+            Fact::Released { .. } => person(&self.by),
+            Fact::RoleGiven { person, .. } => {
+                vec![(Part::Named, Subject::Wearer(person.clone()))]
+            }
+            // The readings of the group count for each of its tasks.
+            Fact::ExposureGroupDescribed { tasks, .. } => {
+                let of_task = |task: &TaskId| (Part::Folded, Subject::Task(task.clone()));
+                tasks.iter().map(of_task).collect()
+            }
+            _ => Vec::new(),
+        }
+    }
+}
 
 /// The things an entry is about.
 #[derive(Default)]

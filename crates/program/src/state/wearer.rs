@@ -27,6 +27,8 @@ pub struct Wearer {
     pub latest_fit_test: Option<FitTest>,
     /// The latest training in each topic.
     pub training: BTreeMap<TrainingTopic, Training>,
+    /// Every training in each topic, in the order of time.
+    pub trainings: BTreeMap<TrainingTopic, Vec<Training>>,
     /// Why and when the person left the program.
     pub left: Option<Reason>,
     /// When the advice for wearing by choice was given last.
@@ -96,6 +98,7 @@ impl Thing for Wearer {
             fit_tests: BTreeMap::new(),
             latest_fit_test: None,
             training: BTreeMap::new(),
+            trainings: BTreeMap::new(),
             left: None,
             voluntary_information: None,
             steps: 0,
@@ -143,7 +146,9 @@ impl Thing for Wearer {
             Fact::WearerEnrolled { .. } => self.left = None,
             Fact::WearerLeft { why, .. } => self.left = Some(Reason { why: why.clone(), at }),
             Fact::Trained { topic, understood, .. } => {
-                self.training.insert(*topic, Training { understood: *understood, at });
+                let done = Training { understood: *understood, at };
+                self.trainings.entry(*topic).or_default().push(done.clone());
+                self.training.insert(*topic, done);
             }
             Fact::VoluntaryInformationGiven { .. } => self.voluntary_information = Some(at),
             _ => {}

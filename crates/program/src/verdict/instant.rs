@@ -6,7 +6,7 @@ use jiff::{SignedDuration, Timestamp};
 const CLOCKS_DIFFER_BY: SignedDuration = SignedDuration::from_mins(15);
 
 /// The latest time that an entry made until now can carry.
-pub(super) fn latest_by_any_clock(now: Timestamp) -> Timestamp {
+pub(crate) fn latest_by_any_clock(now: Timestamp) -> Timestamp {
     now.checked_add(CLOCKS_DIFFER_BY).unwrap_or(now)
 }
 

@@ -21,10 +21,12 @@ use rulebook::{
 };
 use serde::{Deserialize, Serialize};
 
+use crate::care;
 use crate::ids::{PersonId, TaskId, UnitId};
 use crate::state::{FittedElements, Model, State, Task, Unit, Wearer};
 
 use instant::Instant;
+pub(crate) use instant::latest_by_any_clock;
 use life::Life;
 use voluntary::Purpose;
 
@@ -110,6 +112,9 @@ pub fn may_wear_with(
     answer.put(wearer::checks(), &facts::of_wearer(&subject, &purpose, needed));
     let has_schedule = life.facts.is_some();
     answer.put(unit::checks(), &facts::of_unit(&subject, life.facts));
+    answer.checked.extend(care::STOPPING);
+    let record = care::of(state, &ask.unit);
+    answer.add(record.and_then(|record| record.stands_in_the_way(&ask.wearer)), Binds::Always);
     answer.add(life.told, Binds::RequiredUse);
     if let Some(assessment) = assessment {
         answer.checked.extend(rules_of_selection().iter().map(|rule| rule.id));

@@ -277,7 +277,7 @@ fn hands() -> Vec<Case> {
                 Fact::Retired { unit: unit(), why: "cracked".into() },
             );
         }),
-        stop("held", &["unit.not-held"], |p| {
+        stop("held", &["unit.not-held", "care.out-of-service"], |p| {
             p.add(
                 "held",
                 "2026-05-04T09:00",
@@ -295,6 +295,31 @@ fn hands() -> Vec<Case> {
                 "2026-05-04T09:10",
                 Fact::Released { unit: unit(), done: "new strap".into() },
             );
+        }),
+        stop("released by a person not trained in repair", &["care.out-of-service"], |p| {
+            p.remove("repair-training");
+            let fact = Fact::Held { unit: unit(), why: "strap torn".into() };
+            p.add("held-3", "2026-05-04T09:05", fact);
+            let fact = Fact::Released { unit: unit(), done: "new strap".into() };
+            p.add("released-3", "2026-05-04T09:10", fact);
+            p.inspect("inspected-3", "2026-05-04T09:15");
+        }),
+        allowed("released by a person trained in repair, and inspected", &[], |p| {
+            let fact = Fact::Held { unit: unit(), why: "strap torn".into() };
+            p.add("held-4", "2026-05-04T09:05", fact);
+            let fact = Fact::Released { unit: unit(), done: "new strap".into() };
+            p.add("released-4", "2026-05-04T09:10", fact);
+            p.inspect("inspected-4", "2026-05-04T09:15");
+        }),
+        stop("a failed inspection, then one that passed", &["care.out-of-service"], |p| {
+            let (occasion, found) = (InspectionOccasion::AtCleaning, "valve torn".into());
+            let fact = Fact::Inspected { unit: unit(), occasion, passed: false, found };
+            p.add("failed-2", "2026-05-04T09:05", fact);
+            p.inspect("inspected-5", "2026-05-04T09:15");
+        }),
+        stop("left in parts on the bench", &["care.order"], |p| {
+            let fact = Fact::CareStepDone { unit: unit(), step: program::CareStep::TakenApart };
+            p.add("apart", "2026-05-04T07:10", fact);
         }),
         stop("not issued", &["unit.in-right-hands"], |p| p.remove("issued")),
         stop("issued to somebody else", &["unit.in-right-hands"], |p| {
@@ -350,7 +375,7 @@ fn care() -> Vec<Case> {
         stop("cleaned after the inspection", &["unit.inspected-before-use"], |p| {
             p.add("cleaned-6", "2026-05-04T09:20", Fact::Cleaned { unit: unit() });
         }),
-        stop("the inspection failed", &["unit.inspection-passed"], |p| {
+        stop("the inspection failed", &["unit.inspection-passed", "care.out-of-service"], |p| {
             let (occasion, found) = (InspectionOccasion::AtCleaning, "valve torn".into());
             p.add(
                 "failed",

@@ -6,6 +6,7 @@
 pub mod cases;
 pub mod plain;
 pub mod plant;
+pub mod random;
 
 /// Everything that can be seen of a state, as text.
 pub fn seen(state: &program::State) -> String {

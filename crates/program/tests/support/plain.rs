@@ -17,6 +17,7 @@ struct Line {
     id: String,
     happened: Timestamp,
     day: Date,
+    by: String,
     fact: Value,
 }
 
@@ -59,6 +60,7 @@ pub fn may_wear(plant: &Plant) -> bool {
         id: entry.id.to_string(),
         happened: entry.happened,
         day: local(entry.happened),
+        by: entry.by.to_string(),
         fact: serde_json::to_value(&entry.fact).unwrap(),
     };
     let reading = Reading {
@@ -239,7 +241,11 @@ impl Reading<'_> {
             (received.fact["shared"] == true, received.fact["emergency"] == true);
         let last = |kind: &str| self.of_unit(kind).pop().map_or(-1, |(when, _)| place(when));
         let held = last("held") > last("released");
-        if held || last("retired") >= 0 || !self.in_right_hands(shared || emergency) {
+        if held
+            || self.out_of_service(&device)
+            || last("retired") >= 0
+            || !self.in_right_hands(shared || emergency)
+        {
             return false;
         }
         let care = self.by_choice_with_dust_mask()
@@ -254,6 +260,29 @@ impl Reading<'_> {
             && !after_others
             && self.supplies(&device)
             && !self.sensed(&device)
+    }
+
+    /// Held, failed or wrongly washed and not released since by a person trained in repair; or in
+    /// parts.
+    fn out_of_service(&self, device: &Device) -> bool {
+        let failed = |line: &Line| line.fact["passed"] == false;
+        let inspections = self.of_unit("inspected").into_iter().filter(|(_, line)| failed(line));
+        let washed = ["cleaned", "disinfected", "care-step-done"];
+        let washed = washed.iter().flat_map(|kind| self.of_unit(kind));
+        let washed = washed.filter(|_| device.filtering_facepiece);
+        let taken_out = inspections.chain(self.of_unit("held")).chain(washed);
+        let taken_out = taken_out.map(|(when, _)| place(when)).max().unwrap_or(-1);
+        let trained = |line: &Line| {
+            self.lines.iter().any(|training| {
+                training.fact["topic"] == "repair"
+                    && training.fact["wearer"] == line.by.as_str()
+                    && training.happened <= line.happened
+            })
+        };
+        let releases = self.of_unit("released").into_iter().filter(|(_, line)| trained(line));
+        let released = releases.map(|(when, _)| place(when)).max().unwrap_or(-1);
+        let in_parts = !self.of_unit("care-step-done").is_empty();
+        released < taken_out || in_parts
     }
 
     fn in_right_hands(&self, free: bool) -> bool {

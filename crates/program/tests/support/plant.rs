@@ -3,7 +3,7 @@ use jiff::civil::{Date, date};
 use program::verdict::may_wear_with;
 use program::{
     Ask, Clearance, ElementTypeId, Entry, EntryId, Fact, FitMethod, InspectionOccasion, ModelId,
-    PersonId, ScheduleBound, SiteId, State, TaskId, TaskSpec, TrainingTopic, UnitId, Verdict,
+    PersonId, Role, ScheduleBound, SiteId, State, TaskId, TaskSpec, TrainingTopic, UnitId, Verdict,
     WorkRate,
 };
 use quantity::Minutes;
@@ -16,7 +16,7 @@ use rulebook::{
 pub const NOW: &str = "2026-05-04T08:00:00Z";
 
 /// Entries, a question and the change schedule that the tests assume.
-#[derive(Clone)]
+#[derive(Debug, Clone)]
 pub struct Plant {
     pub entries: Vec<Entry>,
     pub ask: Ask,
@@ -106,6 +106,13 @@ impl Plant {
             let enrolled = Fact::WearerEnrolled { wearer: person.clone(), name };
             self.add(&format!("enrolled-{id}"), "2025-02-03T08:00", enrolled);
         }
+        let (person, name) = (PersonId::new("cy"), "Cy".to_owned());
+        let (role, shown) = (Role::Repairer, "course of the maker".to_owned());
+        let fact = Fact::RoleGiven { person: person.clone(), name, role, shown, until: None };
+        self.add("role-cy", "2025-02-03T08:00", fact);
+        let (topic, understood) = (TrainingTopic::Repair, true);
+        let fact = Fact::Trained { wearer: person, topic, understood };
+        self.add("repair-training", "2026-02-02T09:00", fact);
         let clearance = Clearance::Cleared;
         let fact = Fact::ClearanceGiven { wearer: ada(), clearance, until: None };
         self.add("clearance", "2025-02-10T08:00", fact);

@@ -51,7 +51,7 @@ pub fn check(facts: &UnitFacts<'_>) -> Option<Finding> {
     let until = Interval::Month.last_day(cylinder.day);
     if until < facts.day {
         let state = format!("the cylinder was last read on {}, over a month ago", cylinder.day);
-        return Some(finding.with("state", state));
+        return Some(finding.with("state", state).after(until));
     }
     let (read, rated) = (cylinder.read.as_kpa(), cylinder.rated.as_kpa());
     if read > rated * REFILL_AT_PART_OF_RATED {

@@ -50,7 +50,7 @@ pub fn check(facts: &UnitFacts<'_>) -> Option<Finding> {
         return None;
     }
     let state = format!("the monthly round of {} held until {until}", round.day);
-    Some(finding.with("state", state).resting_on(round.entry))
+    Some(finding.with("state", state).resting_on(round.entry).after(until))
 }
 
 #[cfg(test)]

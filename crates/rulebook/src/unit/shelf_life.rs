@@ -35,8 +35,9 @@ pub fn check(facts: &UnitFacts<'_>) -> Option<Finding> {
     if facts.day <= elements.shelf_life_until {
         return None;
     }
-    let finding = Finding::stop(&RULE).with("lot", elements.lot);
-    Some(finding.with("until", elements.shelf_life_until).resting_on(elements.entry))
+    let until = elements.shelf_life_until;
+    let finding = Finding::stop(&RULE).with("lot", elements.lot).with("until", until);
+    Some(finding.resting_on(elements.entry).after(until))
 }
 
 #[cfg(test)]

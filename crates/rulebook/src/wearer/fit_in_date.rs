@@ -38,7 +38,7 @@ pub fn check(facts: &WearerFacts<'_>) -> Option<Finding> {
     }
     let finding = Finding::stop(&RULE).with("wearer", facts.wearer).with("model", facts.model);
     let finding = finding.with("size", facts.size).with("tested", test.day).with("until", until);
-    Some(finding.resting_on(test.entry))
+    Some(finding.resting_on(test.entry).after(until))
 }
 
 #[cfg(test)]

@@ -33,7 +33,7 @@ pub fn check(facts: &WearerFacts<'_>) -> Option<Finding> {
     let clearance = facts.clearance.as_ref()?;
     let until = clearance.until.filter(|until| *until < facts.day)?;
     let finding = Finding::stop(&RULE).with("wearer", facts.wearer).with("until", until);
-    Some(finding.resting_on(clearance.entry))
+    Some(finding.resting_on(clearance.entry).after(until))
 }
 
 #[cfg(test)]

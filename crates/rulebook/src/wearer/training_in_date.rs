@@ -38,7 +38,7 @@ pub fn check(facts: &WearerFacts<'_>) -> Option<Finding> {
         return None;
     }
     let finding = Finding::stop(&RULE).with("wearer", facts.wearer).with("trained", training.day);
-    Some(finding.with("until", until).resting_on(training.entry))
+    Some(finding.with("until", until).resting_on(training.entry).after(until))
 }
 
 #[cfg(test)]

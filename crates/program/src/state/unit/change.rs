@@ -87,20 +87,9 @@ impl Unit {
                     self.used_since_disinfected.clear();
                 }
             }
-            Fact::Inspected { occasion, passed, found, .. } => {
-                let (occasion, passed, found) = (*occasion, *passed, found.clone());
-                self.inspect(Inspection { occasion, passed, found, at: at.clone() });
-            }
-            Fact::InspectedByPoints { occasion, points, .. } => {
-                let failed = |point: &&PointFound| point.result == PointResult::Fail;
-                let words = |point: &PointFound| match point.note.as_str() {
-                    "" => point.point.clone(),
-                    note => format!("{}: {note}", point.point),
-                };
-                let found: Vec<String> = points.iter().filter(failed).map(words).collect();
-                // A list without a single point shows nothing.
-                let passed = found.is_empty() && !points.is_empty();
-                let found = found.join("; ");
+            Fact::Inspected { occasion, .. } | Fact::InspectedByPoints { occasion, .. } => {
+                let passed = passed(&entry.fact) == Some(true);
+                let found = found(&entry.fact);
                 self.inspect(Inspection { occasion: *occasion, passed, found, at: at.clone() });
             }
             _ => {}
@@ -226,5 +215,34 @@ impl Unit {
             let entries = vec![entry.id.clone(), self.received.entry.clone()];
             self.contradictions.push(Contradiction { entries, words, unsettled: true });
         }
+    }
+}
+
+/// Whether an inspection passed; none of a fact that is none. A list without a single point shows
+/// nothing and does not pass.
+pub(crate) fn passed(fact: &Fact) -> Option<bool> {
+    match fact {
+        Fact::Inspected { passed, .. } => Some(*passed),
+        Fact::InspectedByPoints { points, .. } => {
+            let sound = |point: &PointFound| point.result != PointResult::Fail;
+            Some(!points.is_empty() && points.iter().all(sound))
+        }
+        _ => None,
+    }
+}
+
+/// What an inspection found, in words.
+fn found(fact: &Fact) -> String {
+    match fact {
+        Fact::Inspected { found, .. } => found.clone(),
+        Fact::InspectedByPoints { points, .. } => {
+            let failed = points.iter().filter(|point| point.result == PointResult::Fail);
+            let words = failed.map(|point| match point.note.as_str() {
+                "" => point.point.clone(),
+                note => format!("{}: {note}", point.point),
+            });
+            words.collect::<Vec<_>>().join("; ")
+        }
+        _ => String::new(),
     }
 }

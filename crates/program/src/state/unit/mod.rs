@@ -5,6 +5,7 @@ mod parts;
 
 use std::collections::BTreeMap;
 
+pub(crate) use change::passed;
 pub use parts::{
     AirTested, BatteryCheck, CylinderReading, Disinfection, FlowCheck, Happening, Inspection,
     Reason, Release, Repair, RepairTest, SealChecked, Sensed,

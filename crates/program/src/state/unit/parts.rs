@@ -1,6 +1,6 @@
 use quantity::{Kilopascal, LitrePerMin, Minutes};
 
-use crate::entry::{AirQuality, Fact, InspectionOccasion, Part, RepairScope, SeriousSign};
+use crate::entry::{AirQuality, Fact, InspectionOccasion, RepairScope, SeriousSign, SparePart};
 use crate::ids::PersonId;
 use crate::state::At;
 
@@ -96,7 +96,7 @@ pub struct Repair {
     /// How deep the repair went.
     pub scope: RepairScope,
     /// The parts put in.
-    pub parts: Vec<Part>,
+    pub parts: Vec<SparePart>,
     /// The maker's instructions that were followed.
     pub instructions: String,
     /// Where that stands.

@@ -1,0 +1,106 @@
+//! Opening a database: is it ours, may we write it, does it keep what it says it kept.
+
+use std::sync::LazyLock;
+use std::time::Duration;
+
+use sqlx::migrate::Migrator;
+use sqlx::postgres::{PgConnectOptions, PgPoolOptions};
+use sqlx::{ConnectOptions, Connection, PgConnection, PgPool};
+
+use crate::open::{self, OpenError};
+use crate::target::Target;
+
+/// The files of `migrations/postgres`, each once.
+static MIGRATIONS: LazyLock<Migrator> = LazyLock::new(|| {
+    open::migrator(&[(1, "entries", include_str!("../../migrations/postgres/0001_entries.sql"))])
+});
+
+/// How long a writer waits for another one, and anyone for a connection.
+const WAIT: Duration = Duration::from_secs(10);
+
+/// Connections of one process.
+const CONNECTIONS: u32 = 4;
+
+/// Settings without which an acknowledged entry can be lost, or its text altered on the way.
+const SETTINGS: [(&str, &[&str]); 4] = [
+    ("fsync", &["on"]),
+    ("full_page_writes", &["on"]),
+    ("synchronous_commit", &["on", "local", "remote_write", "remote_apply"]),
+    ("server_encoding", &["UTF8"]),
+];
+
+pub(super) async fn open(url: &str) -> Result<PgPool, OpenError> {
+    let target = Target::Server(url.to_owned());
+    let refused = |error| OpenError::explain(&target, error);
+    let options: PgConnectOptions = url.parse().map_err(refused)?;
+    let options = options.options([("lock_timeout", format!("{}s", WAIT.as_secs()))]);
+    let mut connection = options.connect().await.map_err(refused)?;
+    probe(&target, &mut connection).await?;
+    // A failure to close a connection that only read loses nothing.
+    let _ = connection.close().await;
+    let pool = PgPoolOptions::new()
+        .max_connections(CONNECTIONS)
+        .acquire_timeout(WAIT)
+        .connect_with(options)
+        .await
+        .map_err(refused)?;
+    let migrated = MIGRATIONS.run(&pool).await;
+    migrated.map_err(|error| OpenError::explain_migration(&target, error))?;
+    Ok(pool)
+}
+
+/// Looks at the database before anything is written, so that that of another program is left as it
+/// is.
+async fn probe(target: &Target, connection: &mut PgConnection) -> Result<(), OpenError> {
+    let refused = |error| OpenError::explain(target, error);
+    for (setting, good) in SETTINGS {
+        let value: String = sqlx::query_scalar("SELECT current_setting($1)")
+            .bind(setting)
+            .fetch_one(&mut *connection)
+            .await
+            .map_err(refused)?;
+        if !good.contains(&value.as_str()) {
+            let wanted = good.first().copied().unwrap_or_default();
+            return Err(OpenError::NotDurable { target: target.clone(), setting, value, wanted });
+        }
+    }
+    let known = open::newest(&MIGRATIONS);
+    match Seen::ask(connection).await.map_err(refused)? {
+        Seen { ours: true, schema, .. } if schema > known => {
+            Err(OpenError::NewerSchema { target: target.clone(), found: schema, known })
+        }
+        Seen { ours: true, .. } | Seen { tables: 0, .. } => Ok(()),
+        _ => Err(OpenError::NotALedger { target: target.clone() }),
+    }
+}
+
+/// What a database says of itself.
+struct Seen {
+    /// Whether its entries bear the mark of a ledger.
+    ours: bool,
+    /// Tables beside the list of migrations: none in a ledger whose making was cut short.
+    tables: i64,
+    /// The newest migration, 0 where there is none.
+    schema: i64,
+}
+
+impl Seen {
+    async fn ask(connection: &mut PgConnection) -> sqlx::Result<Self> {
+        let (ours, tables, listed): (bool, i64, bool) = sqlx::query_as(
+            "SELECT coalesce(obj_description(to_regclass('entries'), 'pg_class') LIKE 'BWLG:%', false), \
+             (SELECT count(*) FROM pg_tables \
+               WHERE schemaname = current_schema() AND tablename <> '_sqlx_migrations'), \
+             to_regclass('_sqlx_migrations') IS NOT NULL",
+        )
+        .fetch_one(&mut *connection)
+        .await?;
+        let schema = if listed {
+            sqlx::query_scalar("SELECT coalesce(max(version), 0) FROM _sqlx_migrations")
+                .fetch_one(connection)
+                .await?
+        } else {
+            0
+        };
+        Ok(Self { ours, tables, schema })
+    }
+}

@@ -1,0 +1,83 @@
+//! Asking for what is kept.
+
+use program::{EntryId, SiteId};
+use sqlx::postgres::PgRow;
+use sqlx::{FromRow, PgConnection, PgPool, Row as _};
+
+use crate::store::{Head, PAGE, ReadError, Row};
+
+impl FromRow<'_, PgRow> for Row {
+    fn from_row(row: &PgRow) -> sqlx::Result<Self> {
+        Ok(Self {
+            position: unsigned(row, "position")?,
+            site: SiteId::new(row.try_get::<&str, _>("site")?),
+            seq: unsigned(row, "seq")?,
+            id: EntryId::new(row.try_get::<&str, _>("id")?),
+            happened_us: row.try_get("happened")?,
+            entered_us: row.try_get("entered")?,
+            payload: row.try_get("payload")?,
+            previous: row.try_get("previous")?,
+            hash: row.try_get("hash")?,
+        })
+    }
+}
+
+fn unsigned(row: &PgRow, column: &'static str) -> sqlx::Result<u64> {
+    let number: i64 = row.try_get(column)?;
+    u64::try_from(number)
+        .map_err(|error| sqlx::Error::ColumnDecode { index: column.into(), source: error.into() })
+}
+
+pub(super) async fn page(
+    pool: &PgPool,
+    site: Option<&SiteId>,
+    after: u64,
+) -> Result<Vec<Row>, ReadError> {
+    let query = match site {
+        None => {
+            sqlx::query_as("SELECT * FROM entries WHERE position > $1 ORDER BY position LIMIT $2")
+        }
+        Some(_) => sqlx::query_as(
+            "SELECT * FROM entries WHERE position > $1 AND site = $3 ORDER BY position LIMIT $2",
+        ),
+    };
+    let query = query.bind(i64::try_from(after).unwrap_or(i64::MAX)).bind(i64::from(PAGE));
+    let query = match site {
+        None => query,
+        Some(site) => query.bind(site.as_str()),
+    };
+    Ok(query.fetch_all(pool).await?)
+}
+
+pub(super) async fn find(pool: &PgPool, id: &EntryId) -> Result<Option<Row>, ReadError> {
+    let mut connection = pool.acquire().await?;
+    Ok(with_ids(&mut connection, &[id.as_str()]).await?.pop())
+}
+
+/// The rows with these ids.
+pub(super) async fn with_ids(
+    connection: &mut PgConnection,
+    ids: &[&str],
+) -> sqlx::Result<Vec<Row>> {
+    sqlx::query_as("SELECT * FROM entries WHERE id = ANY($1)").bind(ids).fetch_all(connection).await
+}
+
+pub(super) async fn head(
+    connection: &mut PgConnection,
+    site: &SiteId,
+) -> Result<Option<Head>, ReadError> {
+    let last: Option<Row> =
+        sqlx::query_as("SELECT * FROM entries WHERE site = $1 ORDER BY seq DESC LIMIT 1")
+            .bind(site.as_str())
+            .fetch_optional(connection)
+            .await?;
+    last.map(|row| row.head()).transpose()
+}
+
+pub(super) async fn sites(pool: &PgPool) -> Result<Vec<SiteId>, ReadError> {
+    let names: Vec<String> =
+        sqlx::query_scalar("SELECT site FROM entries WHERE seq = 1 ORDER BY position")
+            .fetch_all(pool)
+            .await?;
+    Ok(names.into_iter().map(SiteId::new).collect())
+}

@@ -1,0 +1,57 @@
+//! One transaction that writes.
+
+use program::SiteId;
+use sqlx::{QueryBuilder, Sqlite, SqlitePool, Transaction};
+
+use super::read;
+use crate::store::{Head, NewRow, ReadError, Row, Writing};
+
+/// Rows in one INSERT: eight values each stay far below the limit of 32766 on values.
+const ROWS_AT_ONCE: usize = 500;
+
+pub(crate) struct SqliteWriting(Transaction<'static, Sqlite>);
+
+pub(super) async fn begin(pool: &SqlitePool) -> sqlx::Result<SqliteWriting> {
+    // The write lock is taken at once: a transaction that began as a reader could find, when it
+    // comes to write, that its view of the head is old.
+    pool.begin_with("BEGIN IMMEDIATE").await.map(SqliteWriting)
+}
+
+impl Writing for SqliteWriting {
+    async fn head(&mut self, site: &SiteId) -> Result<Option<Head>, ReadError> {
+        read::head(&mut self.0, site).await
+    }
+
+    async fn kept(&mut self, ids: &[&str]) -> sqlx::Result<Vec<Row>> {
+        let mut found = Vec::new();
+        for some in ids.chunks(ROWS_AT_ONCE) {
+            found.extend(read::with_ids(&mut self.0, some).await?);
+        }
+        Ok(found)
+    }
+
+    async fn insert(&mut self, rows: &[NewRow]) -> sqlx::Result<()> {
+        for some in rows.chunks(ROWS_AT_ONCE) {
+            let mut query: QueryBuilder<Sqlite> = QueryBuilder::new(
+                "INSERT INTO entries (site, seq, id, happened, entered, payload, previous, hash) ",
+            );
+            query.push_values(some, |mut tuple, row| {
+                tuple
+                    .push_bind(row.site.as_str())
+                    .push_bind(row.signed_seq())
+                    .push_bind(row.id.as_str())
+                    .push_bind(row.happened_us)
+                    .push_bind(row.entered_us)
+                    .push_bind(row.payload.as_str())
+                    .push_bind(row.previous.as_bytes().as_slice())
+                    .push_bind(row.hash.as_bytes().as_slice());
+            });
+            query.build().execute(&mut *self.0).await?;
+        }
+        Ok(())
+    }
+
+    async fn commit(self) -> sqlx::Result<()> {
+        self.0.commit().await
+    }
+}

@@ -1,0 +1,207 @@
+//! The care of a set as its records tell it: in which stage it stands, and which steps were taken
+//! that were not allowed.
+
+use jiff::Timestamp;
+use jiff::tz::TimeZone;
+use rulebook::Finding;
+use rulebook::ask::Interval;
+use rulebook::care::{Care, Event, Keeping, Kind, Stage};
+
+use crate::entry::{CareStep, Entry, Fact, RepairScope, TrainingTopic};
+use crate::ids::{EntryId, PersonId, UnitId};
+use crate::state::{State, Training, Unit, passed};
+
+/// Time in contact from which a set counts as disinfected, minutes.
+///
+/// Source: 29 CFR 1910.134 App. B-2 I.D.
+const LEAST_CONTACT_MIN: f64 = 2.0;
+
+/// How the care of one set stands.
+#[derive(Debug, Clone, PartialEq)]
+pub struct CareRecord {
+    /// In which stage it stands, in whose hands, used by whom.
+    pub care: Care<PersonId>,
+    /// The entry that brought it to this stage.
+    pub since: EntryId,
+    /// What was done although it was not allowed, each resting on its entry.
+    pub forbidden: Vec<Finding>,
+}
+
+impl CareRecord {
+    /// Why the set may not be worn by `wearer`: it is out of service, or lies in parts. What else
+    /// stands in the way is asked by rules of its own.
+    #[must_use]
+    pub fn stands_in_the_way(&self, wearer: &PersonId) -> Option<Finding> {
+        let asked = self.care.step(&Event::Worn { by: wearer.clone() }).err()?;
+        STOPPING.contains(&asked.rule.id).then(|| asked.resting_on(&self.since))
+    }
+}
+
+/// The rules that [`CareRecord::stands_in_the_way`] asks.
+pub const STOPPING: [&str; 2] = ["care.out-of-service", "care.order"];
+
+/// The care of `unit`, from every entry about it that counts; none where it was never received.
+#[must_use]
+pub fn of(state: &State, unit: &UnitId) -> Option<CareRecord> {
+    let set = state.unit(unit)?;
+    let counted = state.history_of_unit(unit).filter(|entry| state.counts(&entry.id));
+    let mut entries: Vec<&Entry> = counted.collect();
+    // A cleaner that disinfects is entered as both at the same instant, in any order.
+    entries.sort_by_key(|entry| (entry.happened, matches!(entry.fact, Fact::Disinfected { .. })));
+    let mut told = Telling {
+        state,
+        record: CareRecord {
+            care: Care::received_new(kind(state, set)),
+            since: set.received.entry.clone(),
+            forbidden: Vec::new(),
+        },
+        at_once: false,
+    };
+    entries.into_iter().for_each(|entry| told.tell(entry));
+    Some(told.record)
+}
+
+fn kind(state: &State, set: &Unit) -> Kind {
+    let keeping = match (set.emergency, set.shared) {
+        (true, _) => Keeping::Emergency,
+        (false, true) => Keeping::Shared,
+        (false, false) => Keeping::OneWearer,
+    };
+    let model = state.model(&set.model);
+    let filtering_facepiece = model.is_some_and(|model| model.device.filtering_facepiece);
+    Kind { keeping, filtering_facepiece }
+}
+
+/// Goes through the entries of one set.
+struct Telling<'s> {
+    state: &'s State,
+    record: CareRecord,
+    /// The latest cleaning was entered as one fact and not step by step.
+    at_once: bool,
+}
+
+impl Telling<'_> {
+    fn tell(&mut self, entry: &Entry) {
+        for event in self.events(entry) {
+            let before = self.record.care.clone();
+            let (care, forbidden) = before.record(&event);
+            self.record.forbidden.extend(forbidden.map(|finding| finding.resting_on(&entry.id)));
+            if care.stage() != before.stage() {
+                self.record.since = entry.id.clone();
+            }
+            self.record.care = care;
+        }
+    }
+
+    /// What an entry is in the care of a set; one fact may be several steps.
+    fn events(&mut self, entry: &Entry) -> Vec<Event<PersonId>> {
+        let when = entry.happened;
+        match &entry.fact {
+            Fact::FacepieceTaken { wearer, .. } => {
+                // Out of its box it counts as sound; a rule of its own asks for the inspection
+                // before use.
+                vec![Event::Inspected { passed: true }, Event::Issued { to: wearer.clone() }]
+            }
+            Fact::Issued { wearer, .. } => vec![Event::Issued { to: wearer.clone() }],
+            Fact::Returned { wearer, .. } => vec![Event::Returned { by: wearer.clone() }],
+            Fact::Worn { wearer, .. } | Fact::BreakthroughSensed { wearer, .. } => {
+                vec![self.worn(wearer)]
+            }
+            Fact::CareStepDone { step, .. } => {
+                self.at_once = false;
+                vec![step_event(step)]
+            }
+            Fact::Cleaned { .. } => {
+                self.at_once = true;
+                let dry = [Event::Dried, Event::Reassembled];
+                let wet = [Event::TakenApart, washed(), Event::Rinsed];
+                let needs_bath = self.record.care.must_be_disinfected();
+                wet.into_iter().chain(dry.into_iter().filter(|_| !needs_bath)).collect()
+            }
+            Fact::Disinfected { contact, .. } => {
+                self.disinfected(LEAST_CONTACT_MIN <= contact.as_min())
+            }
+            Fact::Inspected { .. } | Fact::InspectedByPoints { .. } => {
+                let passed = passed(&entry.fact);
+                passed.map(|passed| Event::Inspected { passed }).into_iter().collect()
+            }
+            Fact::Held { .. } => vec![Event::Held],
+            Fact::Repaired { by, scope, .. } => {
+                let topic = match scope {
+                    RepairScope::Ordinary => TrainingTopic::Repair,
+                    RepairScope::RegulatorOrAlarm => TrainingTopic::RegulatorRepair,
+                };
+                vec![Event::Repaired { by_trained: self.trained(by, topic, when) }]
+            }
+            Fact::RepairTested { passed, .. } => vec![Event::Tested { passed: *passed }],
+            // The older fact says in one what was repaired, tested and released.
+            Fact::Released { .. } => {
+                let by_trained = self.trained(&entry.by, TrainingTopic::Repair, when);
+                vec![Event::Tested { passed: true }, Event::Released { by_trained }]
+            }
+            Fact::ReleasedBy { by, .. } => {
+                let by_trained = self.trained(by, TrainingTopic::Repair, when);
+                vec![Event::Released { by_trained }]
+            }
+            Fact::Retired { .. } => vec![Event::Retired],
+            // What is on record as fitted to a filtering facepiece is the piece itself.
+            Fact::ElementsFitted { .. } | Fact::ElementsDiscarded { .. }
+                if !self.record.care.kind().filtering_facepiece =>
+            {
+                vec![Event::ElementsChanged]
+            }
+            _ => Vec::new(),
+        }
+    }
+
+    /// What is kept for emergencies is taken from its place without being issued.
+    fn worn(&self, wearer: &PersonId) -> Event<PersonId> {
+        let by = wearer.clone();
+        if self.record.care.kind().keeping == Keeping::Emergency {
+            Event::EmergencyUse { by }
+        } else {
+            Event::Worn { by }
+        }
+    }
+
+    /// After a cleaning that was entered as one fact, rinsing, drying and assembly go with it.
+    fn disinfected(&self, long_enough: bool) -> Vec<Event<PersonId>> {
+        let bath = Event::Disinfected { long_enough };
+        if !self.at_once {
+            return vec![bath];
+        }
+        let again = [Event::TakenApart, washed()];
+        let whole = self.record.care.stage() == Stage::Reassembled;
+        let again = again.into_iter().filter(|_| whole && long_enough);
+        let after = [Event::Rinsed, Event::Dried, Event::Reassembled];
+        again.chain([bath]).chain(after.into_iter().filter(|_| long_enough)).collect()
+    }
+
+    /// Whether `person` was trained in `topic` within a year before `when`, by the calendar of the
+    /// world: a day more or less at the border of a zone decides nothing that a person would notice.
+    fn trained(&self, person: &PersonId, topic: TrainingTopic, when: Timestamp) -> bool {
+        let of_person = self.state.person(person).and_then(|known| known.training.get(&topic));
+        let of_wearer = self.state.wearer(person).and_then(|known| known.trainings.get(&topic));
+        let all = of_person.into_iter().flatten().chain(of_wearer.into_iter().flatten());
+        let day = |when: Timestamp| TimeZone::UTC.to_datetime(when).date();
+        let holds = |done: &Training| {
+            let until = Interval::Year.last_day(day(done.at.when));
+            done.understood && done.at.when <= when && day(when) <= until
+        };
+        all.into_iter().any(holds)
+    }
+}
+
+const fn washed() -> Event<PersonId> {
+    Event::Washed { disinfects: false }
+}
+
+fn step_event(step: &CareStep) -> Event<PersonId> {
+    match step {
+        CareStep::TakenApart => Event::TakenApart,
+        CareStep::Washed { .. } => washed(),
+        CareStep::Rinsed { .. } => Event::Rinsed,
+        CareStep::Dried => Event::Dried,
+        CareStep::Reassembled => Event::Reassembled,
+    }
+}

@@ -1,0 +1,56 @@
+//! Which things an answer looks at, so that a state of the entries about these alone gives the same
+//! answer as a state of every entry.
+//!
+//! One thing leads to others: a set to its model, its users, the tasks it was worn for. Whoever
+//! keeps the entries asks again after each step, until nothing new is needed.
+
+use std::collections::BTreeSet;
+
+use jiff::Timestamp;
+
+use crate::entry::Entry;
+use crate::state::{Part, State, Subject};
+use crate::verdict::{Ask, latest_by_any_clock};
+
+/// The things whose entries a verdict looks at, as far as the entries in `state` tell.
+///
+/// Of each, the entries that are [`Part::Folded`] into it are needed, with all that correct them.
+/// Of those that only name the wearer or the task, [`named_after`] says which.
+#[must_use]
+pub fn for_verdict(ask: &Ask, state: &State) -> BTreeSet<Subject> {
+    let mut needed = BTreeSet::from([
+        Subject::Unit(ask.unit.clone()),
+        Subject::Wearer(ask.wearer.clone()),
+        Subject::Task(ask.task.clone()),
+    ]);
+    // The users of a set are told by name; wear in other tasks counts by their schedules.
+    let of_unit = state.history_of_unit(&ask.unit).flat_map(Entry::subjects);
+    needed.extend(of_unit.map(|(_, thing)| thing));
+    let of_wearer = state.history_of_wearer(&ask.wearer).flat_map(Entry::subjects);
+    needed.extend(of_wearer.filter(|(part, _)| *part == Part::RestsOn).map(|(_, thing)| thing));
+    // What a group was measured for stands for its tasks.
+    needed.extend(state.groups().map(|(id, _)| Subject::Group(id.clone())));
+    // The days of a task are days of its site.
+    needed.extend(state.entries().map(|entry| Subject::Site(entry.site.clone())));
+    needed
+}
+
+/// A verdict looks at the entries that name the wearer or the task where they happened after this.
+#[must_use]
+pub fn named_after(now: Timestamp) -> Timestamp {
+    latest_by_any_clock(now)
+}
+
+/// The things that those in `state` are judged by when it is asked what is due.
+///
+/// Of each, and of the thing itself, the entries that are [`Part::Folded`] into it are needed, with
+/// all that correct them; of a thing that nobody made known, those that name it too.
+#[must_use]
+pub fn for_due(state: &State) -> BTreeSet<Subject> {
+    let of_entry = |entry: &Entry| {
+        let rests_on = entry.subjects().into_iter().filter(|(part, _)| *part == Part::RestsOn);
+        let site = Subject::Site(entry.site.clone());
+        rests_on.map(|(_, thing)| thing).chain([site]).collect::<Vec<_>>()
+    };
+    state.entries().flat_map(of_entry).collect()
+}

@@ -1,0 +1,122 @@
+//! Answers from a part of the entries, against the same answers from all of them.
+
+#[cfg(test)]
+mod support;
+
+#[cfg(test)]
+mod partial {
+    use std::collections::BTreeSet;
+
+    use jiff::Timestamp;
+    use program::due::{DAYS_AHEAD, Days, due, duties};
+    use program::verdict::may_wear_with;
+    use program::{Ask, Entry, Part, State, Subject, needs};
+    use proptest::prelude::*;
+
+    use crate::support::plant::Plant;
+    use crate::support::random::{about, asks, plants};
+
+    /// The state of the entries about `wanted`, and about what `more` adds to it, step by step.
+    fn part_of(
+        all: &[Entry],
+        mut wanted: BTreeSet<Subject>,
+        more: impl Fn(&State) -> BTreeSet<Subject>,
+    ) -> State {
+        let whole = State::from_entries(all);
+        let trees = whole.corrections();
+        let mut part = State::default();
+        let mut read = BTreeSet::new();
+        while !wanted.is_empty() {
+            for thing in &wanted {
+                let folded =
+                    |entry: &Entry| entry.subjects().contains(&(Part::Folded, thing.clone()));
+                for entry in about(all, &trees, folded, |entry| has_part(entry, thing)) {
+                    part.apply(entry);
+                }
+            }
+            read.extend(wanted);
+            wanted = more(&part).difference(&read).cloned().collect();
+        }
+        part
+    }
+
+    fn has_part(entry: &Entry, thing: &Subject) -> bool {
+        let named =
+            entry.subjects().iter().any(|(part, own)| *part != Part::RestsOn && own == thing);
+        named
+            || matches!(thing, Subject::Correction(id)
+            if entry.id == *id || entry.corrects.as_ref() == Some(id))
+    }
+
+    fn for_verdict(plant: &Plant, ask: &Ask, now: Timestamp) -> State {
+        let mut part =
+            part_of(&plant.entries, BTreeSet::from([Subject::Unit(ask.unit.clone())]), |part| {
+                needs::for_verdict(ask, part)
+            });
+        let asked = [Subject::Wearer(ask.wearer.clone()), Subject::Task(ask.task.clone())];
+        let ahead = needs::named_after(now);
+        for entry in plant.entries.iter().filter(|entry| ahead < entry.happened) {
+            if asked.iter().any(|thing| has_part(entry, thing)) {
+                part.apply(entry);
+            }
+        }
+        part
+    }
+
+    fn for_due(plant: &Plant, thing: &Subject) -> State {
+        let mut part = part_of(&plant.entries, BTreeSet::from([thing.clone()]), needs::for_due);
+        if !part.knows(thing) {
+            plant.entries.iter().filter(|entry| has_part(entry, thing)).for_each(|e| part.apply(e));
+        }
+        part
+    }
+
+    fn instants() -> impl Strategy<Value = Timestamp> {
+        let start: Timestamp = "2025-01-01T05:00:00Z".parse().unwrap();
+        (0..900_i64, 0..24_i64).prop_map(move |(days, hours)| {
+            start + jiff::SignedDuration::from_hours(24 * days + hours)
+        })
+    }
+
+    proptest! {
+        #![proptest_config(ProptestConfig { cases: 48, failure_persistence: None, ..ProptestConfig::default() })]
+
+        #[test]
+        fn a_part_of_the_entries_gives_the_same_verdict_as_all(plant in plants(), now in instants()) {
+            let whole = State::from_entries(&plant.entries);
+            let schedules = |_: &State, task: &_, _: &_| plant.bound(task);
+            for ask in asks() {
+                let part = for_verdict(&plant, &ask, now);
+                let (few, all) = (
+                    may_wear_with(&part, &ask, now, &schedules),
+                    may_wear_with(&whole, &ask, now, &schedules),
+                );
+                prop_assert_eq!(few, all);
+            }
+        }
+
+        #[test]
+        fn a_part_of_the_entries_gives_the_same_duties_as_all(plant in plants()) {
+            let whole = State::from_entries(&plant.entries);
+            for thing in whole.subjects() {
+                prop_assert_eq!(
+                    duties(&for_due(&plant, &thing), &thing),
+                    duties(&whole, &thing),
+                    "{:?}", thing
+                );
+            }
+        }
+
+        #[test]
+        fn what_is_due_is_what_the_dates_of_the_duties_say(plant in plants(), now in instants()) {
+            let whole = State::from_entries(&plant.entries);
+            let direct = due(&whole, now);
+            let duties = whole.subjects().flat_map(|thing| duties(&whole, &thing));
+            let told = duties.filter_map(|duty| {
+                duty.at(&Days::at(&whole, duty.site.as_ref(), now, DAYS_AHEAD))
+            });
+            prop_assert_eq!(told.count(), direct.len());
+            prop_assert!(direct.is_sorted_by_key(|due| (due.kind, due.urgency)));
+        }
+    }
+}
