@@ -78,6 +78,25 @@ impl AppState {
         self.0.setup.ledger.find(id).await
     }
 
+    /// Every entry of a site in the order of its chain.
+    pub(crate) async fn chain(&self, site: &SiteId) -> Result<Vec<ledger::StoredEntry>, ReadError> {
+        let mut all: Vec<ledger::StoredEntry> = Vec::new();
+        loop {
+            let after = all.last().map_or(0, |last| last.position);
+            let page = self.0.setup.ledger.read(Some(site), after).await?;
+            if page.is_empty() {
+                return Ok(all);
+            }
+            all.extend(page);
+        }
+    }
+
+    /// Whether every hash of the ledger stands as it was written: a problem names the first that
+    /// does not.
+    pub(crate) async fn verified(&self) -> Result<ledger::Verification, ReadError> {
+        self.0.setup.ledger.verify().await
+    }
+
     /// Writes `entries`, all of one site, into the ledger, then into the state: all or none.
     ///
     /// A form sent twice gives the same ids and the same facts at another minute of entering; that

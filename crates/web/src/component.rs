@@ -9,27 +9,34 @@ use crate::fields::Fields;
 #[derive(Template)]
 #[template(path = "parts/field.html")]
 pub(crate) struct Field {
-    name: &'static str,
-    label: &'static str,
+    name: String,
+    label: String,
     hint: &'static str,
     value: String,
     error: Option<String>,
     list: &'static str,
     kind: &'static str,
+    example: &'static str,
     required: bool,
 }
 
 impl Field {
     /// A text field that shows what `fields` holds under `name`.
     pub(crate) fn text(fields: &Fields, name: &'static str, label: &'static str) -> Self {
+        Self::named(fields, name, label)
+    }
+
+    /// The same where name and words come from data.
+    pub(crate) fn named(fields: &Fields, name: &str, label: &str) -> Self {
         Self {
-            name,
-            label,
+            name: name.to_owned(),
+            label: label.to_owned(),
             hint: "",
             value: fields.get(name).to_owned(),
             error: fields.why_wrong(name).map(str::to_owned),
             list: "",
             kind: "text",
+            example: "",
             required: false,
         }
     }
@@ -49,6 +56,15 @@ impl Field {
         Self { kind, ..self }
     }
 
+    /// Shows an answer that is right where there is no other line under the label.
+    pub(crate) fn such_as(self, example: &'static str) -> Self {
+        Self { example, ..self }
+    }
+
+    fn is_lines(&self) -> bool {
+        self.kind == "lines"
+    }
+
     /// Must be filled in.
     pub(crate) fn required(self) -> Self {
         Self { required: true, ..self }
@@ -59,8 +75,8 @@ impl Field {
 #[derive(Template)]
 #[template(path = "parts/choice.html")]
 pub(crate) struct Choice {
-    name: &'static str,
-    label: &'static str,
+    name: String,
+    label: String,
     hint: &'static str,
     error: Option<String>,
     options: Vec<(String, String, bool)>,
@@ -73,11 +89,50 @@ impl Choice {
         (name, label): (&'static str, &'static str),
         options: impl IntoIterator<Item = (&'a str, &'a str)>,
     ) -> Self {
+        Self::named(fields, name, label, options)
+    }
+
+    /// The same where name and words come from data.
+    pub(crate) fn named<'a>(
+        fields: &Fields,
+        name: &str,
+        label: &str,
+        options: impl IntoIterator<Item = (&'a str, &'a str)>,
+    ) -> Self {
         let chosen = fields.get(name);
         let options = options
             .into_iter()
             .map(|(value, words)| (value.to_owned(), words.to_owned(), value == chosen))
             .collect();
+        let error = fields.why_wrong(name).map(str::to_owned);
+        let (name, label) = (name.to_owned(), label.to_owned());
+        Self { name, label, hint: "", error, options }
+    }
+
+    /// A line under the label.
+    pub(crate) fn hint(self, hint: &'static str) -> Self {
+        Self { hint, ..self }
+    }
+}
+
+/// Boxes to tick, any of them.
+#[derive(Template)]
+#[template(path = "parts/boxes.html")]
+pub(crate) struct Boxes {
+    name: &'static str,
+    label: &'static str,
+    hint: &'static str,
+    error: Option<String>,
+    options: Vec<(String, String, bool)>,
+}
+
+impl Boxes {
+    /// The boxes, each with its own name, its words and whether it is ticked.
+    pub(crate) fn of(
+        fields: &Fields,
+        (name, label): (&'static str, &'static str),
+        options: Vec<(String, String, bool)>,
+    ) -> Self {
         let error = fields.why_wrong(name).map(str::to_owned);
         Self { name, label, hint: "", error, options }
     }

@@ -39,11 +39,26 @@ impl Fields {
         self.typed.values().all(|value| value.trim().is_empty())
     }
 
+    /// The fields whose names start so, and what was typed.
+    pub(crate) fn starting_with<'a>(
+        &'a self,
+        start: &'a str,
+    ) -> impl Iterator<Item = (&'a str, &'a str)> {
+        let all = self.typed.iter().filter(move |(name, _)| name.starts_with(start));
+        all.map(|(name, value)| (name.as_str(), value.trim()))
+    }
+
     /// Fills in a field that was left empty.
     pub(crate) fn or_set(&mut self, name: &str, value: impl Into<String>) {
         if self.get(name).is_empty() {
             self.typed.insert(name.to_owned(), value.into());
         }
+    }
+
+    /// Fills in a field whatever it held.
+    #[cfg(test)]
+    pub(crate) fn set(&mut self, name: &str, value: impl Into<String>) {
+        self.typed.insert(name.to_owned(), value.into());
     }
 
     /// Says what is wrong with a field; the first word stands.
@@ -89,16 +104,6 @@ impl Fields {
                 None
             }
         }
-    }
-
-    /// Reads a field that must be filled.
-    pub(crate) fn read_needed<T>(&mut self, name: &str, ask: &str) -> Option<T>
-    where
-        T: FromStr,
-        T::Err: ToString,
-    {
-        self.need(name, ask)?;
-        self.read(name)
     }
 }
 

@@ -1,7 +1,9 @@
 //! The pages, one file each; the path of the file is the path of the page.
 
+mod calculate;
 mod entries;
 mod life;
+mod listed;
 mod record;
 mod respirators;
 mod substances;
@@ -9,9 +11,11 @@ mod tasks;
 mod today;
 mod wear;
 mod wearers;
+mod year;
 
 use askama::Template;
 use axum::Router;
+use axum::extract::{Path, State};
 use axum::http::StatusCode;
 use axum::http::header::{CACHE_CONTROL, CONTENT_TYPE};
 use axum::middleware::from_fn_with_state;
@@ -19,13 +23,17 @@ use axum::response::{Html, IntoResponse, Response};
 use axum::routing::{get, post};
 
 use crate::app::AppState;
+use crate::fields::Fields;
 use crate::guard::guarded;
+use crate::named::Thing;
 use crate::shell::{PageError, Shell};
 use crate::sign_in;
 
 /// Every page behind its guards.
 pub fn router(app: AppState) -> Router {
-    let inside = Router::new()
+    let inside = Thing::LISTED
+        .into_iter()
+        .fold(Router::new(), with_listed)
         .route("/", get(today::show))
         .route("/wear", get(wear::show))
         .route("/respirators", get(respirators::list::show))
@@ -39,11 +47,15 @@ pub fn router(app: AppState) -> Router {
         .route("/substances/{cas}", get(substances::show::show))
         .route("/life", get(life::show))
         .route("/entries/{id}", get(entries::show))
-        .route("/record/wear", get(record::wear::form).post(record::wear::keep))
-        .route("/record/reading", get(record::reading::form).post(record::reading::keep))
-        .route("/record/sensed", get(record::sensed::form).post(record::sensed::keep))
-        .route("/record/hold", get(record::hold::form).post(record::hold::keep))
-        .route("/record/release", get(record::release::form).post(record::release::keep))
+        .route("/entries/{id}/correct", get(record::correct).post(record::keep_correction))
+        .route("/calculate", get(calculate::list))
+        .route("/bath", get(calculate::bath::show))
+        .route("/fit", get(calculate::fit::show))
+        .route("/air", get(calculate::air::show))
+        .route("/exposure", get(calculate::exposure::show))
+        .route("/sites/{id}/year", get(year::show))
+        .route("/record", get(record::list))
+        .route("/record/{kind}", get(record::form).post(record::keep))
         .route("/leave", post(sign_in::leave))
         .fallback(missing)
         .layer(from_fn_with_state(app.clone(), sign_in::session_only));
@@ -53,6 +65,16 @@ pub fn router(app: AppState) -> Router {
         .route("/icon.svg", get(icon))
         .route("/healthz", get(|| async { "ok\n" }));
     guarded(outside.merge(inside).with_state(app))
+}
+
+/// The list of one kind of thing, and the page of each.
+fn with_listed(router: Router<AppState>, thing: Thing) -> Router<AppState> {
+    let list = move |State(app): State<AppState>| listed::list(thing, app);
+    let show = move |State(app): State<AppState>, Path(id): Path<String>, fields: Fields| {
+        listed::show(thing, app, id, fields)
+    };
+    let address = format!("/{}", thing.list());
+    router.route(&address, get(list)).route(&format!("{address}/{{id}}"), get(show))
 }
 
 async fn missing(uri: axum::http::Uri) -> PageError {

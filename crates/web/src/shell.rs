@@ -15,21 +15,23 @@ pub(crate) enum Room {
     Respirators,
     Wearers,
     Tasks,
+    Record,
     Substances,
-    Life,
+    Calculate,
     /// A page that belongs to none.
     Elsewhere,
 }
 
 impl Room {
-    const MENU: [(Self, &'static str, &'static str); 7] = [
+    const MENU: [(Self, &'static str, &'static str); 8] = [
         (Self::Today, "/", "Today"),
         (Self::Wear, "/wear", "Wear check"),
         (Self::Respirators, "/respirators", "Respirators"),
         (Self::Wearers, "/wearers", "Wearers"),
         (Self::Tasks, "/tasks", "Tasks"),
+        (Self::Record, "/record", "Record"),
         (Self::Substances, "/substances", "Substances"),
-        (Self::Life, "/life", "Service life"),
+        (Self::Calculate, "/calculate", "Calculate"),
     ];
 }
 
@@ -50,6 +52,11 @@ impl Shell {
     /// The frame of a page for one who is not signed in: it tells nothing of the ledger.
     pub(crate) fn outside(title: impl Into<String>) -> Self {
         Self { title: title.into(), room: Room::Elsewhere, signed_in: false, invented: false }
+    }
+
+    /// The frame of a page that says what went wrong: it leads on to every room.
+    fn problem(title: impl Into<String>) -> Self {
+        Self { signed_in: true, ..Self::outside(title) }
     }
 
     /// Address, words and whether it is the room of this page.
@@ -107,14 +114,14 @@ struct ProblemPage {
     near: Vec<(String, String)>,
 }
 
-/// A page that says what went wrong, in the frame of one who may be signed out.
+/// A page that says what went wrong, for one who is signed in: nobody else comes so far.
 pub(crate) fn problem(
     status: StatusCode,
     said: impl Into<String>,
     near: Vec<(String, String)>,
 ) -> Response {
     let title = status.canonical_reason().unwrap_or("Problem");
-    let template = ProblemPage { shell: Shell::outside(title), said: said.into(), near };
+    let template = ProblemPage { shell: Shell::problem(title), said: said.into(), near };
     match template.render() {
         Ok(html) => (status, Html(html)).into_response(),
         Err(_) => (status, template.said).into_response(),

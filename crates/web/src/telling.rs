@@ -1,19 +1,28 @@
 //! An entry in a sentence, with the names that people know.
 
+mod of_air;
+mod of_site;
+mod of_unit;
+
 use jiff::tz::TimeZone;
+use program::fit_sheet::{FitAnswer, FitSheet};
 use program::state::State;
 use program::{
-    AirQuality, Clearance, Entry, Fact, FitMethod, InspectionOccasion, PersonId, SeriousSign,
-    SiteId, TaskId, TrainingTopic, UnitId,
+    Clearance, Entry, Fact, FitMethod, FitRecord, InspectionOccasion, PersonId, SeriousSign,
+    SiteId, StockItem, TaskId, TrainingTopic, UnitId,
 };
 use rulebook::AirborneForm;
 use substance::Catalogue;
 
 use crate::wording;
 
+pub(crate) use of_site::role;
+
 /// The name of a person, or the id where there is none.
 pub(crate) fn person(state: &State, id: &PersonId) -> String {
-    state.wearer(id).map_or_else(|| id.to_string(), |wearer| wearer.name.clone())
+    let other = || state.person(id).map(|person| person.name.clone());
+    let name = state.wearer(id).map(|wearer| wearer.name.clone()).or_else(other);
+    name.unwrap_or_else(|| id.to_string())
 }
 
 /// The name of a task, or its id.
@@ -24,6 +33,20 @@ pub(crate) fn task(state: &State, id: &TaskId) -> String {
 /// The name of a site, or its id.
 pub(crate) fn site(state: &State, id: &SiteId) -> String {
     state.site(id).map_or_else(|| id.to_string(), |site| site.name.clone())
+}
+
+/// What a box holds.
+pub(crate) fn item(state: &State, item: &StockItem) -> String {
+    match item {
+        StockItem::Elements(kind) => {
+            state.element_type(kind).map_or_else(|| kind.to_string(), |kind| kind.name.clone())
+        }
+        StockItem::Facepieces { model, size } => {
+            let name = state.model(model).map_or_else(|| model.to_string(), |m| m.name.clone());
+            format!("{name}, size {size}")
+        }
+        StockItem::Supplies(words) => words.clone(),
+    }
 }
 
 /// The clock of a site.
@@ -104,6 +127,8 @@ pub(crate) fn told(state: &State, entry: &Entry) -> String {
         Fact::ClearanceGiven { .. }
         | Fact::FitTested { .. }
         | Fact::Trained { .. }
+        | Fact::FitMeasured { .. }
+        | Fact::WearerLeft { .. }
         | Fact::VoluntaryInformationGiven { .. } => of_wearer(state, &entry.fact),
         Fact::Issued { unit, wearer } => format!("{unit} issued to {}", person(state, wearer)),
         Fact::Returned { unit, wearer } => format!("{unit} returned by {}", person(state, wearer)),
@@ -123,8 +148,14 @@ pub(crate) fn told(state: &State, entry: &Entry) -> String {
                 task(state, done)
             )
         }
-        care => of_unit(care),
+        other => elsewhere(state, other),
     }
+}
+
+/// What is told in the files beside this one.
+fn elsewhere(state: &State, fact: &Fact) -> String {
+    let told = [of_unit::told(state, fact), of_site::told(state, fact), of_air::told(state, fact)];
+    told.into_iter().flatten().next().unwrap_or_default()
 }
 
 fn of_task(state: &State, fact: &Fact) -> String {
@@ -184,6 +215,22 @@ fn of_wearer(state: &State, fact: &Fact) -> String {
             let shown = if *understood { "understood" } else { "not yet understood" };
             format!("{} trained in {}: {shown}", person(state, wearer), topic(*what))
         }
+        Fact::FitMeasured { wearer, model, size, tester, record, hair_in_seal, seal_note } => {
+            let (how, passed) = judged(record);
+            let model =
+                state.model(model).map_or_else(|| model.to_string(), |model| model.name.clone());
+            let result = if passed { "passed" } else { "failed" };
+            let hair = if *hair_in_seal { ", hair in the seal" } else { "" };
+            let note = if seal_note.is_empty() { String::new() } else { format!(", {seal_note}") };
+            let (who, tester) = (person(state, wearer), person(state, tester));
+            format!(
+                "Fit test of {who} with {model} size {size} {result} ({}, {how}{hair}{note}), by {tester}",
+                record.protocol
+            )
+        }
+        Fact::WearerLeft { wearer, why } => {
+            format!("{} left the program: {why}", person(state, wearer))
+        }
         Fact::VoluntaryInformationGiven { wearer } => {
             format!("{} was given the advice for wearing by choice", person(state, wearer))
         }
@@ -191,50 +238,26 @@ fn of_wearer(state: &State, fact: &Fact) -> String {
     }
 }
 
-fn of_unit(fact: &Fact) -> String {
-    let result = |passed: bool| if passed { "passed" } else { "FAILED" };
-    match fact {
-        Fact::UnitReceived { unit, size, serial, .. } => {
-            format!("{unit} received, size {size}, serial number {serial}")
+/// How a recorded fit test came out, in words, and whether it passed.
+fn judged(record: &FitRecord) -> (String, bool) {
+    match FitSheet::of_record(record).and_then(|sheet| sheet.judge()) {
+        Ok(FitAnswer::Quantitative(answer)) => {
+            let factor = answer.overall_fit_factor.map_or_else(|| "—".to_owned(), wording::number);
+            (format!("fit factor {factor}"), answer.passed)
         }
-        Fact::ElementsFitted { element_type, lot, shelf_life_until, .. } => {
-            format!(
-                "Elements {element_type} fitted, lot {lot}, shelf life until {}",
-                wording::day(*shelf_life_until)
-            )
+        Ok(FitAnswer::Qualitative(answer)) => {
+            ("by taste, smell or irritation".to_owned(), answer.passed)
         }
-        Fact::ElementsDiscarded { why, .. } => format!("Elements thrown away: {why}"),
-        Fact::Cleaned { .. } => "Taken apart, washed, rinsed and dried".to_owned(),
-        Fact::Disinfected { agent, contact, .. } => {
-            format!("Disinfected with {agent}, {} in contact", wording::minutes(contact.as_min()))
-        }
-        Fact::Inspected { occasion, passed, found, .. } => {
-            let occasion = match occasion {
-                InspectionOccasion::BeforeUse => "before use",
-                InspectionOccasion::AtCleaning => "at cleaning",
-                InspectionOccasion::Monthly => "monthly round",
-            };
-            let found = if found.is_empty() { String::new() } else { format!(": {found}") };
-            format!("Inspection ({occasion}) {}{found}", result(*passed))
-        }
-        Fact::Held { why, .. } => format!("Held back: {why}"),
-        Fact::Released { done, .. } => format!("Released: {done}"),
-        Fact::Retired { why, .. } => format!("Retired for good: {why}"),
-        Fact::CylinderRead { rated, read, .. } => {
-            let part = 100.0 * read.as_kpa() / rated.as_kpa();
-            format!(
-                "Cylinder read at {part:.0} % of its rated pressure ({:.0} bar)",
-                read.as_kpa() / 100.0
-            )
-        }
-        Fact::BreathingAirTested { quality, .. } => match quality {
-            AirQuality::Meets => "Breathing air tested: at least Grade D".to_owned(),
-            AirQuality::Fails => "Breathing air tested: BELOW Grade D".to_owned(),
-        },
-        Fact::PoweredFlowChecked { flow, least, .. } => {
-            format!("Flow of the blower checked: {flow:.0}, at least {least:.0} needed")
-        }
-        _ => String::new(),
+        Err(_) => ("cannot be judged".to_owned(), false),
+    }
+}
+
+/// When an inspection was done.
+pub(crate) const fn occasion(occasion: InspectionOccasion) -> &'static str {
+    match occasion {
+        InspectionOccasion::BeforeUse => "before use",
+        InspectionOccasion::AtCleaning => "at cleaning",
+        InspectionOccasion::Monthly => "monthly round",
     }
 }
 

@@ -161,6 +161,19 @@ impl State {
         history(self.tasks.get(id), &self.slots)
     }
 
+    /// Every entry about the model in the order of time, also what was corrected.
+    pub fn history_of_model(&self, id: &ModelId) -> impl DoubleEndedIterator<Item = &Entry> {
+        history(self.models.get(id), &self.slots)
+    }
+
+    /// Every entry about the kind of element in the order of time, also what was corrected.
+    pub fn history_of_element_type(
+        &self,
+        id: &ElementTypeId,
+    ) -> impl DoubleEndedIterator<Item = &Entry> {
+        history(self.element_types.get(id), &self.slots)
+    }
+
     /// Every entry about the site itself in the order of time, also what was corrected.
     pub fn history_of_site(&self, id: &SiteId) -> impl DoubleEndedIterator<Item = &Entry> {
         history(self.sites.get(id), &self.slots)

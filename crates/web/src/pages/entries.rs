@@ -5,6 +5,7 @@ use axum::extract::{Path, State};
 use program::EntryId;
 
 use crate::app::AppState;
+use crate::record::{forms, spoken};
 use crate::shell::{Page, PageError, Room, Shell, page};
 use crate::{telling, wording};
 
@@ -12,6 +13,7 @@ use crate::{telling, wording};
 #[template(path = "pages/entry.html")]
 struct EntryPage {
     shell: Shell,
+    id: String,
     words: String,
     site: String,
     happened: String,
@@ -22,6 +24,9 @@ struct EntryPage {
     corrected_by: String,
     seq: u64,
     hash: String,
+    spoken: Vec<(&'static str, String)>,
+    /// The entry can be put right: it counts, and there is a form for it.
+    correctable: bool,
     payload: String,
 }
 
@@ -35,8 +40,10 @@ pub(crate) async fn show(State(app): State<AppState>, Path(asked): Path<String>)
     let entry = &stored.entry;
     let zone = telling::zone(&state, &entry.site);
     let counted = state.counted_instead_of(&id).map(|counted| counted.id.to_string());
+    let form = forms::of_kind(&super::record::kind(&entry.fact));
     page(&EntryPage {
         shell: Shell::new(&app, Room::Elsewhere, format!("Entry {id}")),
+        id: id.to_string(),
         words: telling::told(&state, entry),
         site: telling::site(&state, &entry.site),
         happened: wording::moment(entry.happened, &zone),
@@ -44,6 +51,8 @@ pub(crate) async fn show(State(app): State<AppState>, Path(asked): Path<String>)
         by: telling::person(&state, &entry.by),
         device: entry.device.clone(),
         corrects: entry.corrects.as_ref().map(ToString::to_string).unwrap_or_default(),
+        spoken: form.map(|form| spoken(form, entry, &state)).unwrap_or_default(),
+        correctable: form.is_some() && counted.is_none(),
         corrected_by: counted.unwrap_or_default(),
         seq: stored.seq,
         hash: stored.hash.to_string(),

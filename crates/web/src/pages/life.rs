@@ -87,7 +87,7 @@ fn form(app: &AppState, fields: &Fields, answer: Option<LifeView>, file: String)
     let options = std::iter::once(("", "not stated"))
         .chain(kinds.iter().map(|(value, words)| (value.as_str(), words.as_str())));
     LifePage {
-        shell: Shell::new(app, Room::Life, "How long do the elements last?"),
+        shell: Shell::new(app, Room::Calculate, "How long do the elements last?"),
         contaminants: CONTAMINANTS.into_iter().map(contaminant).collect(),
         bed: vec![
             text("elements", "Elements sharing the flow", "a number, such as 2"),
@@ -118,6 +118,6 @@ fn form(app: &AppState, fields: &Fields, answer: Option<LifeView>, file: String)
         wrong: fields.errors(),
         answer,
         file,
-        lists: ListsPart { lists: Lists::substances() },
+        lists: ListsPart { lists: Lists::default().and_substances() },
     }
 }

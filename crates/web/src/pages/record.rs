@@ -1,35 +1,28 @@
 //! Forms that make entries. Each is shown with an id of its own, which goes with the form: sent
 //! twice, it is one entry.
 
-pub(crate) mod hold;
-pub(crate) mod reading;
-pub(crate) mod release;
-pub(crate) mod sensed;
-pub(crate) mod wear;
-
 use askama::Template;
+use axum::extract::{Path, State};
 use axum::http::StatusCode;
 use axum::response::{Html, IntoResponse, Redirect, Response};
-use jiff::civil::DateTime;
-use jiff::{SignedDuration, Timestamp};
-use program::state::State as Records;
-use program::{Entry, EntryId, SiteId};
+use program::{Entry, EntryId, Fact};
 
 use crate::app::{AppState, Recorded};
+use crate::due_view::encoded;
 use crate::fields::Fields;
-use crate::named::{Lists, ListsPart};
-use crate::shell::{Page, PageError, Room, Shell, problem};
+use crate::named::{ListsPart, Thing};
+use crate::record::{self, Drawn, EntryForm, SITE, Told, forms};
+use crate::shell::{Page, PageError, Room, Shell, page, problem};
 use crate::{telling, wording};
-
-/// How far a clock of a phone may run ahead.
-const CLOCKS_DIFFER: SignedDuration = SignedDuration::from_mins(5);
 
 #[derive(Template)]
 #[template(path = "pages/record/form.html")]
 struct FormPage {
     shell: Shell,
     lead: &'static str,
-    action: &'static str,
+    /// What is put right, and when it was said to have happened.
+    corrects: Option<(String, String, String)>,
+    action: String,
     fields: Vec<String>,
     entry: String,
     button: &'static str,
@@ -37,26 +30,179 @@ struct FormPage {
     lists: ListsPart,
 }
 
-/// A form and its words.
-struct Form {
-    room: Room,
-    title: &'static str,
-    lead: &'static str,
-    action: &'static str,
-    button: &'static str,
+#[derive(Template)]
+#[template(path = "pages/record/list.html")]
+struct ListPage {
+    shell: Shell,
+    listed: Vec<(&'static str, &'static str)>,
+    groups: Vec<(&'static str, Vec<(&'static str, &'static str)>)>,
+}
+
+/// `GET /record`: every form.
+pub(crate) async fn list(State(app): State<AppState>) -> Page {
+    let group = |(heading, things): (&'static str, &[Option<Thing>])| {
+        let own = forms::all().filter(|form| things.contains(&place(form)));
+        (heading, own.map(|form| (form.path(), form.link)).collect())
+    };
+    let groups: [(&str, &[Option<Thing>]); 6] = [
+        ("Of a respirator", &[Some(Thing::Unit)]),
+        ("Of a wearer or another person", &[Some(Thing::Wearer), Some(Thing::Person)]),
+        ("Of a task or an exposure group", &[Some(Thing::Task), Some(Thing::Group)]),
+        (
+            "Of cylinders, air and boxes",
+            &[Some(Thing::Cylinder), Some(Thing::Supply), Some(Thing::Stock)],
+        ),
+        ("Of the program", &[Some(Thing::Site), Some(Thing::Action), Some(Thing::Model)]),
+        ("New in the program", &[None]),
+    ];
+    page(&ListPage {
+        shell: Shell::new(&app, Room::Record, "Record"),
+        listed: Thing::LISTED.map(|thing| (thing.list(), thing.heading())).to_vec(),
+        groups: groups.into_iter().map(group).collect(),
+    })
+}
+
+/// The thing beside which a form stands in the list of all; none where it makes a new one.
+fn place(form: &EntryForm) -> Option<Thing> {
+    match form.offer {
+        record::Offer::Program => None,
+        _ => form.about().map(|(thing, _)| thing),
+    }
+}
+
+/// `GET /record/{kind}`, filled with what the address says.
+pub(crate) async fn form(
+    State(app): State<AppState>,
+    Path(kind): Path<String>,
+    fields: Fields,
+) -> Page {
+    draw(&app, asked(kind)?, &fields, None).await
+}
+
+/// `POST /record/{kind}`.
+pub(crate) async fn keep(
+    State(app): State<AppState>,
+    Path(kind): Path<String>,
+    fields: Fields,
+) -> Page {
+    keep_form(&app, asked(kind)?, fields, None).await
+}
+
+/// `GET /entries/{id}/correct`: the form as it was filled in for the entry.
+pub(crate) async fn correct(State(app): State<AppState>, Path(id): Path<String>) -> Page {
+    let (form, entry) = correctable(&app, id).await?;
+    let fields = record::filled(form, &entry, &*app.state().await?);
+    draw(&app, form, &fields, Some(&entry)).await
+}
+
+/// `POST /entries/{id}/correct`: a new entry that names the one it puts right.
+pub(crate) async fn keep_correction(
+    State(app): State<AppState>,
+    Path(id): Path<String>,
+    fields: Fields,
+) -> Page {
+    let (form, entry) = correctable(&app, id).await?;
+    keep_form(&app, form, fields, Some(&entry)).await
+}
+
+fn asked(kind: String) -> Result<&'static EntryForm, PageError> {
+    forms::at(&kind).ok_or_else(|| PageError::NotFound {
+        what: "form for",
+        asked: kind,
+        near: vec![("/record".to_owned(), "every form".to_owned())],
+    })
+}
+
+/// The entry of this id and the form of its kind.
+async fn correctable(
+    app: &AppState,
+    asked: String,
+) -> Result<(&'static EntryForm, Entry), PageError> {
+    let Some(stored) = app.kept(&EntryId::new(&asked)).await? else {
+        return Err(PageError::NotFound { what: "entry", asked, near: Vec::new() });
+    };
+    forms::of_kind(&kind(&stored.entry.fact)).map(|form| (form, stored.entry)).ok_or_else(|| {
+        PageError::NotUnderstood(format!("There is no form for what entry {asked} says."))
+    })
+}
+
+/// The kind of a fact with its version, as it is kept.
+pub(crate) fn kind(fact: &Fact) -> String {
+    let kept = serde_json::to_value(fact).unwrap_or_default();
+    kept.get("kind").and_then(serde_json::Value::as_str).unwrap_or_default().to_owned()
+}
+
+async fn keep_form(
+    app: &AppState,
+    form: &'static EntryForm,
+    mut fields: Fields,
+    corrects: Option<&Entry>,
+) -> Page {
+    let id = entry_id(&fields)?;
+    let sent_before = app.kept(&id).await?.map(|stored| stored.entry);
+    let state = app.state().await?;
+    let before = sent_before.as_ref().or(corrects);
+    let told = record::told(form, &mut fields, (&state, app.now()), before);
+    drop(state);
+    let Some(Told { site, happened, fact }) = told else {
+        return draw(app, form, &fields, corrects).await;
+    };
+    let address = address(form, &fact, site.as_str());
+    let follows = form.follows.filter(|_| corrects.is_none()).and_then(|follows| follows(&fact));
+    let follows = follows.map(|fact| {
+        let id = EntryId::new(format!("{id}-follows"));
+        app.entry(id, site.clone(), happened, fact)
+    });
+    let corrects = corrects.map(|entry| entry.id.clone());
+    let first = Entry { corrects, ..app.entry(id, site, happened, fact) };
+    let entries: Vec<Entry> = std::iter::once(first).chain(follows).collect();
+    let Some(first) = entries.first() else { return Ok(clash()) };
+    match app.record(&entries).await? {
+        Recorded::Kept => {
+            let id = encoded(first.id.as_str());
+            Ok(Redirect::to(&format!("{address}?recorded={id}")).into_response())
+        }
+        Recorded::Clash => Ok(clash()),
+    }
+}
+
+/// The page of the thing that an entry is shown with.
+fn address(form: &EntryForm, fact: &Fact, site: &str) -> String {
+    let kept = serde_json::to_value(fact).unwrap_or_default();
+    let id = |ask: &record::Ask| match ask.path {
+        SITE => Some(site.to_owned()),
+        path => kept.get(path).and_then(serde_json::Value::as_str).map(str::to_owned),
+    };
+    let about = form.about().filter(|(thing, _)| *thing != Thing::Action);
+    let page = about.and_then(|(thing, ask)| Some(thing.page(&id(ask)?)));
+    page.unwrap_or_else(|| Thing::Site.page(site))
 }
 
 /// The drawn form; one with mistakes comes back as it was typed.
-fn draw(app: &AppState, form: &Form, fields: &Fields, drawn: Vec<String>, lists: Lists) -> Page {
+async fn draw(app: &AppState, form: &EntryForm, fields: &Fields, corrects: Option<&Entry>) -> Page {
+    let state = app.state().await?;
+    let Drawn { fields: drawn, lists } = record::draw(form, fields, &state, corrects.is_none())?;
     let wrong = fields.errors();
-    let entry = fields.filled("entry").map_or_else(|| app.new_id(), str::to_owned);
+    let corrected = corrects.map(|entry| {
+        let zone = telling::zone(&state, &entry.site);
+        let when = wording::moment(entry.happened, &zone);
+        (entry.id.to_string(), telling::told(&state, entry), when)
+    });
+    let (title, action, button) = match corrects {
+        None => (form.title.to_owned(), format!("/record/{}", form.path()), form.button),
+        Some(entry) => {
+            let action = format!("/entries/{}/correct", encoded(entry.id.as_str()));
+            (format!("Correct: {}", form.link.to_lowercase()), action, "Record the correction")
+        }
+    };
     let html = FormPage {
-        shell: Shell::new(app, form.room, form.title),
+        shell: Shell::new(app, Room::Record, title),
         lead: form.lead,
-        action: form.action,
+        corrects: corrected,
+        action,
         fields: drawn,
-        entry,
-        button: form.button,
+        entry: fields.filled("entry").map_or_else(|| app.new_id(), str::to_owned),
+        button,
         wrong,
         lists: ListsPart { lists },
     };
@@ -74,55 +220,6 @@ fn entry_id(fields: &Fields) -> Result<EntryId, PageError> {
             "The form came without its id. Open it again and send it once more.".to_owned(),
         )
     })
-}
-
-/// Fills the field `when` with the time now at the site, where it is empty and the site is known. Of
-/// an unknown site the field stays empty, which means now: the clock of another site would put the
-/// fact hours away from where it belongs.
-fn suggest_now(app: &AppState, state: &Records, fields: &mut Fields, site: Option<&SiteId>) {
-    let only = || (state.sites().count() == 1).then(|| state.sites().next()).flatten();
-    let site = site.or_else(|| only().map(|(id, _)| id));
-    if let Some(site) = site {
-        fields.or_set("when", wording::form_moment(app.now(), &telling::zone(state, site)));
-    }
-}
-
-/// The moment in the field `when`, on the clock of `site`; now where it is empty.
-fn moment(
-    app: &AppState,
-    state: &Records,
-    fields: &mut Fields,
-    site: &SiteId,
-) -> Option<Timestamp> {
-    let now = app.now();
-    if fields.get("when").is_empty() {
-        return Some(now);
-    }
-    let zone = telling::zone(state, site);
-    let read = fields.get("when").parse::<DateTime>().ok();
-    let Some(at) = read.and_then(|local| zone.to_timestamp(local).ok()) else {
-        fields.refuse("when", "this is not a date and a time\nwrite it like 2026-11-25T14:05");
-        return None;
-    };
-    if at > now.saturating_add(CLOCKS_DIFFER).unwrap_or(now) {
-        fields.refuse("when", "this lies ahead\nrecord what has happened");
-        return None;
-    }
-    Some(at)
-}
-
-/// Keeps `entries` and goes to `address`, where the first of them is shown as recorded.
-async fn keep(app: &AppState, entries: &[Entry], address: &str) -> Page {
-    let Some(first) = entries.first() else {
-        return Err(PageError::NotUnderstood("There was nothing to record.".to_owned()));
-    };
-    match app.record(entries).await? {
-        Recorded::Kept => {
-            let id = crate::due_view::encoded(first.id.as_str());
-            Ok(Redirect::to(&format!("{address}?recorded={id}")).into_response())
-        }
-        Recorded::Clash => Ok(clash()),
-    }
 }
 
 fn clash() -> Response {

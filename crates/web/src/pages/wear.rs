@@ -9,7 +9,7 @@ use crate::app::AppState;
 use crate::component::{Field, Findings, Verdict};
 use crate::due_view::encoded;
 use crate::fields::Fields;
-use crate::named::{self, Lists, ListsPart};
+use crate::named::{self, Lists, ListsPart, Thing};
 use crate::shell::{Page, Room, Shell, page};
 use crate::{telling, wording};
 
@@ -52,7 +52,7 @@ pub(crate) async fn show(State(app): State<AppState>, mut fields: Fields) -> Pag
     page(&WearPage {
         shell: Shell::new(&app, Room::Wear, "Wear check"),
         fields: vec![
-            Field::text(&fields, "tag", "Tag of the respirator").list("units").required(),
+            Field::text(&fields, "tag", "Tag of the respirator").list("respirators").required(),
             Field::text(&fields, "wearer", "Wearer")
                 .hint("number or name")
                 .list("wearers")
@@ -64,7 +64,9 @@ pub(crate) async fn show(State(app): State<AppState>, mut fields: Fields) -> Pag
             Field::text(&fields, "planned", "Planned wear")
                 .hint("such as 45 min or 2 h; left empty: as long as the task plans"),
         ],
-        lists: ListsPart { lists: Lists::of(&state) },
+        lists: ListsPart {
+            lists: Lists::of_things(&state, [Thing::Unit, Thing::Wearer, Thing::Task]),
+        },
         wrong: fields.errors(),
         answer,
     })
@@ -98,7 +100,7 @@ fn judge(app: &AppState, state: &program::State, ask: &Ask) -> Answer {
 /// The three of a wear as they stand in an address.
 fn query(unit: &UnitId, wearer: &PersonId, task: &TaskId) -> String {
     format!(
-        "tag={}&wearer={}&task={}",
+        "unit={}&wearer={}&task={}",
         encoded(unit.as_str()),
         encoded(wearer.as_str()),
         encoded(task.as_str())

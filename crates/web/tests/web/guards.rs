@@ -18,10 +18,10 @@ const PAGES: [&str; 17] = [
     "/substances/108-88-3",
     "/life",
     "/entries/seed-3",
-    "/record/wear",
-    "/record/reading",
-    "/record/hold",
-    "/record/sensed",
+    "/record/worn",
+    "/record/reading-taken",
+    "/record/held",
+    "/record/breakthrough-sensed",
 ];
 
 #[tokio::test]
@@ -56,7 +56,7 @@ async fn nothing_is_shown_to_one_who_did_not_sign_in() {
         assert!(!answer.text.contains("HM-001") && !answer.text.contains("Birch"), "{page}");
         assert!(answer.headers.contains_key(header::CONTENT_SECURITY_POLICY), "{page}");
     }
-    let answer = browser.post("/record/hold", &[("tag", "HM-001"), ("why", "x")]).await;
+    let answer = browser.post("/record/held", &[("unit", "HM-001"), ("why", "x")]).await;
     assert_eq!(answer.status, StatusCode::UNAUTHORIZED);
     for open in ["/healthz", "/style.css", "/icon.svg"] {
         assert_eq!(browser.get(open).await.status, StatusCode::OK, "{open}");
@@ -90,13 +90,13 @@ async fn a_form_from_another_site_is_refused() {
         ("https://evil.example", None),
         ("null", None),
     ] {
-        let mut request = Request::post("/record/hold")
+        let mut request = Request::post("/record/held")
             .header(header::HOST, "127.0.0.1:8600")
             .header(header::ORIGIN, origin);
         if let Some(fetch) = fetch {
             request = request.header("sec-fetch-site", fetch);
         }
-        let fields = [("entry", "evil-1"), ("tag", "HM-001"), ("why", "x")];
+        let fields = [("entry", "evil-1"), ("unit", "HM-001"), ("why", "x")];
         let request = browser.signed(form(request)).body(body(&fields)).unwrap();
         let answer = browser.send_as_it_is(request).await;
         assert_eq!(answer.status, StatusCode::FORBIDDEN, "{origin} {fetch:?}");
@@ -122,6 +122,6 @@ async fn a_foreign_name_for_this_machine_is_refused() {
 async fn a_body_without_end_is_refused() {
     let browser = Browser::inside().await;
     let long = "x".repeat(200_000);
-    let answer = browser.post("/record/hold", &[("entry", "a"), ("why", &long)]).await;
+    let answer = browser.post("/record/held", &[("entry", "a"), ("why", &long)]).await;
     assert_eq!(answer.status, StatusCode::PAYLOAD_TOO_LARGE);
 }

@@ -13,10 +13,10 @@ fn entry_of(page: &str) -> String {
 async fn a_form_sent_twice_is_one_entry() {
     let browser = Browser::inside().await;
     let before = browser.count().await;
-    let entry = entry_of(&browser.get("/record/hold?tag=HM-001").await.text);
-    let fields = [("entry", entry.as_str()), ("tag", "HM-001"), ("why", "valve sticks")];
+    let entry = entry_of(&browser.get("/record/held?unit=HM-001").await.text);
+    let fields = [("entry", entry.as_str()), ("unit", "HM-001"), ("why", "valve sticks")];
     for _ in 0..2 {
-        let answer = browser.post("/record/hold", &fields).await;
+        let answer = browser.post("/record/held", &fields).await;
         assert_eq!(answer.status, StatusCode::SEE_OTHER, "{}", answer.text);
         let to = answer.headers.get(header::LOCATION).unwrap().to_str().unwrap().to_owned();
         let page = browser.get(&to).await.text;
@@ -26,8 +26,8 @@ async fn a_form_sent_twice_is_one_entry() {
         );
     }
     assert_eq!(browser.count().await, before + 1);
-    let other = [("entry", entry.as_str()), ("tag", "HM-001"), ("why", "something else")];
-    assert_eq!(browser.post("/record/hold", &other).await.status, StatusCode::CONFLICT);
+    let other = [("entry", entry.as_str()), ("unit", "HM-001"), ("why", "something else")];
+    assert_eq!(browser.post("/record/held", &other).await.status, StatusCode::CONFLICT);
     assert_eq!(browser.count().await, before + 1);
 }
 
@@ -36,10 +36,13 @@ async fn a_hold_stops_the_next_check_and_a_release_ends_it() {
     let browser = Browser::inside().await;
     let check = "/wear?tag=HM-001&wearer=w-1&task=drums&planned=60+min";
     assert!(browser.get(check).await.text.contains("May wear"));
-    browser.post("/record/hold", &[("entry", "h-1"), ("tag", "hm-001"), ("why", "torn")]).await;
+    browser.post("/record/held", &[("entry", "h-1"), ("unit", "hm-001"), ("why", "torn")]).await;
     assert!(browser.get(check).await.text.contains("this set is held: torn"));
     browser
-        .post("/record/release", &[("entry", "r-1"), ("tag", "HM-001"), ("done", "new strap")])
+        .post(
+            "/record/released",
+            &[("entry", "r-1"), ("unit", "HM-001"), ("by", "w-2"), ("done", "new strap")],
+        )
         .await;
     let page = browser.get(check).await.text;
     assert!(!page.contains("this set is held"), "{page}");
@@ -51,13 +54,16 @@ async fn a_smell_is_reported_and_the_set_is_held_in_one_batch() {
     let before = browser.count().await;
     let fields = [
         ("entry", "s-1"),
-        ("tag", "HM-001"),
+        ("unit", "HM-001"),
         ("wearer", "w-1"),
         ("task", "drums"),
         ("sign", "smell"),
     ];
     for _ in 0..2 {
-        assert_eq!(browser.post("/record/sensed", &fields).await.status, StatusCode::SEE_OTHER);
+        assert_eq!(
+            browser.post("/record/breakthrough-sensed", &fields).await.status,
+            StatusCode::SEE_OTHER
+        );
     }
     assert_eq!(browser.count().await, before + 2);
     let page = browser.get("/respirators/HM-001").await.text;
@@ -69,13 +75,13 @@ async fn a_wear_counts_and_is_kept_at_the_time_of_the_site() {
     let browser = Browser::inside().await;
     let fields = [
         ("entry", "w-entry"),
-        ("tag", "HM-001"),
+        ("unit", "HM-001"),
         ("wearer", "w-1"),
         ("task", "drums"),
-        ("minutes", "45"),
+        ("time", "45"),
         ("when", "2026-11-25T15:30"),
     ];
-    let answer = browser.post("/record/wear", &fields).await;
+    let answer = browser.post("/record/worn", &fields).await;
     assert_eq!(answer.status, StatusCode::SEE_OTHER, "{}", answer.text);
     let all = browser.ledger.read(None, 0).await.unwrap();
     let kept = &all.last().unwrap().entry;
@@ -92,13 +98,13 @@ async fn a_form_with_mistakes_comes_back_as_it_was_typed_and_records_nothing() {
     let before = browser.count().await;
     let fields = [
         ("entry", "kept-id"),
-        ("tag", "HM-9"),
+        ("unit", "HM-9"),
         ("wearer", "w-1"),
         ("task", "drums"),
-        ("minutes", "-3"),
+        ("time", "-3"),
         ("when", "2027-01-01T10:00"),
     ];
-    let answer = browser.post("/record/wear", &fields).await;
+    let answer = browser.post("/record/worn", &fields).await;
     assert_eq!(answer.status, StatusCode::UNPROCESSABLE_ENTITY);
     for kept in
         ["value=\"HM-9\"", "value=\"-3\"", "value=\"kept-id\"", "value=\"2027-01-01T10:00\""]
@@ -117,13 +123,12 @@ async fn a_reading_is_recorded_or_said_to_be_unknown() {
     let known = [
         ("entry", "m-1"),
         ("task", "drums"),
-        ("substance", "xylene"),
+        ("cas", "xylene"),
         ("concentration", "30 ppm"),
-        ("known", "yes"),
         ("form", "vapour"),
         ("method", "badge"),
     ];
-    let answer = browser.post("/record/reading", &known).await;
+    let answer = browser.post("/record/reading-taken", &known).await;
     assert!(
         answer.status == StatusCode::SEE_OTHER || answer.text.contains("did you mean"),
         "{}",
@@ -132,24 +137,23 @@ async fn a_reading_is_recorded_or_said_to_be_unknown() {
     let unknown = [
         ("entry", "m-2"),
         ("task", "drums"),
-        ("substance", "108-88-3"),
-        ("known", "no"),
+        ("cas", "108-88-3"),
+        ("concentration", "not known"),
         ("form", "vapour"),
         ("method", "smelled in the hall"),
     ];
-    assert_eq!(browser.post("/record/reading", &unknown).await.status, StatusCode::SEE_OTHER);
+    assert_eq!(browser.post("/record/reading-taken", &unknown).await.status, StatusCode::SEE_OTHER);
     let page = browser.get("/").await.text;
     assert!(page.contains("the level of Toluene is not known"), "{page}");
     let bare = [
         ("entry", "m-3"),
         ("task", "drums"),
-        ("substance", "toluene"),
+        ("cas", "toluene"),
         ("concentration", "30"),
-        ("known", "yes"),
         ("form", "vapour"),
         ("method", "badge"),
     ];
-    let answer = browser.post("/record/reading", &bare).await;
+    let answer = browser.post("/record/reading-taken", &bare).await;
     assert_eq!(answer.status, StatusCode::UNPROCESSABLE_ENTITY);
     assert!(answer.text.contains("has no unit"), "{}", answer.text);
 }

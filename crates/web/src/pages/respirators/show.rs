@@ -9,7 +9,8 @@ use super::list::condition;
 use crate::app::AppState;
 use crate::due_view::{DuePart, encoded, groups};
 use crate::fields::Fields;
-use crate::named::near;
+use crate::named::{Thing, near};
+use crate::record::{OffersPart, offered, recorded};
 use crate::shell::{Page, PageError, Room, Shell, page};
 use crate::telling::{self, HistoryPart};
 use crate::wording;
@@ -19,10 +20,10 @@ use crate::wording;
 struct ShowPage {
     shell: Shell,
     address: String,
-    recorded: bool,
+    recorded: String,
+    offers: OffersPart,
     class: &'static str,
     condition: String,
-    held: bool,
     retired: bool,
     facts: Vec<(&'static str, String)>,
     elements: Vec<(&'static str, String)>,
@@ -50,12 +51,10 @@ pub(crate) async fn show(
     page(&ShowPage {
         shell: Shell::new(&app, Room::Respirators, format!("{id}: {}", telling::unit(&state, &id))),
         address: encoded(id.as_str()),
-        recorded: fields
-            .filled("recorded")
-            .is_some_and(|entry| state.entry(&program::EntryId::new(entry)).is_some()),
+        recorded: recorded(&state, &fields),
+        offers: offered(&state, Thing::Unit, id.as_str()),
         class,
         condition,
-        held: unit.held.is_some(),
         retired: unit.retired.is_some(),
         facts: facts(&state, unit, &zone),
         elements: unit.elements.as_ref().map(|on| elements(&state, on, &zone)).unwrap_or_default(),

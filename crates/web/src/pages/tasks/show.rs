@@ -13,7 +13,8 @@ use crate::app::AppState;
 use crate::due_view::{DuePart, encoded, groups};
 use crate::fields::Fields;
 use crate::life_view::LifeView;
-use crate::named::near;
+use crate::named::{Thing, near};
+use crate::record::{OffersPart, offered, recorded};
 use crate::shell::{Page, PageError, Room, Shell, page};
 use crate::telling::{self, HistoryPart};
 use crate::wording;
@@ -23,7 +24,8 @@ use crate::wording;
 struct ShowPage {
     shell: Shell,
     address: String,
-    recorded: bool,
+    recorded: String,
+    offers: OffersPart,
     facts: Vec<(&'static str, String)>,
     readings: Vec<ReadingRow>,
     needs: Vec<NeedRow>,
@@ -87,9 +89,8 @@ pub(crate) async fn show(
     page(&ShowPage {
         shell: Shell::new(&app, Room::Tasks, &task.spec.name),
         address: encoded(id.as_str()),
-        recorded: fields
-            .filled("recorded")
-            .is_some_and(|entry| state.entry(&program::EntryId::new(entry)).is_some()),
+        recorded: recorded(&state, &fields),
+        offers: offered(&state, Thing::Task, id.as_str()),
         facts: facts(&state, task),
         readings: readings(&state, task),
         needs,

@@ -6,7 +6,8 @@ use program::due::{About, due};
 use crate::app::AppState;
 use crate::due_view::{DuePart, encoded, groups};
 use crate::fields::Fields;
-use crate::named::near;
+use crate::named::{Thing, near};
+use crate::record::{OffersPart, offered, recorded};
 use crate::shell::{Page, PageError, Room, Shell, page};
 use crate::telling::{self, HistoryPart};
 use crate::wording;
@@ -16,6 +17,8 @@ use crate::wording;
 struct ShowPage {
     shell: Shell,
     address: String,
+    recorded: String,
+    offers: OffersPart,
     site: String,
     clearance: String,
     fit_tests: Vec<FitRow>,
@@ -73,6 +76,8 @@ pub(crate) async fn show(
     page(&ShowPage {
         shell: Shell::new(&app, Room::Wearers, &wearer.name),
         address: encoded(id.as_str()),
+        recorded: recorded(&state, &fields),
+        offers: offered(&state, Thing::Wearer, id.as_str()),
         site: telling::site(&state, &wearer.site),
         clearance: clearance.unwrap_or_else(|| "none recorded".to_owned()),
         fit_tests: fit_tests.collect(),

@@ -1,0 +1,149 @@
+//! Things that are opened and listed once: sites, models, elements, people, cylinders, supplies,
+//! places, boxes and exposure groups.
+
+use askama::Template;
+use program::state::State as Records;
+use program::{CylinderId, Entry, PersonId, SiteId, StockId};
+
+use crate::app::AppState;
+use crate::due_view::encoded;
+use crate::fields::Fields;
+use crate::named::{Thing, near};
+use crate::record::{self, EntryForm, Input, Offer, OffersPart, forms, offered, recorded};
+use crate::shell::{Page, PageError, Room, Shell, page};
+use crate::telling::{self, HistoryPart};
+use crate::wording;
+
+#[derive(Template)]
+#[template(path = "pages/listed/list.html")]
+struct ListPage {
+    shell: Shell,
+    add: (&'static str, &'static str),
+    rows: Vec<(String, String)>,
+}
+
+#[derive(Template)]
+#[template(path = "pages/listed/show.html")]
+struct ShowPage {
+    shell: Shell,
+    recorded: String,
+    offers: OffersPart,
+    facts: Vec<(&'static str, String)>,
+    links: Vec<(String, &'static str)>,
+    /// What is to be put right.
+    open: Vec<(String, String)>,
+    history: HistoryPart,
+}
+
+/// `GET` of the list of one kind of thing.
+pub(crate) async fn list(thing: Thing, app: AppState) -> Page {
+    let state = app.state().await?;
+    let add = forms::all().find(|form| matches!(form.offer, Offer::Program) && makes(form, thing));
+    let rows =
+        thing.all(&state).into_iter().map(|(id, _)| (thing.page(&id), thing.name(&state, &id)));
+    page(&ListPage {
+        shell: Shell::new(&app, Room::Record, thing.heading()),
+        add: add.map(|form| (form.path(), form.link)).unwrap_or_default(),
+        rows: rows.collect(),
+    })
+}
+
+/// Whether a form makes such a thing known.
+fn makes(form: &EntryForm, thing: Thing) -> bool {
+    form.fields.iter().any(|ask| match ask.input {
+        Input::New(own) | Input::NewOrKnown(own) => own == thing,
+        _ => false,
+    })
+}
+
+/// `GET` of the page of one thing.
+pub(crate) async fn show(thing: Thing, app: AppState, asked: String, fields: Fields) -> Page {
+    let state = app.state().await?;
+    if !thing.knows(&state, &asked) {
+        let all = thing.all(&state);
+        let near = near(&asked, all.iter().map(|(id, _)| (id.as_str(), "")));
+        let near = near.into_iter().map(|id| (thing.page(&id), id));
+        return Err(PageError::NotFound { what: thing.one(), asked, near: near.collect() });
+    }
+    let history = thing.history(&state, &asked);
+    let counts = |entry: &&&Entry| state.counted_instead_of(&entry.id).is_none();
+    let spoken = history.iter().filter(counts).rev().find_map(|entry| {
+        let form = forms::of_kind(&super::record::kind(&entry.fact))?;
+        makes(form, thing).then(|| record::spoken(form, entry, &state))
+    });
+    page(&ShowPage {
+        shell: Shell::new(&app, Room::Record, thing.name(&state, &asked)),
+        recorded: recorded(&state, &fields),
+        offers: offered(&state, thing, &asked),
+        facts: spoken.unwrap_or_default().into_iter().chain(now(&state, thing, &asked)).collect(),
+        links: links(thing, &asked),
+        open: open_actions(&state, thing, &asked),
+        history: HistoryPart::of(&state, history.into_iter(), fields.get("history")),
+    })
+}
+
+/// What is so now, beside what was said when the thing was made known.
+fn now(state: &Records, thing: Thing, id: &str) -> Vec<(&'static str, String)> {
+    match thing {
+        Thing::Cylinder => state.cylinder(&CylinderId::new(id)).map_or_else(Vec::new, |own| {
+            let pressure = own.pressure.as_ref();
+            let part = |read: f64| {
+                format!("{:.0} % of its rated pressure", 100.0 * read / own.rated.as_kpa())
+            };
+            let mounted = own.mounted.as_ref().map(|(unit, _)| unit.to_string());
+            vec![
+                (
+                    "Pressure now",
+                    pressure.map_or_else(|| "not read".to_owned(), |(read, _)| part(read.as_kpa())),
+                ),
+                ("Mounted on", mounted.unwrap_or_else(|| "nothing".to_owned())),
+                ("In service", if own.withdrawn.is_some() { "no" } else { "yes" }.to_owned()),
+            ]
+        }),
+        Thing::Stock => state
+            .stock(&StockId::new(id))
+            .map_or_else(Vec::new, |own| vec![("Left", own.left.to_string())]),
+        Thing::Person => state.person(&PersonId::new(id)).map_or_else(Vec::new, |own| {
+            let parts = own.roles.keys().map(|role| telling::role(*role));
+            vec![("Parts held now", parts.collect::<Vec<_>>().join("; "))]
+        }),
+        _ => Vec::new(),
+    }
+}
+
+/// What is to be put right at a site: the address of the form that closes it, and its words.
+fn open_actions(state: &Records, thing: Thing, id: &str) -> Vec<(String, String)> {
+    let site = state.site(&SiteId::new(id)).filter(|_| thing == Thing::Site);
+    let actions = site.into_iter().flat_map(|site| &site.actions);
+    let open = actions.filter(|(_, action)| action.closed.is_none()).map(|(id, action)| {
+        let address = format!("/record/action-closed?action={}", encoded(id.as_str()));
+        let who = telling::person(state, &action.responsible);
+        (address, format!("{} ({who}, until {})", action.what, wording::day(action.until)))
+    });
+    open.collect()
+}
+
+/// Where a page leads on to.
+fn links(thing: Thing, id: &str) -> Vec<(String, &'static str)> {
+    match thing {
+        Thing::Site => site_links(id),
+        Thing::Group => {
+            vec![(format!("/exposure?group={}", encoded(id)), "Statistics of its readings")]
+        }
+        Thing::Supply => vec![("/air#report".to_owned(), "Judge a report of its air")],
+        Thing::Cylinder => vec![("/air".to_owned(), "How long its air lasts")],
+        _ => Vec::new(),
+    }
+}
+
+/// What stands at a site.
+fn site_links(site: &str) -> Vec<(String, &'static str)> {
+    let of = |page: &str| format!("{page}?site={}", encoded(site));
+    vec![
+        (format!("/sites/{}/year", encoded(site)), "Record of a year"),
+        (of("/"), "What is due here"),
+        (of("/respirators"), "Respirators"),
+        (of("/wearers"), "Wearers"),
+        (of("/tasks"), "Tasks"),
+    ]
+}

@@ -1,0 +1,131 @@
+//! The questions of a form as fields to type into.
+
+use askama::Template;
+use program::State;
+
+use super::facts::SITE;
+use super::input::box_name;
+use super::{Ask, EntryForm, Input, points};
+use crate::component::{Boxes, Choice, Field};
+use crate::fields::Fields;
+use crate::named::{Lists, Thing};
+
+/// The fields of a form, and the lists behind them.
+pub(crate) struct Drawn {
+    pub(crate) fields: Vec<String>,
+    pub(crate) lists: Lists,
+}
+
+/// Fields that belong together.
+#[derive(Template)]
+#[template(path = "parts/group.html")]
+struct GroupPart {
+    legend: &'static str,
+    fields: Vec<String>,
+}
+
+/// Draws the form with what was typed. `fresh` is a form that puts nothing right: only there a new
+/// thing may be named and the site be asked for.
+pub(crate) fn draw(
+    form: &EntryForm,
+    fields: &Fields,
+    state: &State,
+    fresh: bool,
+) -> Result<Drawn, askama::Error> {
+    let mut drawn = Vec::new();
+    let sites: Vec<(String, String)> = Thing::Site.all(state);
+    let asks_site = form.fields.iter().any(|ask| matches!(ask.input, Input::Known(Thing::Site)));
+    if fresh && sites.len() > 1 && (asks_site || !tells_site(form)) {
+        let options = sites.iter().map(|(id, name)| (id.as_str(), name.as_str()));
+        let options = std::iter::once(("", "choose")).chain(options);
+        drawn.push(Choice::of(fields, (SITE, "Site"), options).render()?);
+    }
+    let shown = |ask: &&Ask| match ask.input {
+        Input::New(_) | Input::NewOrKnown(_) => fresh,
+        Input::Known(Thing::Site) => false,
+        _ => true,
+    };
+    let mut asked = form.fields.iter().filter(shown).peekable();
+    while let Some(ask) = asked.next() {
+        let Some(group) = ask.group else {
+            drawn.push(match ask.input {
+                Input::Points => points::draw(ask, fields, state)?,
+                _ => one(ask, fields)?,
+            });
+            continue;
+        };
+        let mut inner = vec![one(ask, fields)?];
+        while let Some(next) =
+            asked.next_if(|next| next.group.is_some_and(|own| own.path == group.path))
+        {
+            inner.push(one(next, fields)?);
+        }
+        drawn.push(GroupPart { legend: group.legend, fields: inner }.render()?);
+    }
+    let when = Field::text(fields, "when", "When")
+        .hint("on the clock of the site; left empty, it means now")
+        .kind("datetime-local");
+    drawn.push(when.render()?);
+    let things = form.fields.iter().filter_map(|ask| match ask.input {
+        Input::Known(thing) | Input::Several(thing) | Input::NewOrKnown(thing) => Some(thing),
+        _ => None,
+    });
+    let lists = Lists::of_things(state, things);
+    let substances = form.fields.iter().any(|ask| matches!(ask.input, Input::Substance));
+    let lists = if substances { lists.and_substances() } else { lists };
+    Ok(Drawn { fields: drawn, lists })
+}
+
+/// Whether a thing of the form tells the site.
+fn tells_site(form: &EntryForm) -> bool {
+    form.fields.iter().any(|ask| match ask.input {
+        Input::New(thing) => thing == Thing::Site,
+        Input::Known(thing) => thing.has_site(),
+        _ => false,
+    })
+}
+
+fn one(ask: &Ask, fields: &Fields) -> Result<String, askama::Error> {
+    match ask.input {
+        Input::Choice(options) => choice(ask, fields, options, true),
+        Input::YesNo if ask.needed => choice(ask, fields, &[("yes", "yes"), ("no", "no")], true),
+        Input::YesNo => {
+            let options = [("", "not known"), ("yes", "yes"), ("no", "no")];
+            choice(ask, fields, &options, false)
+        }
+        Input::Flag => choice(ask, fields, &[("no", "no"), ("yes", "yes")], false),
+        Input::Many(options) => {
+            let options = options.iter().map(|(value, words)| {
+                let name = box_name(ask, value);
+                let ticked = fields.get(&name) == "yes";
+                (name, (*words).to_owned(), ticked)
+            });
+            Boxes::of(fields, (ask.path, ask.label), options.collect()).hint(ask.hint).render()
+        }
+        _ => typed(ask, fields).render(),
+    }
+}
+
+fn choice(
+    ask: &Ask,
+    fields: &Fields,
+    options: &[(&'static str, &'static str)],
+    open: bool,
+) -> Result<String, askama::Error> {
+    let first = open.then_some(("", if ask.needed { "choose" } else { "not stated" }));
+    let options = first.into_iter().chain(options.iter().copied());
+    Choice::of(fields, (ask.path, ask.label), options).hint(ask.hint).render()
+}
+
+fn typed(ask: &Ask, fields: &Fields) -> Field {
+    let field = Field::text(fields, ask.path, ask.label).hint(ask.hint).such_as(ask.example);
+    let field = match ask.input {
+        Input::Day => field.kind("date").such_as(""),
+        Input::Moment => field.kind("datetime-local").such_as(""),
+        Input::Known(thing) | Input::NewOrKnown(thing) => field.list(thing.list()),
+        Input::Lines(_) => field.kind("lines"),
+        Input::Substance => field.list("substances"),
+        _ => field,
+    };
+    if ask.needed { field.required() } else { field }
+}

@@ -1,0 +1,38 @@
+//! Every form, in the order in which a program is built up and then runs.
+
+mod air;
+mod care;
+mod desk;
+mod program;
+mod store;
+mod task;
+mod unit;
+mod wearer;
+
+use super::EntryForm;
+
+const TABLES: [&[EntryForm]; 8] = [
+    program::FORMS,
+    desk::FORMS,
+    wearer::FORMS,
+    task::FORMS,
+    store::FORMS,
+    unit::FORMS,
+    care::FORMS,
+    air::FORMS,
+];
+
+/// Every form.
+pub(crate) fn all() -> impl Iterator<Item = &'static EntryForm> {
+    TABLES.into_iter().flatten()
+}
+
+/// The form at this place of the address.
+pub(crate) fn at(path: &str) -> Option<&'static EntryForm> {
+    all().find(|form| form.path() == path)
+}
+
+/// The form of this kind of fact, or of a later version of it.
+pub(crate) fn of_kind(kind: &str) -> Option<&'static EntryForm> {
+    at(kind.split_once('.').map_or(kind, |(path, _)| path))
+}

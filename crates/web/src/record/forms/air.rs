@@ -1,0 +1,258 @@
+//! Cylinders and supplies of breathing air.
+
+use quantity::{
+    Celsius, DewPoint, Kilopascal, KilopascalGauge, Litres, MgPerM3, OxygenPercent, Ppm,
+};
+use rulebook::breathing_air::cylinder_rules;
+use serde_json::Value;
+
+use super::unit::unit;
+use crate::named::Thing;
+use crate::record::offer::brings_air;
+use crate::record::{Ask, EntryForm, Input, Offer, PLAIN, Written};
+
+const SOURCES: &[(&str, &str)] = &[
+    ("cylinders", "cylinders, bought or filled elsewhere"),
+    ("oil-lubricated-compressor", "compressor lubricated with oil"),
+    ("oil-free-compressor", "compressor without oil"),
+];
+
+const PRESSURE: Input = Input::Written(Written::as_::<Kilopascal>());
+
+const fn cylinder() -> Ask {
+    Ask::of("cylinder", "Tag of the cylinder", Input::Known(Thing::Cylinder))
+}
+
+const fn supply() -> Ask {
+    Ask::of("supply", "Supply of air", Input::Known(Thing::Supply)).hint("short name or name")
+}
+
+pub(super) const FORMS: &[EntryForm] = &[
+    EntryForm {
+        kind: "supply-listed.1",
+        link: "List a supply of air",
+        title: "List a supply of breathing air",
+        lead: "A compressor, or cylinders that feed a line.",
+        button: "List the supply",
+        offer: Offer::Program,
+        fields: &[
+            Ask::of("name", "Name", Input::Text).such_as("Compressor in the plant room"),
+            Ask::of("source", "What it is", Input::Choice(SOURCES))
+                .such_as("oil-lubricated-compressor"),
+            Ask::of(
+                "couplings_apart",
+                "Its couplings fit no outlet of another gas or of other air",
+                Input::YesNo,
+            )
+            .such_as("yes"),
+            Ask::of("supply", "Short name", Input::New(Thing::Supply))
+                .optional()
+                .hint("letters and digits; left empty, it is made of the name"),
+        ],
+        ..PLAIN
+    },
+    EntryForm {
+        kind: "cylinder-listed.1",
+        link: "List a cylinder",
+        title: "List a cylinder",
+        lead: "As it is stamped and labelled.",
+        button: "List the cylinder",
+        offer: Offer::Program,
+        fields: &[
+            Ask::of("cylinder", "Tag of the cylinder", Input::New(Thing::Cylinder))
+                .such_as("CY-001"),
+            Ask::of("serial", "Serial number", Input::Text).such_as("c-2001"),
+            Ask::of(
+                "marking",
+                "Row of the table of cylinders that its marking names",
+                Input::Written(Written { read: marking, write: text }),
+            )
+            .such_as("CY02"),
+            Ask::of("rated", "Rated pressure", PRESSURE).such_as("300 bar"),
+            Ask::of("water_volume", "Water it holds", Input::Written(Written::as_::<Litres>()))
+                .such_as("6.8 L"),
+            Ask::of("made", "Month it was made", Input::Day)
+                .hint("by its first day")
+                .such_as("2024-03-01"),
+            Ask::of("requalified", "Month it was requalified last", Input::Day)
+                .hint("by its first day; that of its making for a new one")
+                .such_as("2024-03-01"),
+        ],
+        ..PLAIN
+    },
+    EntryForm {
+        kind: "cylinder-filled.1",
+        link: "Fill",
+        title: "Record a filling",
+        lead: "Read the gauge once the cylinder has cooled and the pressure has settled.",
+        button: "Record the filling",
+        offer: Offer::Thing,
+        fields: &[
+            cylinder(),
+            Ask::of("pressure", "Pressure afterwards, settled", PRESSURE).such_as("300 bar"),
+            supply().optional(),
+        ],
+        ..PLAIN
+    },
+    EntryForm {
+        kind: "cylinder-gauged.1",
+        link: "Read the gauge",
+        title: "Read the gauge of a cylinder",
+        lead: "Below 90 % of its rated pressure it is filled again.",
+        button: "Record the pressure",
+        offer: Offer::Thing,
+        fields: &[cylinder(), Ask::of("read", "Pressure read", PRESSURE).such_as("290 bar")],
+        ..PLAIN
+    },
+    EntryForm {
+        kind: "cylinder-mounted.1",
+        link: "Mount on a respirator",
+        title: "Mount a cylinder on a respirator",
+        lead: "Of the kind and pressure that its approval names.",
+        button: "Record it",
+        offer: Offer::Thing,
+        fields: &[cylinder(), unit()],
+        ..PLAIN
+    },
+    EntryForm {
+        kind: "cylinder-requalified.1",
+        link: "Requalification",
+        title: "Record a requalification",
+        lead: "Only by one who holds a current approval for it.",
+        button: "Record it",
+        offer: Offer::Thing,
+        fields: &[
+            cylinder(),
+            Ask::of("passed", "Passed", Input::YesNo).such_as("yes"),
+            Ask::of("mark", "Mark it carries now, and who put it on", Input::Text)
+                .such_as("11 26, works of the filler"),
+        ],
+        ..PLAIN
+    },
+    EntryForm {
+        kind: "cylinder-withdrawn.1",
+        link: "Withdraw for good",
+        title: "Take a cylinder out of service for good",
+        lead: "At the end of its life, or when it fails.",
+        button: "Withdraw it",
+        offer: Offer::Thing,
+        fields: &[
+            cylinder(),
+            Ask::of("why", "Why", Input::Text).such_as("end of its service life"),
+        ],
+        ..PLAIN
+    },
+    EntryForm {
+        kind: "supply-connected.1",
+        link: "Connect to a supply of air",
+        title: "Connect a respirator to a supply of air",
+        lead: "Only to a supply of breathing air, within the hose and pressure of its approval.",
+        button: "Record it",
+        offer: Offer::Unit(brings_air),
+        fields: &[unit(), supply()],
+        ..PLAIN
+    },
+    EntryForm {
+        kind: "air-sampled.1",
+        link: "Sample of the air",
+        title: "Record a sample of breathing air",
+        lead: "The figures as reported; what was not reported stays empty, and is then not known.",
+        button: "Record the sample",
+        offer: Offer::Thing,
+        fields: &[
+            supply(),
+            Ask::of("figures.oxygen", "Oxygen", Input::Written(Written::as_::<OxygenPercent>()))
+                .optional()
+                .such_as("20.9 %"),
+            Ask::of(
+                "figures.hydrocarbons",
+                "Condensed hydrocarbons",
+                Input::Written(Written::as_::<MgPerM3>()),
+            )
+            .optional()
+            .such_as("0.5 mg/m3"),
+            Ask::of(
+                "figures.carbon_monoxide",
+                "Carbon monoxide",
+                Input::Written(Written::as_::<Ppm>()),
+            )
+            .optional()
+            .such_as("2 ppm"),
+            Ask::of(
+                "figures.carbon_dioxide",
+                "Carbon dioxide",
+                Input::Written(Written::as_::<Ppm>()),
+            )
+            .optional()
+            .such_as("420 ppm"),
+            Ask::of("figures.odour", "A noticeable odour", Input::YesNo).optional().such_as("no"),
+            Ask::of("figures.dew_point", "Dew point", Input::Written(Written::as_::<DewPoint>()))
+                .optional()
+                .such_as("-50 degC"),
+            Ask::of(
+                "figures.dew_point_at",
+                "Measured under a pressure of",
+                Input::Written(Written::as_::<KilopascalGauge>()),
+            )
+            .optional()
+            .hint("empty: at one atmosphere"),
+            Ask::of(
+                "figures.ambient",
+                "Temperature of the place of the compressor",
+                Input::Written(Written::as_::<Celsius>()),
+            )
+            .optional()
+            .such_as("20 degC"),
+        ],
+        ..PLAIN
+    },
+    EntryForm {
+        kind: "sorbent-bed-changed.1",
+        link: "Change of bed or filter",
+        title: "Record a change of sorbent bed or filter",
+        lead: "The tag at the compressor carries the date and the signature.",
+        button: "Record the change",
+        offer: Offer::Thing,
+        fields: &[
+            supply(),
+            Ask::of("signed", "Signature on the tag", Input::Text)
+                .hint("of the person whom the employer authorised")
+                .such_as("Hazel Plover"),
+            Ask::of("serves_until", "Serves until, by the maker's instructions", Input::Day)
+                .optional(),
+        ],
+        ..PLAIN
+    },
+    EntryForm {
+        kind: "carbon-monoxide-alarm-checked.1",
+        link: "Check of the carbon monoxide alarm",
+        title: "Record a check of the carbon monoxide alarm",
+        lead: "Of a compressor lubricated with oil.",
+        button: "Record the check",
+        offer: Offer::Thing,
+        fields: &[
+            supply(),
+            Ask::of("passed", "It worked", Input::YesNo).such_as("yes"),
+            Ask::of("alarms_at", "It alarms at", Input::Written(Written::as_::<Ppm>()))
+                .such_as("10 ppm"),
+        ],
+        ..PLAIN
+    },
+];
+
+/// A row of the table of cylinders.
+fn marking(text: &str) -> Result<Value, String> {
+    let rows = cylinder_rules();
+    match rows.iter().find(|row| row.id.eq_ignore_ascii_case(text)) {
+        Some(row) => Ok(row.id.as_str().into()),
+        None => {
+            let known = rows.iter().map(|row| format!("{} {}", row.id, row.kind));
+            let known = known.collect::<Vec<_>>().join("; ");
+            Err(format!("no row is called `{text}`\nwrite one of: {known}"))
+        }
+    }
+}
+
+fn text(value: &Value) -> Option<String> {
+    value.as_str().map(str::to_owned)
+}

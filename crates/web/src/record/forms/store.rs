@@ -1,0 +1,99 @@
+//! Places of storage, boxes, and filtering facepieces taken from them.
+
+use super::unit::unit;
+use crate::named::Thing;
+use crate::record::offer::in_store;
+use crate::record::{Ask, EntryForm, Input, Offer, PLAIN};
+
+const ITEMS: &[(&str, &str)] = &[
+    ("elements", "cartridges, canisters or filters"),
+    ("facepieces", "filtering facepieces"),
+    ("supplies", "cleaner, disinfectant, parts, test agents"),
+];
+
+const fn stock() -> Ask {
+    Ask::of("stock", "Box", Input::Known(Thing::Stock))
+}
+
+pub(super) const FORMS: &[EntryForm] = &[
+    EntryForm {
+        kind: "place-listed.1",
+        link: "List a place of storage",
+        title: "List a place of storage",
+        lead: "Where respirators are kept when nobody wears them.",
+        button: "List the place",
+        offer: Offer::Program,
+        fields: &[
+            Ask::of("name", "Name", Input::Text).such_as("Cabinet by door 3"),
+            Ask::of(
+                "protected",
+                "Keeps out damage, dirt, dust, sunlight, heat, cold, moisture and chemicals, and keeps facepieces and valves in shape",
+                Input::YesNo,
+            )
+            .such_as("yes"),
+            Ask::of("for_emergencies", "Reached at once from where an emergency can happen, and marked", Input::YesNo)
+                .such_as("no"),
+            Ask::of("place", "Short name", Input::New(Thing::Place))
+                .optional()
+                .hint("letters and digits; left empty, it is made of the name"),
+        ],
+        ..PLAIN
+    },
+    EntryForm {
+        kind: "stored.1",
+        link: "Put away",
+        title: "Put a respirator away",
+        lead: "Clean and dry, in shape.",
+        button: "Record it",
+        offer: Offer::Unit(in_store),
+        fields: &[unit(), Ask::of("place", "Where", Input::Known(Thing::Place))],
+        ..PLAIN
+    },
+    EntryForm {
+        kind: "stock-received.1",
+        link: "Receive a box",
+        title: "Receive a box",
+        lead: "Elements, filtering facepieces or other supplies.",
+        button: "Receive it",
+        offer: Offer::Program,
+        fields: &[
+            Ask::of("stock", "Name of the box", Input::New(Thing::Stock)).such_as("BX-001"),
+            Ask::of("item", "What is in it", Input::Choice(ITEMS)).such_as("facepieces"),
+            Ask::of("item.elements", "Kind of element", Input::Known(Thing::ElementType)).hint("only of elements"),
+            Ask::of("item.facepieces.model", "Model of filtering facepiece", Input::Known(Thing::Model))
+                .hint("only of filtering facepieces"),
+            Ask::of("item.facepieces.size", "Size", Input::Text).hint("only of filtering facepieces, such as M").such_as("M"),
+            Ask::of("item.supplies", "What else", Input::Text).hint("only of other supplies").such_as("test agent"),
+            Ask::of("lot", "Lot", Input::Text).such_as("lot-7"),
+            Ask::of("count", "How many", Input::Whole).such_as("20"),
+            Ask::of("shelf_life_until", "Shelf life until", Input::Day).optional().hint("last day, if it ends"),
+        ],
+        ..PLAIN
+    },
+    EntryForm {
+        kind: "stock-counted.1",
+        link: "Count what is left",
+        title: "Count what is left of a box",
+        lead: "The forecast rests on it.",
+        button: "Record the count",
+        offer: Offer::Thing,
+        fields: &[stock(), Ask::of("count", "How many are left", Input::Whole).such_as("17")],
+        ..PLAIN
+    },
+    EntryForm {
+        kind: "facepiece-taken.1",
+        link: "Take one for a wearer",
+        title: "Take a filtering facepiece from its box",
+        lead: "One wearer keeps it. It is never cleaned: it is inspected, and thrown away by the written criteria of the site.",
+        button: "Record it",
+        offer: Offer::Thing,
+        fields: &[
+            stock(),
+            Ask::of("unit", "Tag it gets", Input::New(Thing::Unit)).such_as("FF-001"),
+            Ask::of("model", "Model", Input::Known(Thing::Model)),
+            Ask::of("size", "Size", Input::Text).such_as("M"),
+            Ask::of("wearer", "Who keeps it", Input::Known(Thing::Wearer)).hint("number or name"),
+        ],
+        ..PLAIN
+    },
+];

@@ -1,0 +1,196 @@
+//! What is recorded of a task and the air of its place.
+
+use quantity::{Celsius, Concentration, Kilopascal, Minutes, OxygenPercent, RelHumidity};
+
+use crate::named::Thing;
+use crate::record::{Ask, EntryForm, Input, Offer, PLAIN, Written};
+
+const WORK: &[(&str, &str)] = &[
+    ("light", "light: standing, light handling"),
+    ("moderate", "moderate: walking, steady handling"),
+    ("heavy", "heavy: carrying, shovelling"),
+];
+
+const AIRBORNE: &[(&str, &str)] = &[
+    ("vapour", "gas or vapour"),
+    ("particle", "particle: dust, mist or fume"),
+    ("vapour-and-particle", "vapour and particle"),
+];
+
+const fn task() -> Ask {
+    Ask::of("task", "Task", Input::Known(Thing::Task)).hint("short name or name")
+}
+
+pub(super) const FORMS: &[EntryForm] = &[
+    EntryForm {
+        kind: "task-described.1",
+        link: "Describe a task",
+        title: "Describe a task",
+        lead: "Where respirators are worn, how long, and in which air. What is in the air is recorded as readings afterwards.",
+        button: "Describe the task",
+        offer: Offer::Program,
+        fields: &[
+            Ask::of("spec.name", "Name of the task", Input::Text).such_as("Drum filling"),
+            Ask::of(
+                "spec.wear_per_shift",
+                "Planned wear on one shift",
+                Input::Written(Written::as_::<Minutes>()),
+            )
+            .such_as("2 h"),
+            Ask::of("spec.work_rate", "Work", Input::Choice(WORK)).such_as("moderate"),
+            Ask::of(
+                "spec.temperature",
+                "Temperature of the place",
+                Input::Written(Written::as_::<Celsius>()),
+            )
+            .such_as("22 degC"),
+            Ask::of(
+                "spec.relative_humidity",
+                "Humidity of the place",
+                Input::Written(Written::as_::<RelHumidity>()),
+            )
+            .such_as("45 %"),
+            Ask::of(
+                "spec.pressure",
+                "Pressure of the place",
+                Input::Written(Written::as_::<Kilopascal>()),
+            )
+            .such_as("101.325 kPa"),
+            Ask::of("spec.oxygen", "Oxygen", Input::Written(Written::as_::<OxygenPercent>()))
+                .optional()
+                .hint("where it was measured or is that of open air, such as 20.9 %")
+                .such_as("20.9 %"),
+            Ask::of("spec.oil_aerosol", "Oil in the air", Input::YesNo).optional().such_as("no"),
+            Ask::of("spec.irritates_eyes", "What is in the air irritates the eyes", Input::YesNo)
+                .optional()
+                .such_as("no"),
+            Ask::of(
+                "spec.immediately_dangerous",
+                "The site declares the place immediately dangerous to life or health",
+                Input::Flag,
+            ),
+            Ask::of("spec.atmosphere_unknown", "What is in the air is not known", Input::Flag),
+            Ask::of("spec.voluntary", "No respirator is needed; it is worn by choice", Input::Flag),
+            Ask::of("task", "Short name", Input::New(Thing::Task))
+                .optional()
+                .hint("letters and digits; left empty, it is made of the name"),
+        ],
+        ..PLAIN
+    },
+    EntryForm {
+        kind: "reading-taken.1",
+        link: "Reading of the air",
+        title: "Record a reading",
+        lead: "What was measured in the air of a task, or that something is there and its level is not known.",
+        button: "Record the reading",
+        offer: Offer::Thing,
+        fields: &[
+            task(),
+            Ask::of("cas", "Substance", Input::Substance)
+                .hint("name or registry number")
+                .such_as("toluene"),
+            Ask::of(
+                "concentration",
+                "Concentration",
+                Input::Level(Written::as_::<Concentration>()),
+            )
+            .hint("such as 100 ppm or 380 mg/m3; or write: not known")
+            .such_as("100 ppm"),
+            Ask::of("form", "As", Input::Choice(AIRBORNE)).such_as("vapour"),
+            Ask::of("sampled", "Time sampled", Input::Written(Written::as_::<Minutes>()))
+                .optional()
+                .such_as("8 h"),
+            Ask::of("method", "Method", Input::Text).such_as("charcoal tube, full shift"),
+        ],
+        ..PLAIN
+    },
+    EntryForm {
+        kind: "schedule-adopted.1",
+        link: "Adopt a change schedule",
+        title: "Adopt a change schedule",
+        lead: "As the computed schedule says, or stricter. Never laxer: what was computed still stops a wear.",
+        button: "Adopt the schedule",
+        offer: Offer::Thing,
+        fields: &[
+            task(),
+            Ask::of(
+                "element_type",
+                "Cartridge, canister or filter",
+                Input::Known(Thing::ElementType),
+            ),
+            Ask::of(
+                "max_wear",
+                "Longest wear of one set",
+                Input::Written(Written::as_::<Minutes>()),
+            )
+            .such_as("4 h"),
+            Ask::of("shifts", "Shifts one set may serve", Input::Whole).such_as("1"),
+        ],
+        ..PLAIN
+    },
+    EntryForm {
+        kind: "reuse-accepted.1",
+        link: "Accept that elements are worn again",
+        title: "Accept that elements are worn again beyond one shift",
+        lead: "A named person takes this upon a calibrated calculation. A vapour moves on in a cartridge that lies in store.",
+        button: "Record the acceptance",
+        offer: Offer::Thing,
+        fields: &[
+            task(),
+            Ask::of(
+                "element_type",
+                "Cartridge, canister or filter",
+                Input::Known(Thing::ElementType),
+            ),
+            Ask::of("shifts", "Shifts one set may serve", Input::Whole).such_as("2"),
+            Ask::of("by", "Who accepts it", Input::Known(Thing::Person)),
+            Ask::of("basis", "The calibrated calculation that it rests on", Input::Text)
+                .such_as("breakthrough test of 2026-05-04 at 40 ppm"),
+        ],
+        ..PLAIN
+    },
+    EntryForm {
+        kind: "exposure-group-described.1",
+        link: "Describe an exposure group",
+        title: "Describe an exposure group",
+        lead: "People who are exposed alike: readings on any of them speak for all.",
+        button: "Describe the group",
+        offer: Offer::Program,
+        fields: &[
+            Ask::of("name", "Name of the group", Input::Text).such_as("Drum fillers"),
+            Ask::of("tasks", "Tasks that its readings speak for", Input::Several(Thing::Task))
+                .hint("short names or names, with commas between them"),
+            Ask::of("group", "Short name", Input::New(Thing::Group))
+                .optional()
+                .hint("letters and digits; left empty, it is made of the name"),
+        ],
+        ..PLAIN
+    },
+    EntryForm {
+        kind: "exposure-measured.1",
+        link: "Measurement on one of the group",
+        title: "Record the exposure of one of a group",
+        lead: "One reading on one person, over most of a shift.",
+        button: "Record the reading",
+        offer: Offer::Thing,
+        fields: &[
+            Ask::of("group", "Exposure group", Input::Known(Thing::Group)),
+            Ask::of("cas", "Substance", Input::Substance)
+                .hint("name or registry number")
+                .such_as("toluene"),
+            Ask::of(
+                "level",
+                "Level, or the level that it lies below",
+                Input::Written(Written::as_::<Concentration>()),
+            )
+            .such_as("12 ppm"),
+            Ask::of("detected", "It was detected", Input::YesNo)
+                .hint("no: the true level lies somewhere below")
+                .such_as("yes"),
+            Ask::of("sampled", "Time sampled", Input::Written(Written::as_::<Minutes>()))
+                .such_as("8 h"),
+            Ask::of("method", "Method", Input::Text).such_as("badge, full shift"),
+        ],
+        ..PLAIN
+    },
+];

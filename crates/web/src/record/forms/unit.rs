@@ -1,0 +1,244 @@
+//! What is recorded of one respirator.
+
+use program::Fact;
+use quantity::{Kilopascal, LitrePerMin, Minutes};
+use serde_json::Value;
+
+use crate::named::Thing;
+use crate::record::offer::{
+    brings_air, carries_cylinder, carries_elements, in_hands, in_service, in_store, not_held,
+    powered, purifies_air, washable,
+};
+use crate::record::{Ask, EntryForm, Input, Offer, PLAIN, Written};
+use crate::telling;
+
+const SIGNS: &[(&str, &str)] = &[
+    ("smell", "a smell"),
+    ("taste", "a taste"),
+    ("irritation", "irritation of eyes, nose or throat"),
+    ("resistance", "breathing became hard"),
+];
+
+const AIR: &[(&str, &str)] = &[("meets", "at least Grade D"), ("fails", "below Grade D")];
+
+pub(super) const fn unit() -> Ask {
+    Ask::of("unit", "Tag of the respirator", Input::Known(Thing::Unit))
+}
+
+const fn wearer(label: &'static str) -> Ask {
+    Ask::of("wearer", label, Input::Known(Thing::Wearer)).hint("number or name")
+}
+
+const fn task() -> Ask {
+    Ask::of("task", "Task", Input::Known(Thing::Task)).hint("short name or name")
+}
+
+pub(super) const FORMS: &[EntryForm] = &[
+    EntryForm {
+        kind: "issued.1",
+        link: "Issue",
+        title: "Issue a respirator",
+        lead: "Handing it out is no permission to wear it: the wear check gives that.",
+        button: "Issue it",
+        offer: Offer::Unit(in_store),
+        fields: &[unit(), wearer("To whom")],
+        ..PLAIN
+    },
+    EntryForm {
+        kind: "returned.1",
+        link: "Return",
+        title: "Take a respirator back",
+        lead: "What came back is cleaned, and disinfected before another wears it.",
+        button: "Take it back",
+        offer: Offer::Unit(in_hands),
+        fields: &[unit(), wearer("From whom")],
+        ..PLAIN
+    },
+    EntryForm {
+        kind: "worn.1",
+        link: "Wear",
+        title: "Record a wear",
+        lead: "The minutes in contaminated air count towards the change of the elements.",
+        button: "Record the wear",
+        offer: Offer::Unit(in_hands),
+        fields: &[
+            unit(),
+            wearer("Wearer"),
+            task(),
+            Ask::of(
+                "time",
+                "Minutes in contaminated air",
+                Input::Written(Written { read: wear, write: minutes }),
+            )
+            .hint("from start to stop, such as 45 or 1.5 h")
+            .such_as("45 min"),
+        ],
+        ..PLAIN
+    },
+    EntryForm {
+        kind: "breakthrough-sensed.1",
+        link: "Report a smell, taste or irritation",
+        title: "Report a smell, taste or irritation",
+        lead: "First leave the area and tell your supervisor. Then report it here: the respirator is held back at once.",
+        button: "Report it and hold the respirator back",
+        offer: Offer::Unit(in_service),
+        fields: &[
+            unit(),
+            wearer("Wearer"),
+            task(),
+            Ask::of("sign", "What was noticed?", Input::Choice(SIGNS)).such_as("smell"),
+        ],
+        follows: Some(hold_what_was_sensed),
+        ..PLAIN
+    },
+    EntryForm {
+        kind: "cleaned.1",
+        link: "Clean",
+        title: "Record a cleaning",
+        lead: "Taken apart, washed in warm water with a mild detergent, rinsed and dried, as Appendix B-2 of 29 CFR 1910.134 or the maker says.",
+        button: "Record the cleaning",
+        offer: Offer::Unit(washable),
+        fields: &[unit()],
+        ..PLAIN
+    },
+    EntryForm {
+        kind: "disinfected.1",
+        link: "Disinfect",
+        title: "Record a disinfection",
+        lead: "The page of the bath gives strength, temperature and contact time.",
+        button: "Record the disinfection",
+        offer: Offer::Unit(washable),
+        fields: &[
+            unit(),
+            Ask::of("agent", "With what, at which strength", Input::Text)
+                .such_as("hypochlorite, 50 ppm"),
+            Ask::of("contact", "Time in contact", Input::Written(Written::as_::<Minutes>()))
+                .such_as("2 min"),
+        ],
+        ..PLAIN
+    },
+    EntryForm {
+        kind: "held.1",
+        link: "Hold it back",
+        title: "Hold a respirator back",
+        lead: "A respirator that is held back may be worn by nobody until it is released.",
+        button: "Hold it back",
+        offer: Offer::Unit(not_held),
+        fields: &[
+            unit(),
+            Ask::of("why", "What is wrong with it?", Input::Text).such_as("strap torn"),
+        ],
+        ..PLAIN
+    },
+    EntryForm {
+        kind: "retired.1",
+        link: "Retire for good",
+        title: "Retire a respirator for good",
+        lead: "It never comes back into service. Its history stays.",
+        button: "Retire it",
+        offer: Offer::Unit(in_service),
+        fields: &[unit(), Ask::of("why", "Why", Input::Text).such_as("facepiece hardened")],
+        ..PLAIN
+    },
+    EntryForm {
+        kind: "elements-fitted.1",
+        link: "Fit elements",
+        title: "Fit cartridges, canisters or filters",
+        lead: "New elements start a new count of their wear.",
+        button: "Record the fitting",
+        offer: Offer::Unit(purifies_air),
+        fields: &[
+            unit(),
+            Ask::of("element_type", "Kind of element", Input::Known(Thing::ElementType)),
+            Ask::of("lot", "Lot", Input::Text).such_as("lot-1"),
+            Ask::of("shelf_life_until", "Shelf life until", Input::Day).such_as("2028-01-31"),
+            Ask::of("opened", "Seal opened", Input::Moment)
+                .hint("on the clock of the site; left empty, it means now")
+                .such_as("2026-11-25T08:00"),
+        ],
+        ..PLAIN
+    },
+    EntryForm {
+        kind: "elements-discarded.1",
+        link: "Throw the elements away",
+        title: "Throw the elements away",
+        lead: "Used elements are thrown away, never kept for another day without a schedule that says so.",
+        button: "Record it",
+        offer: Offer::Unit(carries_elements),
+        fields: &[unit(), Ask::of("why", "Why", Input::Text).such_as("end of the change schedule")],
+        ..PLAIN
+    },
+    EntryForm {
+        kind: "cylinder-read.1",
+        link: "Read the cylinder",
+        title: "Read a cylinder",
+        lead: "A cylinder is kept at 90 % of its rated pressure or more.",
+        button: "Record the pressure",
+        offer: Offer::Unit(carries_cylinder),
+        fields: &[
+            unit(),
+            Ask::of("rated", "Rated pressure", Input::Written(Written::as_::<Kilopascal>()))
+                .such_as("300 bar"),
+            Ask::of("read", "Pressure read", Input::Written(Written::as_::<Kilopascal>()))
+                .such_as("290 bar"),
+        ],
+        ..PLAIN
+    },
+    EntryForm {
+        kind: "breathing-air-tested.1",
+        link: "Test of breathing air",
+        title: "Record a test of breathing air",
+        lead: "The page of breathing air judges the figures of a report.",
+        button: "Record the test",
+        offer: Offer::Unit(brings_air),
+        fields: &[unit(), Ask::of("quality", "The air is", Input::Choice(AIR)).such_as("meets")],
+        ..PLAIN
+    },
+    EntryForm {
+        kind: "powered-flow-checked.1",
+        link: "Check battery and flow",
+        title: "Check battery and flow of a powered unit",
+        lead: "With the charged battery and the filters that will be worn, as the maker says.",
+        button: "Record the check",
+        offer: Offer::Unit(powered),
+        fields: &[
+            unit(),
+            Ask::of("flow", "Flow found", Input::Written(Written::as_::<LitrePerMin>()))
+                .such_as("180 L/min"),
+            Ask::of(
+                "least",
+                "Least flow the maker asks for",
+                Input::Written(Written::as_::<LitrePerMin>()),
+            )
+            .such_as("170 L/min"),
+        ],
+        ..PLAIN
+    },
+];
+
+/// What was noticed inside a respirator holds it back.
+fn hold_what_was_sensed(fact: &Fact) -> Option<Fact> {
+    let Fact::BreakthroughSensed { unit, sign, .. } = fact else { return None };
+    let why = format!("{} was noticed inside it", telling::sign(*sign));
+    Some(Fact::Held { unit: unit.clone(), why })
+}
+
+/// The longest wear that one entry tells of, min: a day.
+const LONGEST_MIN: f64 = 1440.0;
+
+/// The label names the unit, so that digits alone will do; another unit may be written.
+fn wear(text: &str) -> Result<Value, String> {
+    let read = match text.parse::<f64>() {
+        Ok(number) => Minutes::from_min(number),
+        Err(_) => text.parse(),
+    };
+    let time = read.map_err(|error| error.to_string())?;
+    if 0.0 < time.as_min() && time.as_min() <= LONGEST_MIN {
+        return serde_json::to_value(time).map_err(|error| error.to_string());
+    }
+    Err("one wear is longer than nothing and no longer than a day".to_owned())
+}
+
+fn minutes(value: &Value) -> Option<String> {
+    serde_json::from_value::<Minutes>(value.clone()).ok().map(|time| time.to_string())
+}

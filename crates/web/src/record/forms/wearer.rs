@@ -1,0 +1,147 @@
+//! What is recorded of people: nothing medical but what they may wear, and until when.
+
+use program::Fact;
+use program::fit_sheet::FitSheet;
+use serde_json::Value;
+
+use crate::named::Thing;
+use crate::record::exercises::EXERCISES;
+use crate::record::{Ask, EntryForm, Input, Offer, PLAIN, Refusal, Written};
+
+use super::program::AIR_SOURCES;
+
+const TOPICS: &[(&str, &str)] = &[
+    ("wear", "wearing: why, how, when, and what to do when something is wrong"),
+    ("care", "cleaning, disinfecting and inspecting"),
+    ("repair", "repair of the respirators of this site"),
+    ("regulator-repair", "repair of regulators, valves and alarms, by their maker"),
+    ("fit-testing", "fit testing"),
+    ("air-supply", "filling of cylinders and care of supplies of air"),
+    ("administration", "running the program"),
+];
+
+const CLEARANCES: &[(&str, &str)] = &[
+    ("cleared", "may wear any respirator"),
+    ("cleared-for", "may wear some only"),
+    ("not-cleared", "may not wear a respirator"),
+];
+
+const MASKS: &[(&str, &str)] = &[
+    ("quarter-mask", "quarter mask"),
+    ("half-mask", "half mask"),
+    ("filtering-facepiece", "filtering facepiece"),
+    ("full-facepiece", "full facepiece"),
+];
+
+const fn wearer() -> Ask {
+    Ask::of("wearer", "Wearer", Input::Known(Thing::Wearer)).hint("number or name")
+}
+
+pub(super) const FORMS: &[EntryForm] = &[
+    EntryForm {
+        kind: "clearance-given.1",
+        link: "Medical clearance",
+        title: "Record a medical clearance",
+        lead: "What the licensed health professional wrote about wearing. Keep no diagnosis and no finding here.",
+        button: "Record the clearance",
+        offer: Offer::Thing,
+        fields: &[
+            wearer(),
+            Ask::of("clearance", "Recommendation", Input::Choice(CLEARANCES))
+                .such_as("cleared-for"),
+            Ask::of("clearance.cleared-for.air_sources", "May wear", Input::Many(AIR_SOURCES))
+                .hint("only where some may be worn and others not"),
+            Ask::of("clearance.cleared-for.limits", "Further limits as written", Input::Text)
+                .optional()
+                .hint("only where some may be worn; no medical data"),
+            Ask::of("until", "Holds until", Input::Day)
+                .optional()
+                .hint("last day; left empty where the recommendation names none"),
+        ],
+        ..PLAIN
+    },
+    EntryForm {
+        kind: "fit-tested.2",
+        link: "Fit test",
+        title: "Record a fit test",
+        lead: "With the same model and size that will be worn, as it was measured. The page of fit tests judges it first and fills this form in.",
+        button: "Record the fit test",
+        offer: Offer::Thing,
+        fields: &[
+            wearer(),
+            Ask::of("model", "Model", Input::Known(Thing::Model)),
+            Ask::of("size", "Size", Input::Text).such_as("M"),
+            Ask::of("tester", "Who tested", Input::Known(Thing::Person)).hint("someone with a part in the program: number or name"),
+            Ask::of("record.protocol", "Protocol", Input::Written(Written { read: protocol, write: text }))
+                .such_as("QNFT-CNC"),
+            Ask::of("record.facepiece", "Facepiece", Input::Choice(MASKS)).such_as("half-mask"),
+            Ask::of("record.screening_passed", "Noticed the weak agent in the screening before", Input::YesNo)
+                .optional()
+                .hint("of a test by taste, smell or irritation"),
+            Ask::of("record.agent_proved", "The agent was shown to be there afterwards", Input::YesNo)
+                .optional()
+                .hint("of a test by taste, smell or irritation"),
+            Ask::of("record.exercises", "Exercises, one to a line", Input::Lines(EXERCISES))
+                .hint("number: outside before, inside, outside after. Or `1: factor 250`, `1: noticed`, `1: not noticed`, `1: -`")
+                .such_as("1: 2400, 12, 2380"),
+            Ask::of("hair_in_seal", "Hair or another thing lay in the seal", Input::YesNo).such_as("no"),
+            Ask::of("seal_note", "What was noted of the seal", Input::Text).optional(),
+        ],
+        check: Some(a_test_that_can_be),
+        ..PLAIN
+    },
+    EntryForm {
+        kind: "trained.1",
+        link: "Training",
+        title: "Record a training",
+        lead: "Training counts once the person has shown that it was understood.",
+        button: "Record the training",
+        offer: Offer::Thing,
+        fields: &[
+            Ask::of("wearer", "Who", Input::Known(Thing::Person)).hint("number or name"),
+            Ask::of("topic", "In what", Input::Choice(TOPICS)).such_as("wear"),
+            Ask::of("understood", "Understanding was shown", Input::YesNo).such_as("yes"),
+        ],
+        ..PLAIN
+    },
+    EntryForm {
+        kind: "voluntary-information-given.1",
+        link: "Advice for wearing by choice given",
+        title: "Record that the advice for wearing by choice was given",
+        lead: "Who wears a respirator by choice is given the advice of 29 CFR 1910.134 Appendix D.",
+        button: "Record it",
+        offer: Offer::Thing,
+        fields: &[wearer()],
+        ..PLAIN
+    },
+    EntryForm {
+        kind: "wearer-left.1",
+        link: "Left the program",
+        title: "Record that a wearer left the program",
+        lead: "Nothing falls due for one who has left. Fit tests and clearances stay in the record.",
+        button: "Record it",
+        offer: Offer::Thing,
+        fields: &[wearer(), Ask::of("why", "Why, in a few words", Input::Text).such_as("other work")],
+        ..PLAIN
+    },
+];
+
+/// The id of a fit-test protocol.
+fn protocol(text: &str) -> Result<Value, String> {
+    let found = rulebook::fit_test::protocol(text).map_err(|why| why.to_string())?;
+    Ok(found.id.as_str().into())
+}
+
+fn text(value: &Value) -> Option<String> {
+    value.as_str().map(str::to_owned)
+}
+
+/// Refuses what no test can give and what its protocol does not ask for.
+fn a_test_that_can_be(fact: &Fact) -> Result<(), Refusal> {
+    let Fact::FitMeasured { record, .. } = fact else { return Ok(()) };
+    let judged = FitSheet::of_record(record).and_then(|sheet| sheet.judge());
+    judged.map(|_| ()).map_err(|why| match why.key.as_str() {
+        "protocol" => ("record.protocol", why.message),
+        _ => ("record.exercises", format!("line {}: {}", why.line, why.message)),
+    })
+}

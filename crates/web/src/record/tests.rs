@@ -1,0 +1,208 @@
+//! Every form, filled in with its own examples.
+
+use std::collections::BTreeMap;
+
+use jiff::Timestamp;
+use program::{Entry, EntryId, Fact, PersonId, SiteId, State};
+use serde_json::Value;
+
+use super::input::box_name;
+use super::*;
+use crate::telling;
+
+/// The kinds of fact that the program knows, as it names them itself.
+fn kinds() -> Vec<String> {
+    let asked = serde_json::json!({ "kind": "none such" });
+    let said = serde_json::from_value::<Fact>(asked).unwrap_err().to_string();
+    let named = said.split('`').skip(3).step_by(2);
+    named.map(str::to_owned).collect()
+}
+
+#[test]
+fn every_kind_of_fact_has_a_form() {
+    let kinds = kinds();
+    assert!(kinds.len() > 25, "{kinds:?}");
+    let mut latest: BTreeMap<&str, u32> = BTreeMap::new();
+    for kind in &kinds {
+        let (path, version) = kind.split_once('.').unwrap();
+        let known = latest.entry(path).or_default();
+        *known = version.parse::<u32>().unwrap().max(*known);
+    }
+    let named: Vec<String> =
+        latest.iter().map(|(path, version)| format!("{path}.{version}")).collect();
+    let with_form: Vec<&str> = forms::all().map(|form| form.kind).collect();
+    for kind in &named {
+        assert!(with_form.contains(&kind.as_str()), "there is no form for `{kind}`");
+    }
+    for kind in with_form {
+        assert!(named.iter().any(|known| known == kind), "`{kind}` is no kind of fact");
+    }
+}
+
+/// Forms filled in one after the other, each in the ledger that the ones before it have made.
+struct Bench {
+    state: State,
+    made: Vec<(Thing, String)>,
+    entries: u32,
+}
+
+impl Bench {
+    fn now() -> Timestamp {
+        "2026-11-25T15:00:00Z".parse().unwrap()
+    }
+
+    /// The example of the form, with another answer to one of its choices.
+    fn example(&self, form: &EntryForm, other: Option<(&str, &str)>) -> Fields {
+        let answer = |ask: &Ask| match other {
+            Some((path, value)) if path == ask.path => value,
+            _ => ask.example,
+        };
+        let mut fields = Fields::default();
+        for ask in form.fields {
+            let led = form.fields.iter().find_map(|choice| {
+                let rest = ask.path.strip_prefix(choice.path)?.strip_prefix('.')?;
+                Some((choice, rest.split('.').next().unwrap()))
+            });
+            if led.is_some_and(|(choice, next)| answer(choice) != next) {
+                continue;
+            }
+            match ask.input {
+                Input::Known(thing) | Input::Several(thing) => {
+                    let known = self.made.iter().find(|(own, _)| *own == thing);
+                    let (_, id) = known.unwrap_or_else(|| panic!("no {thing:?} was made before"));
+                    fields.or_set(ask.path, id);
+                }
+                Input::Points => {
+                    for point in points::asked(&self.state, &fields).unwrap() {
+                        fields.or_set(&points::name(ask, &point.id), "pass");
+                    }
+                }
+                Input::Many(options) => {
+                    fields.or_set(&box_name(ask, options.first().unwrap().0), "yes");
+                }
+                _ => fields.or_set(ask.path, answer(ask)),
+            }
+        }
+        fields
+    }
+
+    fn tell(&self, form: &EntryForm, fields: &mut Fields, before: Option<&Entry>) -> Told {
+        let told = told(form, fields, (&self.state, Self::now()), before);
+        told.unwrap_or_else(|| panic!("{}: {fields:?}", form.kind))
+    }
+
+    fn keep(&mut self, form: &EntryForm, told: Told) -> Entry {
+        self.entries += 1;
+        let entry = Entry {
+            id: EntryId::new(format!("e-{}", self.entries)),
+            site: told.site,
+            happened: told.happened,
+            entered: Self::now(),
+            by: PersonId::new("p"),
+            device: "bench".to_owned(),
+            corrects: None,
+            fact: told.fact,
+        };
+        self.state.apply(&entry);
+        let kept = serde_json::to_value(&entry.fact).unwrap();
+        for ask in form.fields {
+            if let Input::New(thing) | Input::NewOrKnown(thing) = ask.input {
+                let id = kept.get(ask.path).and_then(Value::as_str);
+                self.made.push((thing, id.unwrap_or(entry.site.as_str()).to_owned()));
+            }
+        }
+        entry
+    }
+}
+
+#[test]
+fn each_form_filled_in_with_its_examples_is_its_fact_and_reads_back_as_it_was_typed() {
+    let mut bench = Bench { state: State::default(), made: Vec::new(), entries: 0 };
+    for form in forms::all() {
+        let mut fields = bench.example(form, None);
+        let told = bench.tell(form, &mut fields, None);
+        let entry = bench.keep(form, told);
+        let sentence = telling::told(&bench.state, &entry);
+        assert!(!sentence.is_empty(), "{} has no sentence", form.kind);
+        assert!(!spoken(form, &entry, &bench.state).is_empty(), "{} says nothing", form.kind);
+        let mut again = filled(form, &entry, &bench.state);
+        let told = bench.tell(form, &mut again, Some(&entry));
+        assert_eq!(told.fact, entry.fact, "{}", form.kind);
+        assert_eq!(told.happened, entry.happened, "{}", form.kind);
+    }
+    for form in forms::all() {
+        for ask in form.fields {
+            let Input::Choice(options) = ask.input else { continue };
+            for (value, _) in options {
+                let mut fields = bench.example(form, Some((ask.path, value)));
+                // Things of these names are there already.
+                for new in form.fields.iter().filter(|ask| matches!(ask.input, Input::New(_))) {
+                    fields.set(new.path, "another");
+                }
+                bench.tell(form, &mut fields, None);
+            }
+        }
+    }
+}
+
+#[test]
+fn a_form_that_is_sent_empty_names_every_field_that_is_needed_and_what_to_write() {
+    let mut bench = Bench { state: State::default(), made: Vec::new(), entries: 0 };
+    let opened = forms::at("site-opened").unwrap();
+    let told = bench.tell(opened, &mut bench.example(opened, None), None);
+    bench.keep(opened, told);
+    for form in forms::all() {
+        let mut fields = Fields::default();
+        let now = Bench::now();
+        assert!(super::told(form, &mut fields, (&bench.state, now), None).is_none());
+        for ask in form.fields.iter().filter(|ask| ask.needed && ask.group.is_none()) {
+            let led = form.fields.iter().any(|choice| {
+                ask.path.strip_prefix(choice.path).is_some_and(|rest| rest.starts_with('.'))
+            });
+            let quiet = matches!(
+                ask.input,
+                Input::Many(_) | Input::Flag | Input::Moment | Input::NewOrKnown(_)
+            ) || led;
+            let quiet = quiet || matches!(ask.input, Input::Known(Thing::Site));
+            assert!(quiet || fields.why_wrong(ask.path).is_some(), "{}: {}", form.kind, ask.path);
+        }
+    }
+}
+
+#[test]
+fn an_answer_that_does_not_go_with_a_choice_is_refused() {
+    let mut bench = Bench { state: State::default(), made: Vec::new(), entries: 0 };
+    for path in ["site-opened", "wearer-enrolled"] {
+        let form = forms::at(path).unwrap();
+        let told = bench.tell(form, &mut bench.example(form, None), None);
+        bench.keep(form, told);
+    }
+    let form = forms::at("clearance-given").unwrap();
+    let mut fields = bench.example(form, None);
+    fields.set("clearance.cleared-for.limits", "no airline");
+    fields.set("clearance", "cleared");
+    assert!(told(form, &mut fields, (&bench.state, Bench::now()), None).is_none());
+    let why = fields.why_wrong("clearance.cleared-for.limits").unwrap();
+    assert!(why.contains("does not go with"), "{why}");
+    let form = forms::at("stock-received").unwrap();
+    let mut fields = Fields::default();
+    fields.set("item", "supplies");
+    assert!(told(form, &mut fields, (&bench.state, Bench::now()), None).is_none());
+    assert!(fields.why_wrong("item.supplies").is_some());
+    assert!(fields.why_wrong("item.elements").is_none());
+}
+
+#[test]
+fn an_id_in_use_is_refused_and_one_made_of_a_name_is_new() {
+    let mut bench = Bench { state: State::default(), made: Vec::new(), entries: 0 };
+    let form = forms::at("site-opened").unwrap();
+    for expected in ["north-yard", "north-yard-2"] {
+        let told = bench.tell(form, &mut bench.example(form, None), None);
+        assert_eq!(told.site, SiteId::new(expected));
+        bench.keep(form, told);
+    }
+    let mut fields = bench.example(form, None);
+    fields.set(SITE, "north-yard");
+    assert!(told(form, &mut fields, (&bench.state, Bench::now()), None).is_none());
+    assert!(fields.why_wrong(SITE).unwrap().contains("already"));
+}

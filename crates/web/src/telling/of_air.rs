@@ -1,0 +1,76 @@
+//! What happened to cylinders and supplies of breathing air.
+
+use program::state::State;
+use program::{AirFigures, Fact, SupplyId};
+use quantity::Kilopascal;
+
+use crate::wording;
+
+/// None where the fact tells of something else.
+pub(super) fn told(state: &State, fact: &Fact) -> Option<String> {
+    let passed = |passed: bool| if passed { "passed" } else { "FAILED" };
+    Some(match fact {
+        Fact::CylinderListed { cylinder, rated, .. } => {
+            format!("Cylinder {cylinder} listed, rated at {}", bar(*rated))
+        }
+        Fact::CylinderMounted { cylinder, unit } => {
+            format!("Cylinder {cylinder} mounted on {unit}")
+        }
+        Fact::CylinderFilled { cylinder, pressure, supply: from } => {
+            let from = from.as_ref().map(|id| format!(" from {}", supply(state, id)));
+            format!("Cylinder {cylinder} filled to {}{}", bar(*pressure), from.unwrap_or_default())
+        }
+        Fact::CylinderGauged { cylinder, read } => {
+            format!("Cylinder {cylinder} read at {}", bar(*read))
+        }
+        Fact::CylinderRequalified { cylinder, passed: well, mark } => {
+            format!("Requalification of cylinder {cylinder} {}: {mark}", passed(*well))
+        }
+        Fact::CylinderWithdrawn { cylinder, why } => {
+            format!("Cylinder {cylinder} taken out of service for good: {why}")
+        }
+        Fact::SupplyListed { name, .. } => format!("Supply of breathing air {name} listed"),
+        Fact::SupplyConnected { unit, supply: to } => {
+            format!("{unit} connected to {}", supply(state, to))
+        }
+        Fact::AirSampled { supply: of, figures: reported } => {
+            format!("Air of {} sampled: {}", supply(state, of), figures(reported))
+        }
+        Fact::SorbentBedChanged { supply: of, signed, serves_until } => {
+            let until = serves_until.map(|day| format!(", serves until {}", wording::day(day)));
+            format!(
+                "Bed or filter of {} changed, tag signed {signed}{}",
+                supply(state, of),
+                until.unwrap_or_default()
+            )
+        }
+        Fact::CarbonMonoxideAlarmChecked { supply: of, passed: well, alarms_at } => {
+            let (of, well) = (supply(state, of), passed(*well));
+            format!("Check of the carbon monoxide alarm of {of} {well}, alarms at {alarms_at}")
+        }
+        _ => return None,
+    })
+}
+
+fn bar(pressure: Kilopascal) -> String {
+    format!("{:.0} bar", pressure.as_kpa() / 100.0)
+}
+
+/// The name of a supply, or its id.
+pub(crate) fn supply(state: &State, id: &SupplyId) -> String {
+    state.supply(id).map_or_else(|| id.to_string(), |supply| supply.name.clone())
+}
+
+/// The figures that were reported.
+fn figures(figures: &AirFigures) -> String {
+    let said = [
+        figures.oxygen.map(|figure| format!("oxygen {figure}")),
+        figures.hydrocarbons.map(|figure| format!("hydrocarbons {figure}")),
+        figures.carbon_monoxide.map(|figure| format!("carbon monoxide {figure}")),
+        figures.carbon_dioxide.map(|figure| format!("carbon dioxide {figure}")),
+        figures.odour.map(|smelled| if smelled { "an odour" } else { "no odour" }.to_owned()),
+        figures.dew_point.map(|figure| format!("dew point {figure}")),
+    ];
+    let said: Vec<String> = said.into_iter().flatten().collect();
+    if said.is_empty() { "no figure reported".to_owned() } else { said.join(", ") }
+}
