@@ -165,23 +165,23 @@ fn measured_times_are_met_with_one_mass_and_bounded_from_below() {
     );
     assert!(typical < 0.15, "{typical}");
     assert!(spread < sorbent::MODEL_ERROR, "{spread} is more than the model error that bounds use");
-    bound_holds(mass_g);
+    bound_holds(mass_g, 0.60);
 }
 
 /// With the 26 g of the published table, less than the makers' masses, the bound holds all the more
 /// and is still of use.
 #[test]
 fn the_bound_holds_and_is_of_use_with_26_g() {
-    bound_holds(26.0);
+    bound_holds(26.0, 0.35);
 }
 
-fn bound_holds(mass_g: f64) {
+fn bound_holds(mass_g: f64, of_use: f64) {
     let rows = measured();
     let ratio = |row: &Row| bounded(row, mass_g).lower_min / row.minutes;
     let ratios: Vec<f64> = rows.iter().map(ratio).collect();
     let under = ratios.iter().filter(|ratio| **ratio <= 1.0).count();
     let useful = median(ratios.clone());
     println!("{mass_g:.1} g: {under} of {} under measured, median {useful:.2}", ratios.len());
-    assert!(under * 100 >= ratios.len() * 95, "{under} of {}", ratios.len());
-    assert!(useful > 0.40, "median {useful}");
+    assert!(under * 1000 >= ratios.len() * 975, "{under} of {}", ratios.len());
+    assert!(useful > of_use, "median {useful}");
 }

@@ -28,6 +28,7 @@ mod alone;
 mod dubinin;
 mod effluent;
 mod error;
+mod humid;
 mod ideal;
 mod input;
 mod lanes;
@@ -40,7 +41,10 @@ mod track;
 
 pub use effluent::{Arrival, Balance, Effluent, Peak};
 pub use error::MarchError;
-pub use input::{Column, Component, Equilibrium, Path, Segment, SegmentKind, Settings, Uptake};
+pub use input::{
+    Column, Component, Equilibrium, Moisture, Path, Segment, SegmentKind, Settings,
+    USUAL_WATER_RATE_PER_S, Uptake,
+};
 pub use law::LocalLaw;
 
 use plan::Plan;
@@ -66,7 +70,7 @@ pub fn run(
     let coarse = Plan::coarse(column, components, &segments, settings)?;
     let fine = coarse.refined(&segments);
     let march = |plan: &Plan| {
-        Bed::new(column, components.len(), plan, settings).march(components, &segments, plan)
+        Bed::new(column, components, plan, settings).march(components, &segments, plan)
     };
     let coarse = settings.estimate.then(|| march(&coarse));
     Ok(Effluent::new(march(&fine), coarse, end_s))
@@ -85,7 +89,7 @@ fn merged(segments: &[Segment]) -> Vec<Segment> {
 }
 
 fn alike(a: &Segment, b: &Segment) -> bool {
-    let same_inlet = a.kind != SegmentKind::On || a.inlet_mol_m3 == b.inlet_mol_m3;
+    let same_inlet = !a.flows() || a.inlet_mol_m3 == b.inlet_mol_m3;
     let same_velocity = !a.flows() || a.velocity_m_s == b.velocity_m_s;
     a.kind == b.kind && same_inlet && same_velocity && a.components == b.components
 }
