@@ -51,4 +51,12 @@ pub enum MarchError {
         /// The contaminant.
         name: String,
     },
+    /// Breathed air is followed for one vapour on carbon only.
+    #[error(
+        "breathed air is followed for a vapour with a driving force on carbon, which {name} is not\n  take the steady mean flow"
+    )]
+    NotBreathed {
+        /// The component.
+        name: String,
+    },
 }

@@ -306,7 +306,11 @@ fn check_moisture(what: &impl Fn(&str) -> String, moisture: &Moisture) -> Result
     within(&what("humidity of storage"), moisture.stored_humidity, (0.0, 1.0))
 }
 
-fn within(what: &str, value: f64, (lowest, highest): (f64, f64)) -> Result<(), MarchError> {
+pub(super) fn within(
+    what: &str,
+    value: f64,
+    (lowest, highest): (f64, f64),
+) -> Result<(), MarchError> {
     if lowest <= value && value <= highest {
         return Ok(());
     }

@@ -28,6 +28,7 @@
 //! grid-converged references of `data/checks/bed`.
 
 mod alone;
+mod breath;
 mod dubinin;
 mod effluent;
 mod error;
@@ -44,6 +45,7 @@ mod scheme;
 mod single;
 mod track;
 
+pub use breath::{Breathed, Breathing, RATE_BY_VELOCITY, breathed};
 pub use effluent::{Arrival, Balance, Effluent, Peak};
 pub use error::MarchError;
 pub use input::{

@@ -409,7 +409,7 @@ fn fed_by<'a>(segment: &'a Segment, components: &'a [Component]) -> impl Iterato
 }
 
 /// The curve and rate of a component that shares the pores.
-fn dubinin_of(component: &Component) -> Option<(Dubinin, f64)> {
+pub(super) fn dubinin_of(component: &Component) -> Option<(Dubinin, f64)> {
     match (component.equilibrium, component.uptake) {
         (
             Equilibrium::Dubinin { full_mol_kg, b, saturation_mol_m3 },
