@@ -59,4 +59,12 @@ pub enum MarchError {
         /// The component.
         name: String,
     },
+    /// Axial dispersion is followed for one component and while air passes only.
+    #[error(
+        "axial dispersion is followed for one component with a driving force while air passes, which this case of {name} is not\n  march it without"
+    )]
+    NotDispersed {
+        /// The component.
+        name: String,
+    },
 }

@@ -8,6 +8,7 @@ use super::alone::Alone;
 use super::dubinin::Dubinin;
 use super::ideal::{Guess, Ideal, Lists, Together};
 use super::input::Path;
+use super::plan::as_f64;
 
 /// Bed and vapours of `data/checks/bed/problems.json`: velocity, sorbent per area, steps.
 const VELOCITY: f64 = 0.116_885_964_912_280_7;
@@ -53,7 +54,7 @@ fn outlets(vapours: &[(Dubinin, f64, f64)]) -> Vec<Vec<f64>> {
 fn reaches(curve: &[f64], fraction: f64) -> f64 {
     let step = curve.iter().position(|y| *y >= fraction).unwrap();
     let (a, b) = (curve[step - 1].max(1e-300).ln(), curve[step].ln());
-    STEP_S * (step as f64 - 0.5 + (fraction.ln() - a) / (b - a))
+    STEP_S * (as_f64(step) - 0.5 + (fraction.ln() - a) / (b - a))
 }
 
 fn toluene_500(law: Dubinin) -> Vec<f64> {

@@ -29,6 +29,7 @@
 
 mod alone;
 mod breath;
+mod dispersed;
 mod dubinin;
 mod effluent;
 mod error;
@@ -46,6 +47,7 @@ mod single;
 mod track;
 
 pub use breath::{Breathed, Breathing, RATE_BY_VELOCITY, breathed};
+pub use dispersed::run_dispersed;
 pub use effluent::{Arrival, Balance, Effluent, Peak};
 pub use error::MarchError;
 pub use input::{

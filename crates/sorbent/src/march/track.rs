@@ -35,6 +35,70 @@ pub(super) struct Track {
     pub sorbent: f64,
 }
 
+impl Track {
+    /// Nothing yet, of a bed of `cells`.
+    pub fn fresh(column: &Column, components: &[Component], cells: usize) -> Self {
+        let count = components.len();
+        let sorbent = column.bulk_density_kg_m3 * column.depth_m;
+        Self {
+            began: components.iter().map(|component| at_start(component) * sorbent).collect(),
+            outlet: vec![Vec::new(); count],
+            fed: vec![0.0; count],
+            passed: vec![0.0; count],
+            lost: vec![0.0; count],
+            sorbent: sorbent / as_f64(cells),
+            ..Self::default()
+        }
+    }
+
+    /// Adds a segment in which air passed, begun at the clock and the time in use of `began`:
+    /// `streams` are the levels that left at steps of `lengths`.
+    pub fn record(
+        &mut self,
+        column: &Column,
+        (segment, components): (&Segment, &[Component]),
+        (began_s, in_use_s): (f64, f64),
+        (lengths, streams): (&[f64], Vec<Vec<f64>>),
+    ) {
+        // The air that enters at the start of a step leaves this much later.
+        let lag = column.void_fraction * column.depth_m / segment.velocity_m_s;
+        let first = self.clock_s.len();
+        let mut elapsed = 0.0;
+        for dt in lengths {
+            let middle = elapsed + 0.5 * dt;
+            self.clock_s.push(began_s + middle + lag);
+            self.in_use_s.push(in_use_s + middle + lag);
+            self.step_s.push(*dt);
+            elapsed += dt;
+        }
+        let steps = first..self.clock_s.len();
+        self.pieces.push(Piece { steps, began_s, in_use_s });
+        for (index, stream) in streams.into_iter().enumerate() {
+            let passed: f64 = stream.iter().zip(lengths).map(|(c, dt)| c * dt).sum();
+            let level = segment.inlet(components, index);
+            let fed: f64 = lengths.iter().map(|dt| level * dt).sum();
+            let add = |to: &mut Vec<f64>, amount: f64| {
+                if let Some(sum) = to.get_mut(index) {
+                    *sum += amount * segment.velocity_m_s;
+                }
+            };
+            add(&mut self.passed, passed);
+            add(&mut self.fed, fed);
+            if let Some(outlet) = self.outlet.get_mut(index) {
+                outlet.extend(stream);
+            }
+        }
+    }
+}
+
+/// Load, mol/kg, of a component in a fresh bed.
+fn at_start(component: &Component) -> f64 {
+    match component.equilibrium {
+        Equilibrium::Water(moisture) => Water::new(&moisture).stored(moisture.stored_humidity),
+        _ => 0.0,
+    }
+}
+
 /// A stretch with air passing: its steps and when it began.
 #[derive(Debug, Clone, PartialEq)]
 pub(super) struct Piece {
@@ -61,34 +125,19 @@ impl<'a> Bed<'a> {
         plan: &Plan,
         settings: &'a Settings,
     ) -> Self {
-        let count = components.len();
         let fresh = Cells {
             load: vec![0.0; plan.cells],
             ln_c: vec![0.0; plan.cells],
             slope: vec![f64::NAN; plan.cells],
         };
-        let held = |component: &Component| match component.equilibrium {
-            Equilibrium::Water(moisture) => Water::new(&moisture).stored(moisture.stored_humidity),
-            _ => 0.0,
-        };
-        let held: Vec<f64> = components.iter().map(held).collect();
-        let sorbent = column.bulk_density_kg_m3 * column.depth_m;
-        let cells = held.iter().map(|q| Cells { load: vec![*q; plan.cells], ..fresh.clone() });
-        let track = Track {
-            began: held.iter().map(|q| q * sorbent).collect(),
-            outlet: vec![Vec::new(); count],
-            fed: vec![0.0; count],
-            passed: vec![0.0; count],
-            lost: vec![0.0; count],
-            sorbent: sorbent / as_f64(plan.cells),
-            ..Track::default()
-        };
+        let held = components.iter().map(at_start);
+        let cells = held.map(|q| Cells { load: vec![q; plan.cells], ..fresh.clone() });
         Self {
             column,
             settings,
             cells: cells.collect(),
             guesses: vec![Guess::NONE; plan.cells],
-            track,
+            track: Track::fresh(column, components, plan.cells),
             began_s: 0.0,
             in_use_s: 0.0,
         }
@@ -155,7 +204,9 @@ impl<'a> Bed<'a> {
                 }
             }
         }
-        self.record(segment, components, lengths, streams);
+        let began = (self.began_s, self.in_use_s);
+        self.track.record(self.column, (segment, components), began, (lengths, streams));
+        self.in_use_s += segment.duration_s;
     }
 
     fn flow_together(
@@ -229,45 +280,6 @@ impl<'a> Bed<'a> {
             {
                 cells.load = load;
                 *stream = own;
-            }
-        }
-    }
-
-    fn record(
-        &mut self,
-        segment: &Segment,
-        components: &[Component],
-        lengths: &[f64],
-        streams: Vec<Vec<f64>>,
-    ) {
-        let track = &mut self.track;
-        // The air that enters at the start of a step leaves this much later.
-        let lag = self.column.void_fraction * self.column.depth_m / segment.velocity_m_s;
-        let first = track.clock_s.len();
-        let mut elapsed = 0.0;
-        for dt in lengths {
-            let middle = elapsed + 0.5 * dt;
-            track.clock_s.push(self.began_s + middle + lag);
-            track.in_use_s.push(self.in_use_s + middle + lag);
-            track.step_s.push(*dt);
-            elapsed += dt;
-        }
-        let steps = first..track.clock_s.len();
-        track.pieces.push(Piece { steps, began_s: self.began_s, in_use_s: self.in_use_s });
-        self.in_use_s += segment.duration_s;
-        for (index, stream) in streams.into_iter().enumerate() {
-            let passed: f64 = stream.iter().zip(lengths).map(|(c, dt)| c * dt).sum();
-            let level = segment.inlet(components, index);
-            let fed: f64 = lengths.iter().map(|dt| level * dt).sum();
-            let add = |to: &mut Vec<f64>, amount: f64| {
-                if let Some(sum) = to.get_mut(index) {
-                    *sum += amount * segment.velocity_m_s;
-                }
-            };
-            add(&mut track.passed, passed);
-            add(&mut track.fed, fed);
-            if let Some(outlet) = track.outlet.get_mut(index) {
-                outlet.extend(stream);
             }
         }
     }
