@@ -10,12 +10,12 @@ const ONE_SIDED_95: f64 = 1.644_853_626_951_472;
 /// inputs right.
 ///
 /// Found against `data/checks/measured_breakthrough.csv` with one effective mass of sorbent for
-/// all compounds (`tests/published_times.rs`): 0.16 there; widened because those rows hold aromatics
+/// all compounds (`tests/published_times.rs`): 0.15 there; widened because those rows hold aromatics
 /// and alcohols only.
 pub const MODEL_ERROR: f64 = 0.20;
 
-/// Further standard deviation above 65 % humidity, where the correction was off by up to 25 % on
-/// the humid loadings of `data/checks/mixture_isotherms.csv`.
+/// Further standard deviation above 65 % humidity: what the humid loadings of
+/// `data/checks/mixture_isotherms.csv` leave (`tests/loadings.rs`).
 const HUMID_ERROR: f64 = 0.15;
 
 /// Further standard deviation for each of several vapours together.

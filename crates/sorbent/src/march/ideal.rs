@@ -9,6 +9,7 @@
 //! derived here and checked against nested searches, see the tests.
 
 use super::alone::{Alone, At};
+use super::dubinin::Dubinin;
 use super::input::{MOST_COMPONENTS, Path};
 use super::lanes::exp;
 use super::scheme::weight;
@@ -54,7 +55,8 @@ pub(super) struct Share {
     pub c: f64,
     /// Slope of its own load by its own level, m³/kg.
     pub slope: f64,
-    per_theta: f64,
+    /// Inverse of the share of the outlet in it.
+    pub per_theta: f64,
     at: At,
     x: f64,
 }
@@ -77,6 +79,10 @@ impl Ideal {
         }
         // All on their straight ends, where they do not see each other: solved as it stands.
         if pressure <= self.straight {
+            return;
+        }
+        if let ([alone], [share]) = (self.alone.as_slice(), &mut *shares) {
+            alone_in(&alone.law, share, guess);
             return;
         }
         if guess.ln_pi.is_nan() {
@@ -250,6 +256,16 @@ impl Ideal {
         }
         y
     }
+}
+
+/// One vapour with the pores to itself; the guess is that of its level.
+#[inline(always)]
+fn alone_in(law: &Dubinin, share: &mut Share, guess: &mut Guess) {
+    let ln_c = law.balance(share.a, share.s, guess.ln_pi);
+    guess.ln_pi = ln_c;
+    share.c = ln_c.exp();
+    let (load, logarithmic) = law.load_at_ln(ln_c);
+    share.slope = load * logarithmic / share.c;
 }
 
 /// Sums over the vapours of one balance, and their slopes by ln Pi (y) and ln n (m).
