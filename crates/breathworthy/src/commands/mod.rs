@@ -14,12 +14,16 @@ pub mod wear;
 mod words;
 
 use std::path::Path;
+use std::sync::Arc;
+use std::sync::mpsc::RecvTimeoutError;
+use std::time::Duration;
 
 use anyhow::{Context, Result, bail};
 use ledger::Ledger;
 use program::State;
 use program::case::WrittenCase;
 use serde::Serialize;
+use sorbent::Progress;
 
 /// What a command came to, where its input was right.
 pub enum Outcome {
@@ -35,6 +39,30 @@ fn read_case(path: &Path) -> Result<WrittenCase> {
     let text = std::fs::read_to_string(path)
         .with_context(|| format!("cannot read the case file {shown}"))?;
     WrittenCase::read(&text).with_context(|| shown.to_string())
+}
+
+/// Runs `work`; after a second, says on standard error how far it is, and again as it comes on.
+fn waiting<T: Send>(work: impl FnOnce(&Arc<Progress>) -> T + Send) -> T {
+    let progress = Arc::new(Progress::default());
+    let (ready, done) = std::sync::mpsc::channel::<()>();
+    std::thread::scope(|scope| {
+        let watched = Arc::clone(&progress);
+        scope.spawn(move || {
+            let mut told = false;
+            // The sender is dropped when the work is done, which ends the wait.
+            while done.recv_timeout(Duration::from_secs(1)) == Err(RecvTimeoutError::Timeout) {
+                let (made, all) = watched.made();
+                eprint!("\r{made} of {all} samples");
+                told = true;
+            }
+            if told {
+                eprintln!("\r{:30}\r", "");
+            }
+        });
+        let result = work(&progress);
+        drop(ready);
+        result
+    })
 }
 
 /// Opens a ledger that must be there: a mistyped path is told, not turned into an empty ledger.
