@@ -5,6 +5,7 @@
 #![deny(missing_docs)]
 
 pub mod air_sheet;
+pub mod calibrate;
 pub mod case;
 pub mod due;
 mod entry;
@@ -15,6 +16,7 @@ pub mod life;
 pub mod schedule;
 pub mod state;
 pub mod verdict;
+pub mod what_if;
 
 pub use entry::{
     AirQuality, BedSpec, Clearance, Entry, Fact, FitMethod, InspectionOccasion, SeriousSign,

@@ -2,6 +2,7 @@
 
 pub mod air;
 pub mod bath;
+pub mod calibrate;
 pub mod demo;
 pub mod exposure;
 pub mod fit;
@@ -10,6 +11,7 @@ pub mod select;
 pub mod serve;
 pub mod verify;
 pub mod wear;
+pub mod what_if;
 
 mod words;
 

@@ -12,6 +12,7 @@ use toml::Spanned;
 
 pub use error::CaseError;
 pub use level::WrittenLevel;
+pub(crate) use parts::standard_atmosphere;
 pub use parts::{
     AirPart, CartridgePart, Case, ContaminantPart, CorrelationPart, EndPart, OneOrMany, PlacePart,
     RespiratorPart, UncertaintyPart, WorkPart,
