@@ -16,8 +16,8 @@ use std::process::ExitCode;
 use clap::{Parser, Subcommand};
 
 use commands::{
-    Outcome, air, backup, bath, demo, export, exposure, fit, import, life, restore, select, serve,
-    verify, wear,
+    Outcome, air, backup, bath, calibrate, demo, export, exposure, fit, import, life, restore,
+    select, serve, verify, wear, what_if,
 };
 
 /// May this wearer wear this respirator for this task, now? If not, why not, and what puts it
@@ -41,6 +41,10 @@ enum Command {
     Serve(serve::Arguments),
     /// How long a set of elements lasts in the air that a case file tells of
     Life(life::Arguments),
+    /// How long the elements last in variants of a case, side by side
+    WhatIf(what_if::Arguments),
+    /// The carbon that a laboratory report of these elements tells of
+    Calibrate(calibrate::Arguments),
     /// Which respirators are allowed in the air that a case file tells of
     Select(select::Arguments),
     /// May a wearer wear a respirator for a task
@@ -70,6 +74,8 @@ fn main() -> ExitCode {
         Command::Demo(arguments) => demo::run(&arguments),
         Command::Serve(arguments) => serve::run(&arguments),
         Command::Life(arguments) => life::run(&arguments),
+        Command::WhatIf(arguments) => what_if::run(&arguments),
+        Command::Calibrate(arguments) => calibrate::run(&arguments),
         Command::Select(arguments) => select::run(&arguments),
         Command::Wear(arguments) => wear::run(&arguments),
         Command::Fit(arguments) => fit::run(&arguments),

@@ -5,6 +5,7 @@
 #![deny(missing_docs)]
 
 pub mod air_sheet;
+pub mod calibrate;
 pub mod care;
 pub mod case;
 pub mod due;
@@ -17,6 +18,7 @@ pub mod needs;
 pub mod schedule;
 pub mod state;
 pub mod verdict;
+pub mod what_if;
 
 pub use entry::{
     AirFigures, AirQuality, BedSpec, CareStep, Clearance, Entry, Every, Fact, FitExercise,

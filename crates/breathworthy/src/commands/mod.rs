@@ -3,6 +3,7 @@
 pub mod air;
 pub mod backup;
 pub mod bath;
+pub mod calibrate;
 pub mod demo;
 pub mod export;
 pub mod exposure;
@@ -14,10 +15,14 @@ pub mod select;
 pub mod serve;
 pub mod verify;
 pub mod wear;
+pub mod what_if;
 
 mod words;
 
 use std::path::{Path, PathBuf};
+use std::sync::Arc;
+use std::sync::mpsc::RecvTimeoutError;
+use std::time::Duration;
 
 use anyhow::{Context, Result, bail};
 use clap::Args;
@@ -25,6 +30,7 @@ use ledger::{Copied, Ledger, Target};
 use program::State;
 use program::case::WrittenCase;
 use serde::Serialize;
+use sorbent::Progress;
 
 /// What a command came to, where its input was right.
 pub enum Outcome {
@@ -40,6 +46,30 @@ fn read_case(path: &Path) -> Result<WrittenCase> {
     let text = std::fs::read_to_string(path)
         .with_context(|| format!("cannot read the case file {shown}"))?;
     WrittenCase::read(&text).with_context(|| shown.to_string())
+}
+
+/// Runs `work`; after a second, says on standard error how far it is, and again as it comes on.
+fn waiting<T: Send>(work: impl FnOnce(&Arc<Progress>) -> T + Send) -> T {
+    let progress = Arc::new(Progress::default());
+    let (ready, done) = std::sync::mpsc::channel::<()>();
+    std::thread::scope(|scope| {
+        let watched = Arc::clone(&progress);
+        scope.spawn(move || {
+            let mut told = false;
+            // The sender is dropped when the work is done, which ends the wait.
+            while done.recv_timeout(Duration::from_secs(1)) == Err(RecvTimeoutError::Timeout) {
+                let (made, all) = watched.made();
+                eprint!("\r{made} of {all} samples");
+                told = true;
+            }
+            if told {
+                eprintln!("\r{:30}\r", "");
+            }
+        });
+        let result = work(&progress);
+        drop(ready);
+        result
+    })
 }
 
 /// Which ledger: every command that asks or fills one takes it by the same two options.
