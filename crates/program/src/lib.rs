@@ -5,6 +5,7 @@
 #![deny(missing_docs)]
 
 pub mod air_sheet;
+pub mod bring;
 pub mod case;
 pub mod due;
 mod entry;
