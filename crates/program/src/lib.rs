@@ -5,6 +5,7 @@
 #![deny(missing_docs)]
 
 pub mod air_sheet;
+pub mod bring;
 pub mod calibrate;
 pub mod care;
 pub mod case;
