@@ -14,6 +14,7 @@ mod entry;
 pub mod exposure;
 pub mod fit_sheet;
 mod ids;
+pub mod inspection;
 pub mod life;
 pub mod needs;
 pub mod schedule;

@@ -7,6 +7,7 @@ use rulebook::storage::{self, Harm, PlaceFacts, StorageFacts};
 
 use crate::entry::{CareStep, Fact, RepairScope, TrainingTopic};
 use crate::ids::{PersonId, UnitId};
+use crate::inspection::passed;
 use crate::state::{At, Repair, State, StoragePlace, Training, Unit};
 
 /// What the rules find in the latest repair of a set.
@@ -85,7 +86,7 @@ pub fn of_washing(state: &State, id: &UnitId, unit: &Unit) -> Vec<Finding> {
     let forbidden = listed.map(|listed| listed.forbidden_cleaners.iter().map(String::as_str));
     let forbidden: Vec<&str> = forbidden.into_iter().flatten().collect();
     let counted = state.history_of_unit(id).rev().filter(|entry| state.counts(&entry.id));
-    let since = counted.take_while(|entry| crate::state::passed(&entry.fact) != Some(true));
+    let since = counted.take_while(|entry| passed(state, unit, &entry.fact) != Some(true));
     let mut findings = Vec::new();
     for entry in since {
         let Fact::CareStepDone { step, .. } = &entry.fact else { continue };

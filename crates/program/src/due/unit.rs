@@ -13,6 +13,7 @@ use super::{About, DueKind, Duty};
 use crate::care;
 use crate::entry::SeriousSign;
 use crate::ids::{PersonId, UnitId};
+use crate::inspection::outcome;
 use crate::state::{Happening, Sensed, State, Unit};
 use crate::supply::{Pressure, pressure_of};
 use crate::upkeep;
@@ -89,12 +90,14 @@ fn facts<'a>(
         used_since_disinfected: Vec::new(),
         used_ever: Vec::new(),
         disinfection: None,
-        inspection: unit.inspected.as_ref().map(|done| InspectionFact {
-            passed: done.passed,
-            found: &done.found,
-            entry: done.at.entry.as_str(),
-            overtaken_by: None,
-        }),
+        inspection: unit.inspected.as_ref().map(|done| (done, outcome(state, unit, done))).map(
+            |(done, (passed, found))| InspectionFact {
+                passed,
+                found,
+                entry: done.at.entry.as_str(),
+                overtaken_by: None,
+            },
+        ),
         monthly_round: unit.monthly_round.as_ref().map(|round| Round {
             day: calendar.day(round.at.when),
             entry: round.at.entry.as_str(),

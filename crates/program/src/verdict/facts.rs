@@ -14,6 +14,7 @@ use super::Subject;
 use super::voluntary::Purpose;
 use crate::entry::{Clearance, FitMethod, SeriousSign, TrainingTopic};
 use crate::ids::PersonId;
+use crate::inspection::outcome;
 use crate::state::{At, Contradiction, Happening, Inspection, Reason, Sensed, State, Unit};
 use crate::supply::{air_of, pressure_of};
 
@@ -153,12 +154,16 @@ fn with_checks<'s>(subject: &Subject<'s>, unit: &'s Unit, facts: UnitFacts<'s>) 
             .disinfected
             .as_ref()
             .map(|done| DisinfectionFact { contact: done.contact, entry: done.at.entry.as_str() }),
-        inspection: unit.inspected.as_ref().map(|done| InspectionFact {
-            passed: done.passed,
-            found: &done.found,
-            entry: done.at.entry.as_str(),
-            overtaken_by: noted(overtaken((done.at.when, done.at.step), &Happening::ALL)),
-        }),
+        inspection: unit
+            .inspected
+            .as_ref()
+            .map(|done| (done, outcome(subject.state, unit, done)))
+            .map(|(done, (passed, found))| InspectionFact {
+                passed,
+                found,
+                entry: done.at.entry.as_str(),
+                overtaken_by: noted(overtaken((done.at.when, done.at.step), &Happening::ALL)),
+            }),
         monthly_round: unit
             .monthly_round
             .as_ref()

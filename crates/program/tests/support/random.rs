@@ -75,6 +75,7 @@ fn pick<T: Copy>(all: &[T], index: usize) -> T {
     all[index % all.len()]
 }
 
+#[expect(clippy::too_many_lines, reason = "a plain list of facts")]
 fn fact(draw: Draw) -> Fact {
     let unit = UnitId::new(pick(&UNITS, draw.which.0));
     let wearer = PersonId::new(pick(&WEARERS, draw.which.1));

@@ -5,10 +5,9 @@ mod parts;
 
 use std::collections::BTreeMap;
 
-pub(crate) use change::passed;
 pub use parts::{
-    AirTested, BatteryCheck, CylinderReading, Disinfection, FlowCheck, Happening, Inspection,
-    Reason, Release, Repair, RepairTest, SealChecked, Sensed,
+    AirTested, BatteryCheck, Checklist, CylinderReading, Disinfection, FlowCheck, Happening,
+    Inspection, Reason, Release, Repair, RepairTest, SealChecked, Sensed,
 };
 
 use super::contradiction::Contradiction;
