@@ -27,6 +27,10 @@ pub fn now() -> Timestamp {
     "2026-11-25T16:00:00Z".parse().unwrap()
 }
 
+fn today() -> jiff::civil::Date {
+    jiff::tz::TimeZone::UTC.to_datetime(now()).date()
+}
+
 /// A number that looks drawn by lot, the same each time.
 fn lot(of: u64, salt: u64) -> u64 {
     let mut mixed = (of ^ salt.wrapping_mul(0x9e37_79b9_7f4a_7c15)).wrapping_add(0x1234_5678_9abc);
@@ -41,6 +45,7 @@ fn quantity<Q: std::str::FromStr<Err: std::fmt::Debug>>(text: &str) -> Q {
 }
 
 impl Plant {
+
     fn tasks(self) -> u64 {
         self.units / 1000 + 10
     }
@@ -133,7 +138,7 @@ impl Plant {
         let fact = match round {
             0 => Fact::WearerEnrolled { name: format!("Invented person {number}"), wearer },
             1 => {
-                let day = jiff::tz::TimeZone::UTC.to_datetime(now()).date();
+                let day = today();
                 let ahead = jiff::Span::new().days((draw % 500) as i64 - 40);
                 let until = (draw % 3 == 0).then(|| day.checked_add(ahead).unwrap());
                 Fact::ClearanceGiven { wearer, clearance: Clearance::Cleared, until }
@@ -172,7 +177,7 @@ impl Plant {
                 emergency: number % 50 == 0,
             },
             1 => {
-                let day = jiff::tz::TimeZone::UTC.to_datetime(now()).date();
+                let day = today();
                 let ahead = jiff::Span::new().days((draw % 1500) as i64 - 20);
                 Fact::ElementsFitted {
                     unit,

@@ -117,6 +117,29 @@ impl Derived for PgConnection {
             .await
     }
 
+    async fn sites_with_duties(&mut self) -> sqlx::Result<Vec<String>> {
+        sqlx::query_scalar("SELECT DISTINCT site FROM due_count ORDER BY site")
+            .fetch_all(self)
+            .await
+    }
+
+    async fn counts_on(
+        &mut self,
+        site: &str,
+        (first, last): (i64, i64),
+    ) -> sqlx::Result<Vec<Counted>> {
+        sqlx::query_as(
+            "SELECT site, kind, min(since) AS since, sum(duties)::bigint AS duties FROM due_count \
+             WHERE site = $1 AND since BETWEEN $2 AND $3 \
+             GROUP BY site, kind ORDER BY kind",
+        )
+        .bind(site)
+        .bind(first)
+        .bind(last)
+        .fetch_all(self)
+        .await
+    }
+
     async fn clear(&mut self) -> sqlx::Result<()> {
         sqlx::raw_sql(
             "DELETE FROM about; DELETE FROM due; DELETE FROM due_count; DELETE FROM projected",

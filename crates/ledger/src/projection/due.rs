@@ -1,6 +1,6 @@
 //! What is due, by the derived tables.
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeSet;
 
 use jiff::Timestamp;
 use program::due::{Days, Due, DueKind, Urgency, duties};
@@ -56,85 +56,81 @@ pub(crate) async fn due<S: Store>(
 ) -> Result<DueAnswer, ReadError> {
     let mut reading = store.reading().await?;
     let connection = &mut *reading;
-    let mut counted = connection.counts().await?;
-    counted.retain(|row| question.site.as_ref().is_none_or(|site| site.as_str() == row.site));
-    let kind = question.kind.map(kind_number);
-    counted.retain(|row| kind.is_none_or(|kind| kind == row.kind));
-    let sites: BTreeSet<&str> = counted.iter().map(|row| row.site.as_str()).collect();
-    let sites: Vec<SiteId> = sites.into_iter().map(SiteId::new).collect();
-    let state = load::of_site(connection, sites.iter().cloned()).await?;
-    let days = sites.into_iter().map(|site| {
-        let days = Days::at(&state, Some(&site), now, question.days);
-        (site.to_string(), days)
-    });
-    let found = Found { days: days.collect(), counted };
-    let rows = found.first(connection, question.limit).await?;
+    let sites = match &question.site {
+        Some(site) => vec![site.to_string()],
+        None => connection.sites_with_duties().await?,
+    };
+    let state = load::of_site(connection, sites.iter().map(SiteId::new)).await?;
+    let mut groups = Vec::new();
+    for site in sites {
+        let days = Days::at(&state, Some(&SiteId::new(&site)), now, question.days);
+        for urgency in URGENCIES {
+            let span = span(urgency, &days);
+            for counted in connection.counts_on(&site, span).await? {
+                groups.extend(Group::of(counted, urgency, span));
+            }
+        }
+    }
+    groups.retain(|group| question.kind.is_none_or(|kind| kind == group.kind));
+    groups.sort_by_key(|group| (group.kind, group.urgency));
+    let rows = first(connection, &groups, question.limit).await?;
     let first = tell(connection, &rows, (now, question.days)).await?;
-    Ok(DueAnswer { counts: found.counts(), first })
+    Ok(DueAnswer { counts: counts(&groups), first })
 }
 
-/// The numbers of the duties, and the days of each site.
-struct Found {
-    days: BTreeMap<String, Days>,
-    counted: Vec<Counted>,
+/// The duties of one kind and urgency at one site.
+struct Group {
+    kind: DueKind,
+    urgency: Urgency,
+    site: String,
+    span: (i64, i64),
+    duties: u64,
 }
 
-impl Found {
-    /// Of which urgency what begins on a day of a site is; none where it is too far ahead.
-    fn urgency(&self, row: &Counted) -> Option<Urgency> {
-        let days = self.days.get(&row.site)?;
-        URGENCIES.into_iter().find(|urgency| {
-            let (first, last) = span(*urgency, days);
-            first <= row.since && row.since <= last
-        })
+impl Group {
+    fn of(counted: Counted, urgency: Urgency, span: (i64, i64)) -> Option<Self> {
+        let kind = *DueKind::ALL.get(usize::try_from(counted.kind).ok()?)?;
+        let duties = u64::try_from(counted.duties).ok().filter(|duties| *duties > 0)?;
+        Some(Self { kind, urgency, site: counted.site, span, duties })
     }
 
-    fn counts(&self) -> Vec<DueCount> {
-        let mut sums: BTreeMap<(DueKind, Urgency), i64> = BTreeMap::new();
-        for row in &self.counted {
-            let kind = usize::try_from(row.kind).ok().and_then(|place| DueKind::ALL.get(place));
-            if let Some(of) = kind.copied().zip(self.urgency(row)) {
-                *sums.entry(of).or_default() += row.duties;
-            }
-        }
-        let count = |((kind, urgency), duties)| DueCount {
-            kind,
-            urgency,
-            duties: u64::try_from(duties).unwrap_or_default(),
-        };
-        sums.into_iter().map(count).collect()
+    fn is_of_one_with(&self, other: &Self) -> bool {
+        (self.kind, self.urgency) == (other.kind, other.urgency)
     }
+}
 
-    /// The first duties in the order of kind, urgency, day and thing.
-    async fn first<C: Derived>(
-        &self,
-        connection: &mut C,
-        limit: usize,
-    ) -> Result<Vec<DueRow>, ReadError> {
-        let mut first = Vec::new();
-        let mut groups: BTreeMap<(i64, Urgency), BTreeSet<&str>> = BTreeMap::new();
-        for row in &self.counted {
-            if let Some(urgency) = self.urgency(row) {
-                groups.entry((row.kind, urgency)).or_default().insert(&row.site);
-            }
+fn counts(groups: &[Group]) -> Vec<DueCount> {
+    let count = |of_one: &[Group]| {
+        let Group { kind, urgency, .. } = of_one.first()?;
+        let duties = of_one.iter().map(|group| group.duties).sum();
+        Some(DueCount { kind: *kind, urgency: *urgency, duties })
+    };
+    groups.chunk_by(Group::is_of_one_with).filter_map(count).collect()
+}
+
+/// The first duties in the order of kind, urgency, day and thing.
+async fn first<C: Derived>(
+    connection: &mut C,
+    groups: &[Group],
+    limit: usize,
+) -> Result<Vec<DueRow>, ReadError> {
+    let mut first = Vec::new();
+    for of_one in groups.chunk_by(Group::is_of_one_with) {
+        let left = limit.saturating_sub(first.len());
+        if left == 0 {
+            break;
         }
-        for ((kind, urgency), sites) in groups {
-            let left = limit.saturating_sub(first.len());
-            if left == 0 {
-                break;
-            }
-            let mut group = Vec::new();
-            for site in sites {
-                let Some(days) = self.days.get(site) else { continue };
-                let left = i64::try_from(left).unwrap_or(i64::MAX);
-                group.extend(connection.due_on((site, kind), span(urgency, days), left).await?);
-            }
-            group.sort_by(|a, b| key(a).cmp(&key(b)));
-            group.truncate(left);
-            first.append(&mut group);
+        let mut rows = Vec::new();
+        for group in of_one {
+            let of = (group.site.as_str(), kind_number(group.kind));
+            let at_most = i64::try_from(left).unwrap_or(i64::MAX);
+            rows.extend(connection.due_on(of, group.span, at_most).await?);
         }
-        Ok(first)
+        rows.sort_by(|a, b| key(a).cmp(&key(b)));
+        rows.truncate(left);
+        first.append(&mut rows);
     }
+    Ok(first)
 }
 
 /// The order within a kind and urgency.

@@ -41,6 +41,11 @@ pub(crate) trait Derived {
     ) -> sqlx::Result<Vec<DueRow>>;
     /// How many duties begin on which day.
     async fn counts(&mut self) -> sqlx::Result<Vec<Counted>>;
+    /// The sites that have duties.
+    async fn sites_with_duties(&mut self) -> sqlx::Result<Vec<String>>;
+    /// How many duties of each kind a site has that begin on these days, both included; `since` is
+    /// then the first day.
+    async fn counts_on(&mut self, site: &str, days: (i64, i64)) -> sqlx::Result<Vec<Counted>>;
 
     /// Empties the derived tables.
     async fn clear(&mut self) -> sqlx::Result<()>;
