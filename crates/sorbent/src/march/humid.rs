@@ -256,7 +256,8 @@ struct WaterInCell<'a> {
 }
 
 impl LocalLaw for WaterInCell<'_> {
-    /// Water alone in the pores without vapour, and what it leaves none of to the vapour elsewhere.
+    /// In the pores that no vapour would fill, water as alone; in the others, what it keeps from the
+    /// vapour.
     #[inline(always)]
     fn advance(&self, c: f64, q: f64, dt: f64) -> (f64, f64) {
         let water = &self.wet.water;

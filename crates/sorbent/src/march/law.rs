@@ -176,6 +176,9 @@ pub(super) fn march_cells(
     }
 }
 
+/// Last move of a search for a level, relative to it; the step before it was its root at most.
+const NEAR: f64 = 1e-12;
+
 /// The level with `c + a (load after the step - load) = enters`, and the derivative of the load.
 /// Newton's step within a bracket that every step narrows.
 pub(super) fn within_cell(
@@ -208,7 +211,7 @@ pub(super) fn within_cell(
         let next = if low < newton && newton < high { newton } else { 0.5 * (low + high) };
         let moved = (next - c).abs();
         c = next;
-        if moved <= 1e-15 * c || high - low <= 1e-15 * high {
+        if moved <= NEAR * c || high - low <= NEAR * high {
             break;
         }
     }
