@@ -81,6 +81,35 @@ fn breaks_do_not_count_as_use() {
     assert!(!broken.contaminants[0].curve.is_empty());
 }
 
+// What an element certified against a gas held by reaction does overnight is not computed, and not
+// said to be.
+#[test]
+fn the_nights_of_a_gas_held_by_reaction_are_not_said_to_be_computed() {
+    let case = include_str!("../../../docs/cases/pickling.toml");
+    let answer =
+        life(&case.replace("wear = \"2 h\"", "wear = \"20 min\"\nshifts_before_change = 2"));
+    let answer = answer.unwrap();
+    assert!(answer.bed.is_none() && !ids(&answer).contains(&"service-life.reuse-computed"));
+    assert_eq!(answer.schedule.shifts, 2, "{:?}", answer.schedule);
+    assert!(ids(&answer).contains(&"service-life.reuse"), "{:?}", ids(&answer));
+}
+
+// Several vapours end together before each alone; one ends at its own level and no other.
+#[test]
+fn the_rule_for_mixtures_counts_several_and_not_one() {
+    let second = "[[contaminant]]\nname = \"n-butyl acetate\"\nconcentration = \"100 ppm\"\n";
+    let work = format!("{}{LUNCH}", ON.replace("30 min", "4 h"));
+    let of_limits = CASE.replace("[end]\npenetration = \"20 ppm\"\n", "");
+    let both = life(&format!("{of_limits}{second}{work}")).unwrap();
+    let together = both.bed.as_ref().unwrap().mixture_min.unwrap().best;
+    let alone = both.contaminants.iter().map(|c| c.time_min.unwrap().best);
+    assert!(together <= alone.fold(f64::INFINITY, f64::min) && together == best(&both));
+    let high = CASE.replace("20 ppm", "300 ppm");
+    let one = life(&format!("{high}{work}")).unwrap();
+    assert!(one.bed.as_ref().unwrap().mixture_min.is_none());
+    assert_eq!(best(&one), one.contaminants[0].time_min.unwrap().best);
+}
+
 #[test]
 fn lighter_work_and_lower_levels_last_longer() {
     let hard = life(&format!("{CASE}{}{LUNCH}", ON.replace("30 min", "4 h"))).unwrap();
@@ -121,6 +150,9 @@ fn bad_segments_are_refused_by_name_with_the_remedy() {
     assert!(never.contains("mask is on in no segment"), "{never}");
     let steady = life(&format!("method = \"steady\"\n{CASE}{ON}{LUNCH}")).unwrap_err();
     assert!(steady.contains("leave method out"), "{steady}");
+    let impossible = CALIBRATED.replace("-0.5", "-1.5");
+    let refused = life(&format!("{CASE}{impossible}")).unwrap_err();
+    assert!(refused.contains("between -1 and 1"), "{refused}");
     let no_time = with("[[segment]]\nduration = \"0 min\"\n");
     assert!(no_time.contains("segment 2 lasts no time"), "{no_time}");
 }

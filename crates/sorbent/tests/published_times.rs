@@ -164,24 +164,28 @@ fn measured_times_are_met_with_one_mass_and_bounded_from_below() {
         "effective mass {mass_g:.1} g, spread of ln(best/measured) {spread:.3}, median error {typical:.3}"
     );
     assert!(typical < 0.15, "{typical}");
-    assert!(spread < sorbent::MODEL_ERROR, "{spread} is more than the model error that bounds use");
-    bound_holds(mass_g);
+    // Each compound stands twice, so that eight are told apart. Student's one-sided 95 % quantile with
+    // seven degrees of freedom is 1.895 (tables); that of the normal 1.645.
+    let learned = 1.895 * spread * (1.0_f64 + 1.0 / 8.0).sqrt() / 1.645;
+    println!("model error learned: {learned:.3}");
+    assert!((learned / sorbent::MODEL_ERROR - 1.0).abs() < 0.05, "{learned}");
+    bound_holds(mass_g, 0.60);
 }
 
 /// With the 26 g of the published table, less than the makers' masses, the bound holds all the more
 /// and is still of use.
 #[test]
 fn the_bound_holds_and_is_of_use_with_26_g() {
-    bound_holds(26.0);
+    bound_holds(26.0, 0.40);
 }
 
-fn bound_holds(mass_g: f64) {
+fn bound_holds(mass_g: f64, of_use: f64) {
     let rows = measured();
     let ratio = |row: &Row| bounded(row, mass_g).lower_min / row.minutes;
     let ratios: Vec<f64> = rows.iter().map(ratio).collect();
     let under = ratios.iter().filter(|ratio| **ratio <= 1.0).count();
     let useful = median(ratios.clone());
     println!("{mass_g:.1} g: {under} of {} under measured, median {useful:.2}", ratios.len());
-    assert!(under * 100 >= ratios.len() * 95, "{under} of {}", ratios.len());
-    assert!(useful > 0.40, "median {useful}");
+    assert!(under * 1000 >= ratios.len() * 975, "{under} of {}", ratios.len());
+    assert!(useful >= of_use, "median {useful}");
 }
