@@ -55,7 +55,12 @@ fn measured_times_are_met_with_one_mass_and_bounded_from_below() {
         "effective mass {mass_g:.1} g, spread of ln(best/measured) {spread:.3}, median error {typical:.3}"
     );
     assert!(typical < 0.15, "{typical}");
-    assert!(spread < sorbent::MODEL_ERROR, "{spread} is more than the model error that bounds use");
+    // Each compound stands twice, so that eight are told apart. Student's one-sided 95 % quantile with
+    // seven degrees of freedom is 1.895 (tables); that of the normal 1.645.
+    let learned = 1.895 * spread * (1.0_f64 + 1.0 / 8.0).sqrt() / 1.645;
+    println!("model error learned: {learned:.3}");
+    assert!(learned <= sorbent::MODEL_ERROR, "{learned} is more than the error that bounds use");
+    assert!(sorbent::MODEL_ERROR < 1.2 * learned, "{learned}");
     bound_holds(mass_g, 0.60);
 }
 
@@ -74,5 +79,5 @@ fn bound_holds(mass_g: f64, of_use: f64) {
     let useful = median(ratios.clone());
     println!("{mass_g:.1} g: {under} of {} under measured, median {useful:.2}", ratios.len());
     assert!(under * 1000 >= ratios.len() * 975, "{under} of {}", ratios.len());
-    assert!(useful > of_use, "median {useful}");
+    assert!(useful >= of_use, "median {useful}");
 }

@@ -15,6 +15,9 @@ use work_support::steady;
 const NAMES: [&str; 6] =
     ["toluene", "acetone", "n-hexane", "1-butanol", "ethyl acetate", "styrene"];
 
+/// What makes a case worse, in words, and how.
+type Worse = (&'static str, fn(&mut SteadyCase, f64));
+
 fn lower(case: &SteadyCase) -> f64 {
     let lives = bounded_life(case, &Spread::USUAL).unwrap();
     lives.iter().map(|life| life.lower_min).fold(f64::INFINITY, f64::min)
@@ -67,7 +70,7 @@ proptest! {
         }
         for case in cases {
             let before = lower(&case);
-            let worse: [(&str, fn(&mut SteadyCase, f64)); 5] = [
+            let worse: [Worse; 5] = [
                 ("flow", |c, by| c.air.flow_l_per_min *= by),
                 ("carbon", |c, by| c.bed.mass_g /= by),
                 ("pores", |c, by| c.bed.carbon.micropore_volume /= by),

@@ -213,7 +213,9 @@ fn pattern(
         let of = Vapour::of(contaminant.substance, setup.place.temperature);
         let (vapour, sources) = of.map_err(|error| error.to_string())?;
         answer.sources.extend(sources);
-        let whole_ppm = end::whole_ppm(setup, contaminant);
+        // One contaminant is no mixture: it ends at its own level, as the closed form has it.
+        let several = vapours.len() > 1;
+        let whole_ppm = end::whole_ppm(setup, contaminant).filter(|_| several);
         members.push(PatternVapour { vapour, end_ppm: *end_ppm, whole_ppm });
     }
     let shift = shift(setup, vapours, answer)?;
@@ -334,7 +336,11 @@ fn told(
         worn_min: pattern.stretches.iter().filter(|s| flows(s.kind)).map(|s| s.minutes).sum(),
         shifts: setup.shifts,
         mixture_min: (!with.is_empty()).then(mixture),
-        without_limit: without.into_iter().map(|(index, _)| name(index)).collect(),
+        without_limit: without
+            .into_iter()
+            .filter(|_| vapours.len() > 1)
+            .map(|(index, _)| name(index))
+            .collect(),
         restarts: run.restarts().into_iter().map(restart).collect(),
         contaminants: (0..vapours.len()).map(bed_of).collect(),
     }

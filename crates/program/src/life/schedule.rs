@@ -4,7 +4,7 @@ use quantity::Minutes;
 use rulebook::{Cap, Finding, Severity, caps, service_life};
 
 use super::answer::{Bounds, LifeAnswer};
-use super::{LifeMethod, LifeSetup, Schedule, reuse};
+use super::{LifeSetup, Schedule, reuse};
 
 /// Wear shorter than this is no work, min: common practice, no source.
 const LEAST_USEFUL_MIN: f64 = 1.0;
@@ -46,6 +46,7 @@ struct Plan {
     stopped: bool,
     contaminant: String,
     most_shifts: u8,
+    marched: bool,
 }
 
 impl Plan {
@@ -63,6 +64,7 @@ impl Plan {
                 stopped,
                 contaminant: first.name.clone(),
                 most_shifts: 1,
+                marched: answer.bed.is_some(),
             },
             None => Self {
                 max_min: LONGEST_SHIFT_MIN,
@@ -71,6 +73,7 @@ impl Plan {
                 stopped,
                 contaminant: String::new(),
                 most_shifts: 1,
+                marched: answer.bed.is_some(),
             },
         };
         if let Some(bed) = &answer.bed {
@@ -141,7 +144,7 @@ impl Plan {
         };
         let most = if self.one_shift { 1 } else { self.most_shifts };
         let shifts = (1..=most).rev().find(|shifts| fits(*shifts)).unwrap_or(1);
-        if setup.method == LifeMethod::Bed && setup.shifts > 1 {
+        if self.marched && setup.shifts > 1 {
             let finding = Finding::note(&service_life::REUSE_COMPUTED);
             findings.push(finding.with("shifts", shifts).with("asked", setup.shifts));
         } else if shifts > 1 {

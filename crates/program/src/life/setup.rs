@@ -85,6 +85,10 @@ pub(super) fn from_case(written: &WrittenCase, method: LifeMethod) -> Result<Lif
         spread: spread_of(case, bed.is_some()),
         work: work_of(written)?,
     };
+    if case.uncertainty.correlation.is_some() && setup.spread.calibrated.is_none() {
+        let message = "no three quantities can be correlated so\n  give the correlations as a calibration printed them, each between -1 and 1";
+        return Err(written.missing("uncertainty", message));
+    }
     let usual = (flow, humidity);
     let segments = work::segments(written, (&setup.place, &setup.device), usual)?;
     let marched = setup.take(segments, case.method.as_ref().map(|m| *m.get_ref()));
