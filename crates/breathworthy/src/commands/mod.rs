@@ -41,7 +41,9 @@ fn read_case(path: &Path) -> Result<WrittenCase> {
 async fn open_existing(path: &Path) -> Result<Ledger> {
     let shown = path.display();
     if !path.is_file() {
-        bail!("there is no ledger at {shown}; `breathworthy demo` makes one to try");
+        bail!(
+            "there is no ledger at {shown}; `breathworthy serve --new` makes an empty one, `breathworthy demo` one to try"
+        );
     }
     Ledger::open(path).await.with_context(|| format!("cannot open the ledger {shown}"))
 }

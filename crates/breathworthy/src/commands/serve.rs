@@ -15,6 +15,9 @@ pub struct Arguments {
     /// The ledger
     #[arg(long)]
     ledger: PathBuf,
+    /// Make an empty ledger where there is none yet
+    #[arg(long)]
+    new: bool,
     /// Where to listen; only an address of this machine alone is accepted
     #[arg(long, default_value = "127.0.0.1:8600")]
     listen: SocketAddr,
@@ -23,8 +26,15 @@ pub struct Arguments {
 pub fn run(arguments: &Arguments) -> Result<Outcome> {
     web::loopback_only(arguments.listen)?;
     runtime()?.block_on(async {
-        let ledger = open_existing(&arguments.ledger).await?;
-        let held = hold(&arguments.ledger)?;
+        let (held, ledger) = if arguments.new && !arguments.ledger.exists() {
+            let held = hold(&arguments.ledger)?;
+            let made = Ledger::open(&arguments.ledger).await;
+            let shown = arguments.ledger.display();
+            (held, made.with_context(|| format!("cannot make a ledger at {shown}"))?)
+        } else {
+            let ledger = open_existing(&arguments.ledger).await?;
+            (hold(&arguments.ledger)?, ledger)
+        };
         serve(ledger, listen(arguments.listen).await?, false).await?;
         drop(held);
         Ok::<(), anyhow::Error>(())
