@@ -45,7 +45,6 @@ fn quantity<Q: std::str::FromStr<Err: std::fmt::Debug>>(text: &str) -> Q {
 }
 
 impl Plant {
-
     fn tasks(self) -> u64 {
         self.units / 1000 + 10
     }

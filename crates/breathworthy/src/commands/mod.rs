@@ -105,7 +105,10 @@ impl LedgerArguments {
     /// Opens a ledger that must be there: a mistyped path is told, not turned into an empty ledger.
     async fn open(&self) -> Result<Ledger> {
         if let Some(path) = self.ledger.as_ref().filter(|path| !path.is_file()) {
-            bail!("there is no ledger at {}; `breathworthy demo` makes one to try", path.display());
+            bail!(
+                "there is no ledger at {}; `breathworthy serve --new` makes an empty one, `breathworthy demo` one to try",
+                path.display()
+            );
         }
         self.open_or_make().await
     }

@@ -14,6 +14,9 @@ use super::{LedgerArguments, Outcome, now, random_hex, runtime};
 pub struct Arguments {
     #[command(flatten)]
     ledger: LedgerArguments,
+    /// Make an empty ledger where there is none yet
+    #[arg(long)]
+    new: bool,
     /// Where to listen; only an address of this machine alone is accepted
     #[arg(long, default_value = "127.0.0.1:8600")]
     listen: SocketAddr,
@@ -22,8 +25,14 @@ pub struct Arguments {
 pub fn run(arguments: &Arguments) -> Result<Outcome> {
     web::loopback_only(arguments.listen)?;
     runtime()?.block_on(async {
-        let ledger = arguments.ledger.open().await?;
-        let held = hold(&arguments.ledger.target())?;
+        // A mistyped path leaves no mark behind.
+        let (held, ledger) = if arguments.new {
+            let held = hold(&arguments.ledger.target())?;
+            (held, arguments.ledger.open_or_make().await?)
+        } else {
+            let ledger = arguments.ledger.open().await?;
+            (hold(&arguments.ledger.target())?, ledger)
+        };
         serve(ledger, listen(arguments.listen).await?, false).await?;
         drop(held);
         Ok::<(), anyhow::Error>(())

@@ -43,9 +43,14 @@ pub struct Answer {
 impl Browser {
     /// A browser before the plant that has not signed in.
     pub async fn outside() -> Self {
+        Self::before(&entries()).await
+    }
+
+    /// A browser that has not signed in, before a ledger of these entries.
+    async fn before(entries: &[Entry]) -> Self {
         let folder = tempfile::tempdir().unwrap();
         let ledger = Ledger::open(folder.path().join("plant.db")).await.unwrap();
-        ledger.append(&site(), &entries()).await.unwrap();
+        ledger.append(&site(), entries).await.unwrap();
         let counter = AtomicU64::new(0);
         let setup = Setup {
             ledger: ledger.clone(),
@@ -60,7 +65,16 @@ impl Browser {
 
     /// A browser that came in by the one-time link.
     pub async fn inside() -> Self {
-        let mut browser = Self::outside().await;
+        Self::outside().await.signed_in().await
+    }
+
+    /// A browser that came in, before an empty ledger.
+    pub async fn at_the_start() -> Self {
+        Self::before(&[]).await.signed_in().await
+    }
+
+    async fn signed_in(self) -> Self {
+        let mut browser = self;
         let answer = browser.get(&format!("/enter/{TOKEN}")).await;
         assert_eq!(answer.status, StatusCode::SEE_OTHER);
         let cookie = answer.headers.get(header::SET_COOKIE).unwrap().to_str().unwrap();

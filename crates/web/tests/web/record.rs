@@ -167,3 +167,79 @@ async fn another_program_that_adds_to_the_ledger_is_seen_at_the_next_look() {
     browser.ledger.append(&other.site.clone(), &[other]).await.unwrap();
     assert!(browser.get("/respirators/HM-001").await.text.contains("held: elsewhere"));
 }
+
+#[tokio::test]
+async fn a_correction_counts_and_both_stay_visible() {
+    let browser = Browser::inside().await;
+    browser.post("/record/held", &[("entry", "h-1"), ("unit", "HM-001"), ("why", "torn")]).await;
+    let form = browser.get("/entries/h-1/correct").await.text;
+    for filled in ["value=\"HM-001\"", "value=\"torn\"", "value=\"2026-11-25T16:00\""] {
+        assert!(form.contains(filled), "{filled} is not in {form}");
+    }
+    let fields = [
+        ("entry", "h-2"),
+        ("unit", "HM-001"),
+        ("why", "valve sticks"),
+        ("when", "2026-11-25T16:00"),
+    ];
+    for _ in 0..2 {
+        let answer = browser.post("/entries/h-1/correct", &fields).await;
+        assert_eq!(answer.status, StatusCode::SEE_OTHER, "{}", answer.text);
+    }
+    let all = browser.ledger.read(None, 0).await.unwrap();
+    let kept = &all.last().unwrap().entry;
+    assert_eq!(kept.corrects, Some(program::EntryId::new("h-1")));
+    assert_eq!(kept.happened, crate::plant::now());
+    let page = browser.get("/respirators/HM-001").await.text;
+    for said in ["this set is held: valve sticks", "Held back: torn", "corrected by a later entry"]
+    {
+        assert!(page.contains(said), "{said} is not in {page}");
+    }
+    assert!(browser.get("/entries/h-1").await.text.contains("/entries/h-2"));
+}
+
+#[tokio::test]
+async fn an_empty_ledger_leads_to_its_first_steps_and_every_list_is_drawn() {
+    let browser = Browser::at_the_start().await;
+    let page = browser.get("/").await.text;
+    assert!(page.contains("First steps") && page.contains("/record/site-opened"), "{page}");
+    for address in [
+        "/wear",
+        "/respirators",
+        "/wearers",
+        "/tasks",
+        "/record",
+        "/calculate",
+        "/sites",
+        "/models",
+        "/elements",
+        "/people",
+        "/cylinders",
+        "/supplies",
+        "/places",
+        "/boxes",
+        "/groups",
+        "/life",
+        "/bath",
+        "/fit",
+        "/air",
+        "/exposure",
+        "/record/inspected",
+        "/record/unit-received",
+    ] {
+        assert_eq!(browser.get(address).await.status, StatusCode::OK, "{address}");
+    }
+    let answer = browser.post("/record/wearer-enrolled", &[("entry", "a"), ("name", "A")]).await;
+    assert_eq!(answer.status, StatusCode::UNPROCESSABLE_ENTITY);
+    assert!(answer.text.contains("open a site first"), "{}", answer.text);
+}
+
+#[tokio::test]
+async fn what_is_not_there_is_told_with_the_menu() {
+    let browser = Browser::inside().await;
+    for address in ["/nowhere", "/entries/none", "/record/none", "/sites/nort", "/sites/x/year"] {
+        let answer = browser.get(address).await;
+        assert_eq!(answer.status, StatusCode::NOT_FOUND, "{address}");
+        assert!(answer.text.contains("aria-label=\"Main\""), "{address}: {}", answer.text);
+    }
+}
