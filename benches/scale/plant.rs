@@ -41,10 +41,6 @@ fn quantity<Q: std::str::FromStr<Err: std::fmt::Debug>>(text: &str) -> Q {
 }
 
 impl Plant {
-    fn people(self) -> u64 {
-        self.units.div_ceil(UNITS_OF_A_PERSON)
-    }
-
     fn tasks(self) -> u64 {
         self.units / 1000 + 10
     }

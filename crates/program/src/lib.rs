@@ -18,6 +18,8 @@ pub mod life;
 pub mod needs;
 pub mod schedule;
 pub mod state;
+pub mod supply;
+pub mod upkeep;
 pub mod verdict;
 pub mod what_if;
 

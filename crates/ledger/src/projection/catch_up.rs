@@ -141,11 +141,18 @@ impl New {
         self.flush(connection).await
     }
 
-    /// Adds the things that are judged by a model, a kind of element or a person of whom something
-    /// new was entered.
+    /// Adds the things that are judged by others of which something new was entered.
     async fn add_dependents<C: Derived>(&mut self, connection: &mut C) -> Result<(), ReadError> {
         let judges = |thing: &&Subject| {
-            matches!(thing, Subject::Model(_) | Subject::ElementType(_) | Subject::Person(_))
+            matches!(
+                thing,
+                Subject::Model(_)
+                    | Subject::ElementType(_)
+                    | Subject::Person(_)
+                    | Subject::Cylinder(_)
+                    | Subject::Supply(_)
+                    | Subject::Place(_)
+            )
         };
         let numbers = self.things.iter().filter(judges);
         let numbers: Vec<i64> = numbers.map(|it| about::number(Part::RestsOn, it)).collect();

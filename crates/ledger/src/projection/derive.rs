@@ -39,9 +39,7 @@ pub(super) async fn derive<C: Derived>(
     things: &BTreeSet<Subject>,
     replacing: bool,
 ) -> Result<(), ReadError> {
-    let listing = |it: &&Subject| {
-        matches!(it, Subject::Site(_) | Subject::Model(_) | Subject::ElementType(_))
-    };
+    let listing = |it: &&Subject| matches!(it, Subject::Model(_) | Subject::ElementType(_));
     let things: Vec<Subject> = things.iter().filter(|it| !listing(it)).cloned().collect();
     let mut judges = Judges::default();
     let mut changes = Changes::default();

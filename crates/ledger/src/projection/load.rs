@@ -112,7 +112,7 @@ pub(crate) async fn for_verdict<S: Store>(
     let mut reading = store.reading().await?;
     let mut partial = Partial::default();
     while partial.read(&mut *reading, needs::for_verdict(ask, &partial.state)).await? {}
-    let named = [Subject::Person(ask.wearer.clone()), Subject::Task(ask.task.clone())];
+    let named = [Subject::Wearer(ask.wearer.clone()), Subject::Task(ask.task.clone())];
     let ahead = needs::named_after(now).as_microsecond();
     partial.add(&mut *reading, Part::Named, &named, ahead).await?;
     Ok(partial.state)

@@ -43,7 +43,7 @@ pub fn check(facts: &ShownFacts<'_>) -> Option<Finding> {
     };
     let until = shown.until.filter(|until| *until < facts.day)?;
     let finding = finding.with("state", format!("shown until {until}"));
-    Some(finding.resting_on(shown.entry))
+    Some(finding.resting_on(shown.entry).after(until))
 }
 
 #[cfg(test)]

@@ -32,12 +32,10 @@ pub static RULE: Rule = Rule {
 pub fn check(facts: &ProgramFacts<'_>) -> Option<Finding> {
     let late = facts.open_actions.iter().filter(|action| action.until < facts.day);
     let late: Vec<&OpenAction<'_>> = late.collect();
+    let until = late.iter().map(|action| action.until).max()?;
     let told = late.iter().map(|action| format!("{} (until {})", action.what, action.until));
     let actions = told.collect::<Vec<_>>().join("; ");
-    if late.is_empty() {
-        return None;
-    }
-    let finding = Finding::stop(&RULE).with("actions", actions);
+    let finding = Finding::stop(&RULE).with("actions", actions).after(until);
     Some(late.iter().fold(finding, |finding, action| finding.resting_on(action.entry)))
 }
 

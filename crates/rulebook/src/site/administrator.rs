@@ -41,7 +41,8 @@ pub fn check(facts: &ProgramFacts<'_>) -> Option<Finding> {
         return Some(finding.with("state", state));
     }
     let until = person.until.filter(|until| *until < facts.day)?;
-    Some(finding.with("state", format!("{} was named until {until}", person.name)))
+    let state = format!("{} was named until {until}", person.name);
+    Some(finding.with("state", state).after(until))
 }
 
 #[cfg(test)]

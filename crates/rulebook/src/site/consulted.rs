@@ -1,6 +1,8 @@
 //! Rule `program.consulted`: were the wearers asked within the interval of the site, on fit,
 //! selection, use and maintenance?
 
+use jiff::civil::Date;
+
 use super::{ProgramFacts, Topic};
 use crate::{Authority, Finding, Rule};
 
@@ -37,18 +39,24 @@ pub static RULE: Rule = Rule {
 #[must_use]
 pub fn check(facts: &ProgramFacts<'_>) -> Option<Finding> {
     let finding = Finding::stop(&RULE);
-    let lacks = Topic::ALL.iter().filter(|topic| {
+    let until = |topic: &Topic| {
         let asked = facts.consulted.iter().filter(|asked| asked.topics.contains(topic));
         let latest = asked.map(|asked| asked.day).max();
-        latest.is_none_or(|day| facts.consultation_counts.last_day(day) < facts.day)
-    });
-    let lacks: Vec<&str> = lacks.map(Topic::words).collect();
-    if lacks.is_empty() {
-        return None;
-    }
+        latest.map(|day| facts.consultation_counts.last_day(day))
+    };
+    let lacks = Topic::ALL.iter().map(|topic| (topic, until(topic)));
+    let lacks = lacks.filter(|(_, until)| until.is_none_or(|until| until < facts.day));
+    let lacks: Vec<(&Topic, Option<Date>)> = lacks.collect();
+    // The list is what it is since the day after the last topic joined it.
+    let since = lacks.iter().map(|(_, until)| *until).max()?;
+    let lacks: Vec<&str> = lacks.iter().map(|(topic, _)| topic.words()).collect();
     let state = format!("the wearers were not asked in time on {}", lacks.join(", "));
     let finding = finding.with("state", state);
-    Some(facts.consulted.iter().fold(finding, |f, asked| f.resting_on(asked.entry)))
+    let finding = facts.consulted.iter().fold(finding, |f, asked| f.resting_on(asked.entry));
+    Some(match since {
+        Some(until) => finding.after(until),
+        None => finding,
+    })
 }
 
 #[cfg(test)]

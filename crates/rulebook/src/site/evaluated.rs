@@ -39,7 +39,8 @@ pub fn check(facts: &ProgramFacts<'_>) -> Option<Finding> {
     let until = facts.evaluation_counts.last_day(latest.day);
     let state =
         format!("the program was last evaluated on {}, which holds until {until}", latest.day);
-    (until < facts.day).then(|| finding.with("state", state).resting_on(latest.entry))
+    let found = || finding.with("state", state).resting_on(latest.entry).after(until);
+    (until < facts.day).then(found)
 }
 
 #[cfg(test)]

@@ -6,9 +6,12 @@ pub mod emergency_accessible;
 pub mod emergency_marked;
 pub mod not_deformed;
 pub mod protected;
+pub mod stock_shelf_life;
 
 #[cfg(test)]
 mod sample;
+
+use jiff::civil::Date;
 
 use crate::Rule;
 use crate::ask::{Binds, Check};
@@ -85,6 +88,23 @@ impl Harm {
     }
 }
 
+/// What lies in one box.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct StockFacts<'a> {
+    /// What it is.
+    pub item: &'a str,
+    /// The maker's lot.
+    pub lot: &'a str,
+    /// How many are left.
+    pub left: u32,
+    /// The day at the site.
+    pub day: Date,
+    /// Last day of its shelf life.
+    pub shelf_life_until: Date,
+    /// The entry.
+    pub entry: &'a str,
+}
+
 /// The checks of this folder, in the order in which they are visited.
 #[must_use]
 pub fn checks<'a>() -> [Check<StorageFacts<'a>>; 4] {
@@ -100,5 +120,6 @@ pub fn checks<'a>() -> [Check<StorageFacts<'a>>; 4] {
 /// The rules of this folder.
 #[must_use]
 pub fn rules() -> Vec<&'static Rule> {
-    checks().iter().map(|check| check.rule).collect()
+    let of_place = checks().map(|check| check.rule);
+    of_place.into_iter().chain([&stock_shelf_life::RULE]).collect()
 }

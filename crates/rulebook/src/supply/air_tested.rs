@@ -43,7 +43,7 @@ pub fn check(facts: &SupplyFacts<'_>) -> Option<Finding> {
         return None;
     }
     let state = format!("the air was last tested on {}, which holds until {until}", test.day);
-    Some(finding.with("state", state))
+    Some(finding.with("state", state).after(until))
 }
 
 #[cfg(test)]

@@ -48,7 +48,7 @@ pub fn check(facts: &SupplyFacts<'_>) -> Option<Finding> {
     }
     let state =
         format!("the check of the carbon monoxide alarm of {} held until {until}", alarm.day);
-    Some(finding.with("state", state))
+    Some(finding.with("state", state).after(until))
 }
 
 /// The most carbon monoxide in breathing air, ppm. Source: 29 CFR 1910.134(i)(7).

@@ -57,7 +57,7 @@ pub fn check(facts: &SupplyFacts<'_>) -> Option<Finding> {
         "there is no carbon monoxide alarm, and the test of {} held until {until}",
         test.day
     );
-    Some(finding.with("state", state))
+    Some(finding.with("state", state).after(until))
 }
 
 #[cfg(test)]

@@ -38,7 +38,8 @@ pub fn check(facts: &CylinderFacts<'_>) -> Option<Finding> {
         return None;
     }
     let finding = Finding::stop(&RULE).with("cylinder", facts.cylinder).with("made", facts.made);
-    Some(finding.with("life", life).with("until", until).resting_on(facts.entry))
+    let finding = finding.with("life", life).with("until", until);
+    Some(finding.resting_on(facts.entry).after(until))
 }
 
 #[cfg(test)]

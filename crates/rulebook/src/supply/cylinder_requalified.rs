@@ -44,7 +44,9 @@ pub fn check(facts: &CylinderFacts<'_>) -> Option<Finding> {
         return None;
     }
     let state = format!("cylinder {} was qualified on {last} until {until}", facts.cylinder);
-    Some(finding.with("state", state).resting_on(facts.entry))
+    let finding = finding.with("state", state).resting_on(facts.entry);
+    // A qualification that begins later is in doubt on every day before it too.
+    Some(if last <= facts.day { finding.after(until) } else { finding })
 }
 
 #[cfg(test)]

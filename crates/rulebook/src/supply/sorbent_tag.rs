@@ -47,7 +47,8 @@ pub fn check(facts: &SupplyFacts<'_>) -> Option<Finding> {
         return Some(finding.with("state", "the tag of the sorbent beds is not signed"));
     }
     let until = tag.serves_until.filter(|until| *until < facts.day)?;
-    Some(finding.with("state", format!("the sorbent beds served until {until}")))
+    let state = format!("the sorbent beds served until {until}");
+    Some(finding.with("state", state).after(until))
 }
 
 #[cfg(test)]

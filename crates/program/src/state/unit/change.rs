@@ -55,8 +55,8 @@ impl Unit {
             Fact::Released { .. } => self.release(&entry.by, at),
             Fact::ReleasedBy { by, .. } => self.release(by, at),
             Fact::Stored { place, .. } => self.stored = Some((place.clone(), at.clone())),
-            Fact::SealChecked { wearer, passed, .. } => {
-                let checked = SealChecked { passed: *passed, at: at.clone() };
+            Fact::SealChecked { wearer, passed, way, .. } => {
+                let checked = SealChecked { passed: *passed, way: *way, at: at.clone() };
                 self.seal_checked.insert(wearer.clone(), checked);
             }
             Fact::Retired { why, .. } => {

@@ -1,6 +1,8 @@
 use quantity::{Kilopascal, LitrePerMin, Minutes};
 
-use crate::entry::{AirQuality, Fact, InspectionOccasion, RepairScope, SeriousSign, SparePart};
+use crate::entry::{
+    AirQuality, Fact, InspectionOccasion, RepairScope, SealCheck, SeriousSign, SparePart,
+};
 use crate::ids::PersonId;
 use crate::state::At;
 
@@ -84,6 +86,8 @@ pub struct BatteryCheck {
 pub struct SealChecked {
     /// Whether it held.
     pub passed: bool,
+    /// How it was checked.
+    pub way: SealCheck,
     /// Where that stands.
     pub at: At,
 }
