@@ -37,10 +37,11 @@ fn page() -> String {
     let by_hand = all.iter().filter(|duty| is_by_hand_alone(duty)).count();
     let mut page = format!(
         "# The duties\n\nGenerated from `data/duties.csv` and `data/duty_places.csv` by \
-`tests/duty_page.rs`, which fails where a rule, a test, a page, a command or a kind of entry that is \
-named here does not exist. Paragraphs are of 29 CFR 1910.134 where no other is named.\n\n\
+`tests/duty_page.rs`, which fails where a rule, a test, a page, a command or a form that is named \
+here does not exist. Paragraphs are of 29 CFR 1910.134 where no other is named.\n\n\
 Of {} duties, {} have a rule of their own or a record, {by_hand} are shown by a person (who looked, \
-how, until when), and {unserved} are not for a tool.\n\n| duty | paragraph | what | rules | where | \
+how, until when), and {unserved} are not for a tool. \
+An entry is recorded at `/record/` and the name of its kind.\n\n| duty | paragraph | what | rules | where | \
 tests |\n| --- | --- | --- | --- | --- | --- |\n",
         all.len(),
         all.len() - unserved - by_hand,
@@ -153,20 +154,25 @@ fn every_test_that_a_duty_names_exists() {
     }
 }
 
+/// The kinds of entry for which there is a form, without the number of their version.
+fn forms() -> BTreeSet<String> {
+    let files = fs::read_dir(root().join("crates/web/src/record/forms")).unwrap();
+    let texts = files.map(|file| fs::read_to_string(file.unwrap().path()).unwrap());
+    let kinds = texts.flat_map(|text| quoted_after(&text, "kind: \""));
+    kinds.map(|kind| kind.rsplit_once('.').unwrap().0.to_owned()).collect()
+}
+
 #[test]
-fn every_page_and_entry_that_a_duty_names_exists() {
+fn every_page_and_form_that_a_duty_names_exists() {
     let routes = quoted_after(&source("crates/web/src/pages.rs"), ".route(\"");
-    let kinds: BTreeSet<String> =
-        quoted_after(&source("crates/program/src/entry/fact.rs"), "rename = \"")
-            .iter()
-            .map(|kind| kind.rsplit_once('.').unwrap().0.to_owned())
-            .collect();
-    assert!(routes.len() > 10 && kinds.len() > 50, "routes and kinds were not found");
+    let forms = forms();
+    assert!(routes.len() > 10 && forms.len() > 50, "routes and forms were not found");
+    assert!(routes.contains("/record/{kind}"), "forms have no page");
     for (duty, page) in places("page") {
         assert!(routes.contains(page), "{duty}: there is no page `{page}`");
     }
     for (duty, kind) in places("record") {
-        assert!(kinds.contains(kind), "{duty}: there is no kind of entry `{kind}`");
+        assert!(forms.contains(kind), "{duty}: there is no form for `{kind}`");
     }
 }
 
