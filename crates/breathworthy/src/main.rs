@@ -15,7 +15,9 @@ use std::process::ExitCode;
 
 use clap::{Parser, Subcommand};
 
-use commands::{Outcome, air, bath, demo, exposure, fit, life, select, serve, verify, wear};
+use commands::{
+    Outcome, air, bath, bring, demo, exposure, fit, life, select, serve, verify, wear,
+};
 
 /// May this wearer wear this respirator for this task, now? If not, why not, and what puts it
 /// right?
@@ -50,6 +52,8 @@ enum Command {
     Air(air::Arguments),
     /// What the readings of an exposure group say, and the concentration to plan for
     Exposure(exposure::Arguments),
+    /// Bring a list that the workplace keeps already (CSV or XLSX) into a ledger; shows each row's fate
+    Bring(bring::Arguments),
     /// Check every entry of a ledger and the chain that binds them
     Verify(verify::Arguments),
 }
@@ -65,6 +69,7 @@ fn main() -> ExitCode {
         Command::Bath(arguments) => bath::run(&arguments),
         Command::Air(arguments) => air::run(&arguments),
         Command::Exposure(arguments) => exposure::run(&arguments),
+        Command::Bring(arguments) => bring::run(&arguments),
         Command::Verify(arguments) => verify::run(&arguments),
     };
     match outcome {

@@ -1,5 +1,6 @@
 //! The pages, one file each; the path of the file is the path of the page.
 
+mod bring;
 mod entries;
 mod life;
 mod record;
@@ -52,7 +53,11 @@ pub fn router(app: AppState) -> Router {
         .route("/style.css", get(style))
         .route("/icon.svg", get(icon))
         .route("/healthz", get(|| async { "ok\n" }));
-    guarded(outside.merge(inside).with_state(app))
+    let lists = Router::new()
+        .route("/bring", get(bring::form).post(bring::look))
+        .route("/bring/write", post(bring::write))
+        .layer(from_fn_with_state(app.clone(), sign_in::session_only));
+    guarded(outside.merge(inside).with_state(app.clone()), lists.with_state(app))
 }
 
 async fn missing(uri: axum::http::Uri) -> PageError {

@@ -2,6 +2,7 @@
 
 pub mod air;
 pub mod bath;
+pub mod bring;
 pub mod demo;
 pub mod exposure;
 pub mod fit;
