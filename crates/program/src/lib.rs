@@ -11,6 +11,7 @@ pub mod due;
 mod entry;
 pub mod exposure;
 pub mod fit_sheet;
+pub mod forecast;
 mod ids;
 pub mod life;
 pub mod schedule;
