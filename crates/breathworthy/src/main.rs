@@ -16,7 +16,7 @@ use std::process::ExitCode;
 use clap::{Parser, Subcommand};
 
 use commands::{
-    Outcome, air, bath, bring, demo, exposure, fit, life, select, serve, verify, wear,
+    Outcome, air, bath, bring, demo, exposure, fit, forecast, life, select, serve, verify, wear,
 };
 
 /// May this wearer wear this respirator for this task, now? If not, why not, and what puts it
@@ -54,6 +54,8 @@ enum Command {
     Exposure(exposure::Arguments),
     /// Bring a list that the workplace keeps already (CSV or XLSX) into a ledger; shows each row's fate
     Bring(bring::Arguments),
+    /// What each site will use up in the weeks to come, and what to buy until when
+    Forecast(forecast::Arguments),
     /// Check every entry of a ledger and the chain that binds them
     Verify(verify::Arguments),
 }
@@ -70,6 +72,7 @@ fn main() -> ExitCode {
         Command::Air(arguments) => air::run(&arguments),
         Command::Exposure(arguments) => exposure::run(&arguments),
         Command::Bring(arguments) => bring::run(&arguments),
+        Command::Forecast(arguments) => forecast::run(&arguments),
         Command::Verify(arguments) => verify::run(&arguments),
     };
     match outcome {

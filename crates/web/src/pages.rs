@@ -2,6 +2,7 @@
 
 mod bring;
 mod entries;
+mod forecast;
 mod life;
 mod record;
 mod respirators;
@@ -40,6 +41,7 @@ pub fn router(app: AppState) -> Router {
         .route("/substances/{cas}", get(substances::show::show))
         .route("/life", get(life::show))
         .route("/entries/{id}", get(entries::show))
+        .route("/forecast", get(forecast::show))
         .route("/record/wear", get(record::wear::form).post(record::wear::keep))
         .route("/record/reading", get(record::reading::form).post(record::reading::keep))
         .route("/record/sensed", get(record::sensed::form).post(record::sensed::keep))

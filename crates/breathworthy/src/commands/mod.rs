@@ -6,6 +6,7 @@ pub mod bring;
 pub mod demo;
 pub mod exposure;
 pub mod fit;
+pub mod forecast;
 pub mod life;
 pub mod select;
 pub mod serve;

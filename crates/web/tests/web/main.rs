@@ -2,6 +2,7 @@
 #![allow(clippy::unwrap_used, reason = "a helper of a test fails by panicking, as the test does")]
 
 mod bring;
+mod forecast;
 mod guards;
 mod pages;
 mod plant;
