@@ -142,7 +142,7 @@ impl Plant {
         self.add(500, fact);
     }
 
-    fn stock(&mut self, days: i64, id: &str, item: StockItem, count: u32, until: Option<&str>) {
+    fn stock(&mut self, days: i64, id: &str, (item, count): (StockItem, u32), until: Option<&str>) {
         let (stock, lot) = (StockId::new(id), format!("lot-{id}"));
         let shelf_life_until = until.map(|day| day.parse().unwrap());
         self.add(days, Fact::StockReceived { stock, item, lot, count, shelf_life_until });
@@ -279,16 +279,16 @@ fn what_is_in_stock_is_held_against_the_need_while_it_may_be_used() {
     for week in 0..26 {
         plant.fit(week * 7 + 1, "p100", "lot");
     }
-    plant.stock(400, "a", elements("p100"), 500, Some("2026-05-01"));
+    plant.stock(400, "a", (elements("p100"), 500), Some("2026-05-01"));
     let need = plant.need(&elements("p100"), &[]);
     assert_eq!((need.in_stock, need.buy), (Some(0.0), Some(need.high)));
     assert_eq!(need.buy_by.unwrap().to_string(), "2026-06-01");
-    plant.stock(300, "b", elements("p100"), 500, None);
+    plant.stock(300, "b", (elements("p100"), 500), None);
     let need = plant.need(&elements("p100"), &[]);
     assert_eq!((need.in_stock, need.buy, need.buy_by), (Some(500.0), Some(0.0), None));
     // Enough for some weeks, and it ends before the thirteen are over.
     plant.0.pop();
-    plant.stock(300, "c", elements("p100"), 500, Some("2026-06-29"));
+    plant.stock(300, "c", (elements("p100"), 500), Some("2026-06-29"));
     let need = plant.need(&elements("p100"), &[]);
     assert_eq!(need.buy_by.unwrap().to_string(), "2026-06-29");
     assert!(need.buy.unwrap() > 0.0 && need.buy.unwrap() < need.high, "{need:?}");
@@ -297,7 +297,7 @@ fn what_is_in_stock_is_held_against_the_need_while_it_may_be_used() {
 #[test]
 fn what_was_fitted_of_a_lot_since_its_box_was_counted_is_no_longer_in_it() {
     let mut plant = Plant::new();
-    plant.stock(30, "a", elements("p100"), 40, None);
+    plant.stock(30, "a", (elements("p100"), 40), None);
     plant.fit(40, "p100", "lot-a");
     plant.fit(20, "p100", "lot-a");
     plant.fit(10, "p100", "another lot");
@@ -311,8 +311,8 @@ fn facepieces_taken_supplies_counted_and_cylinders_filled_are_foreseen() {
     let mut plant = Plant::new();
     let dust = StockItem::Facepieces { model: ModelId::new("dust"), size: "M".into() };
     let wipes = StockItem::Supplies("Wipes".into());
-    plant.stock(100, "f", dust.clone(), 50, None);
-    plant.stock(56, "w", wipes.clone(), 100, None);
+    plant.stock(100, "f", (dust.clone(), 50), None);
+    plant.stock(56, "w", (wipes.clone(), 100), None);
     plant.add(28, Fact::StockCounted { stock: StockId::new("w"), count: 60 });
     plant.add(1, Fact::StockCounted { stock: StockId::new("w"), count: 60 });
     let listed = Fact::CylinderListed {
@@ -339,6 +339,13 @@ fn facepieces_taken_supplies_counted_and_cylinders_filled_are_foreseen() {
             let pressure = "31000 kPa".parse().unwrap();
             plant.add(week * 7 + day, Fact::CylinderFilled { cylinder, pressure, supply });
         }
+    }
+    // A facepiece worn on several days is no more facepieces than were taken.
+    plant.unit("own", "dust");
+    for days in 1..6 {
+        let (unit, wearer) = (UnitId::new("own"), PersonId::new("ada"));
+        let (task, time) = (TaskId::new("spray"), "2 h".parse().unwrap());
+        plant.add(days, Fact::Worn { unit, wearer, task, time });
     }
     let all = plant.ask(8, &[]).unwrap();
     assert_eq!(all.history_weeks, 8);

@@ -314,7 +314,10 @@ impl Outlook<'_> {
         let schedule = |weeks| self.of_schedule(weeks);
         let mut notes = self.asked.map(|asked| asked.notes.clone()).unwrap_or_default();
         let (past, plan) = (history(self.ask.weeks), schedule(self.ask.weeks));
-        let more = |plan: &Range| past.is_none_or(|past| past.expected < plan.expected);
+        // No schedule is worked out for a facepiece: one a shift is the most, and what was taken is
+        // closer to what will be.
+        let binding = !matches!(item, Item::Stock(StockItem::Facepieces { .. }));
+        let more = |plan: &Range| past.is_none_or(|past| binding && past.expected < plan.expected);
         let basis = if plan.as_ref().is_some_and(more) { Basis::Schedule } else { Basis::History };
         match (past, plan) {
             (None, Some(_)) => {
