@@ -16,8 +16,8 @@ use std::process::ExitCode;
 use clap::{Parser, Subcommand};
 
 use commands::{
-    Outcome, air, backup, bath, calibrate, demo, export, exposure, fit, import, life, restore,
-    select, serve, verify, wear, what_if,
+    Outcome, air, backup, bath, bring, calibrate, demo, due, export, exposure, fit, forecast,
+    import, life, rebuild, restore, select, serve, verify, wear, what_if,
 };
 
 /// May this wearer wear this respirator for this task, now? If not, why not, and what puts it
@@ -57,8 +57,16 @@ enum Command {
     Air(air::Arguments),
     /// What the readings of an exposure group say, and the concentration to plan for
     Exposure(exposure::Arguments),
+    /// What is due, for whom, under which rule, and until when
+    Due(due::Arguments),
+    /// Bring a list that the workplace keeps already (CSV or XLSX) into a ledger; shows each row's fate
+    Bring(bring::Arguments),
+    /// What each site will use up in the weeks to come, and what to buy until when
+    Forecast(forecast::Arguments),
     /// Check every entry of a ledger and the chain that binds them
     Verify(verify::Arguments),
+    /// Drop everything that is derived from the entries of a ledger and derive it again
+    Rebuild(rebuild::Arguments),
     /// Keep a ledger a second time, in a file of its own, while a server goes on writing
     Backup(backup::Arguments),
     /// Fill an empty ledger from a backup
@@ -82,7 +90,11 @@ fn main() -> ExitCode {
         Command::Bath(arguments) => bath::run(&arguments),
         Command::Air(arguments) => air::run(&arguments),
         Command::Exposure(arguments) => exposure::run(&arguments),
+        Command::Due(arguments) => due::run(&arguments),
+        Command::Bring(arguments) => bring::run(&arguments),
+        Command::Forecast(arguments) => forecast::run(&arguments),
         Command::Verify(arguments) => verify::run(&arguments),
+        Command::Rebuild(arguments) => rebuild::run(&arguments),
         Command::Backup(arguments) => backup::run(&arguments),
         Command::Restore(arguments) => restore::run(&arguments),
         Command::Export(arguments) => export::run(&arguments),

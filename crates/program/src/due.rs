@@ -16,7 +16,7 @@ use jiff::Timestamp;
 use jiff::civil::Date;
 use rulebook::Finding;
 use rulebook::ask::records_agree;
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 use crate::ids::{CylinderId, PersonId, SiteId, StockId, SupplyId, TaskId, UnitId};
 use crate::state::{State, Subject};
@@ -66,7 +66,7 @@ pub struct Due {
 }
 
 /// The groups in which things are due, in the order in which they should be dealt with.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum DueKind {
     /// Something was smelled, tasted or felt inside a set.

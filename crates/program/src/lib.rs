@@ -13,6 +13,7 @@ pub mod due;
 mod entry;
 pub mod exposure;
 pub mod fit_sheet;
+pub mod forecast;
 mod ids;
 pub mod inspection;
 pub mod life;

@@ -159,7 +159,7 @@ fn respirators_need_a_listed_model_a_size_it_has_and_a_plain_yes_or_no() {
             "3 new",
             "4 refused: Mask size: Half mask A does not come in the size `XL`",
             "5 refused: Model name: `Half mask Z` is not known here",
-            "6 refused: Pool: neither yes nor no is told / In service since: 2031-01-15",
+            "6 refused: Pool: it is not told / In service since: 2031-01-15",
         ],
     );
     assert_eq!(found.left_aside(), ["Locker"]);
@@ -184,7 +184,7 @@ fn fit_tests_of_a_workbook_are_read_with_its_dates() {
             "8 refused: Factor: a qualitative test gives no factor",
             "9 refused: Factor: it is empty",
             "11 refused: Factor: its formula came to #DIV/0!",
-            "12 refused: Beard: neither yes nor no is told",
+            "12 refused: Beard: it is not told",
         ],
     );
     assert_eq!(found.left_aside(), ["Tester"]);
@@ -278,6 +278,15 @@ fn what_bears_on_safety_is_told_in_a_column_or_for_every_row_and_never_assumed()
     let choices = every_row(&[("tag", "H-1"), ("shared", "no"), ("emergency", "no")]);
     let error = try_bring(&plant(), Kind::Respirators, table, &choices).unwrap_err();
     assert!(error.to_string().contains("both the value `H-1` for every row and"), "{error}");
+}
+
+#[test]
+fn pass_and_fail_are_results_and_never_stand_for_hair_or_its_absence() {
+    let table = b"wearer,model,size,date,method,passed,hair in seal\n1001,half-a,M,2026-02-03,qualitative,x,no\n1001,half-a,M,2026-02-04,qualitative,pass,fail\n";
+    check(
+        &bring(&plant(), Kind::FitTests, table),
+        &["2 refused: passed: `x` says neither", "3 refused: hair in seal: `fail` says neither"],
+    );
 }
 
 #[test]

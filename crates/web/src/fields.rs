@@ -24,6 +24,11 @@ impl Fields {
         Self { typed: typed.into(), wrong: BTreeMap::new() }
     }
 
+    /// The fields of a form that carries a file as well.
+    pub(crate) fn from_pairs(pairs: Vec<(String, String)>) -> Self {
+        Self { typed: pairs.into_iter().collect(), wrong: BTreeMap::new() }
+    }
+
     /// What was typed, without the white space around it.
     pub(crate) fn get(&self, name: &str) -> &str {
         self.typed.get(name).map_or("", |value| value.trim())

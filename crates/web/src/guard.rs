@@ -1,7 +1,7 @@
 //! What stands before every page: whom the browser may be, and what it may do with the answer.
 
 use axum::Router;
-use axum::extract::Request;
+use axum::extract::{DefaultBodyLimit, Request};
 use axum::http::header::{
     CACHE_CONTROL, CONTENT_SECURITY_POLICY, HOST, REFERRER_POLICY, X_CONTENT_TYPE_OPTIONS,
 };
@@ -14,6 +14,9 @@ use tower_http::set_header::SetResponseHeaderLayer;
 
 /// The longest form anyone fills in, with room to spare.
 const LONGEST_BODY_BYTES: usize = 64 * 1024;
+
+/// The longest form that carries a list: 4 MB, twice as long where it is carried on in digits.
+const LONGEST_LIST_BYTES: usize = 9 * 1024 * 1024;
 
 /// What the browser is told with every answer. The referrer stays within the site and is not
 /// dropped altogether: without one, older browsers send `Origin: null` with our own forms.
@@ -28,10 +31,15 @@ const HEADERS: [(HeaderName, &str); 4] = [
     (CACHE_CONTROL, "private, no-cache"),
 ];
 
-/// Puts the guards before `pages`; the first one met is the last one named.
-pub(crate) fn guarded(pages: Router) -> Router {
+/// Puts the guards before `pages`, and before `lists`, which take longer forms; the first one met is
+/// the last one named.
+pub(crate) fn guarded(pages: Router, lists: Router) -> Router {
+    let lists = lists
+        .layer(DefaultBodyLimit::disable())
+        .layer(RequestBodyLimitLayer::new(LONGEST_LIST_BYTES));
     let inside = pages
         .layer(RequestBodyLimitLayer::new(LONGEST_BODY_BYTES))
+        .merge(lists)
         .layer(CsrfLayer::new())
         .layer(from_fn(own_name_only));
     HEADERS.into_iter().fold(inside, |router, (name, value)| {

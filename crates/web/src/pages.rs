@@ -1,7 +1,9 @@
 //! The pages, one file each; the path of the file is the path of the page.
 
+mod bring;
 mod calculate;
 mod entries;
+mod forecast;
 mod life;
 mod listed;
 mod record;
@@ -56,6 +58,7 @@ pub fn router(app: AppState) -> Router {
         .route("/sites/{id}/year", get(year::show))
         .route("/record", get(record::list))
         .route("/record/{kind}", get(record::form).post(record::keep))
+        .route("/forecast", get(forecast::show))
         .route("/leave", post(sign_in::leave))
         .fallback(missing)
         .layer(from_fn_with_state(app.clone(), sign_in::session_only));
@@ -64,7 +67,11 @@ pub fn router(app: AppState) -> Router {
         .route("/style.css", get(style))
         .route("/icon.svg", get(icon))
         .route("/healthz", get(|| async { "ok\n" }));
-    guarded(outside.merge(inside).with_state(app))
+    let lists = Router::new()
+        .route("/bring", get(bring::form).post(bring::look))
+        .route("/bring/write", post(bring::write))
+        .layer(from_fn_with_state(app.clone(), sign_in::session_only));
+    guarded(outside.merge(inside).with_state(app.clone()), lists.with_state(app))
 }
 
 /// The list of one kind of thing, and the page of each.

@@ -106,6 +106,10 @@ fn whom(due: &Due) -> String {
         About::Unit(id) => format!("respirator {id}"),
         About::Wearer(id) => format!("wearer {id}"),
         About::Task(id) => format!("task {id}"),
+        About::Cylinder(id) => format!("cylinder {id}"),
+        About::Supply(id) => format!("supply {id}"),
+        About::Stock(id) => format!("box {id}"),
+        About::Site(id) => format!("site {id}"),
         About::Records => "the records".to_owned(),
     }
 }

@@ -3,13 +3,17 @@
 pub mod air;
 pub mod backup;
 pub mod bath;
+pub mod bring;
 pub mod calibrate;
 pub mod demo;
+pub mod due;
 pub mod export;
 pub mod exposure;
 pub mod fit;
+pub mod forecast;
 pub mod import;
 pub mod life;
+pub mod rebuild;
 pub mod restore;
 pub mod select;
 pub mod serve;

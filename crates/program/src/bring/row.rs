@@ -60,6 +60,9 @@ pub(super) struct Row<'a> {
 /// Days before this one are slips of the pen.
 const EARLIEST_YEAR: i16 = 1950;
 
+const YES: [&str; 4] = ["yes", "y", "true", "1"];
+const NO: [&str; 4] = ["no", "n", "false", "0"];
+
 impl<'a> Row<'a> {
     pub(super) fn new(setting: &'a Setting<'a>, row: &'a TableRow) -> Self {
         Self { setting, row, refused: Vec::new(), understood: Vec::new() }
@@ -100,27 +103,41 @@ impl<'a> Row<'a> {
 
     /// Yes or no, which must be told.
     pub(super) fn flag(&mut self, field: &'static str) -> Option<bool> {
-        let told = self.flag_if_told(field);
-        if told.is_none() && self.words(field).is_none() && !self.is_faulty(field) {
-            self.refuse(field, "neither yes nor no is told", "write yes or no");
-        }
-        told
+        self.told(field, (&YES, &NO), "write yes or no")
     }
 
     /// Yes or no; none where the field is empty.
     pub(super) fn flag_if_told(&mut self, field: &'static str) -> Option<bool> {
-        const YES: [&str; 8] = ["yes", "y", "true", "1", "x", "pass", "passed", "ok"];
-        const NO: [&str; 7] = ["no", "n", "false", "0", "fail", "failed", "none"];
-        let text = self.words(field)?;
-        let word = text.to_lowercase();
-        let flag = match (YES.contains(&word.as_str()), NO.contains(&word.as_str())) {
-            (true, _) => true,
-            (_, true) => false,
-            _ => {
-                self.refuse(field, format!("`{text}` is neither yes nor no"), "write yes or no");
-                return None;
+        self.words(field)?;
+        self.flag(field)
+    }
+
+    /// Pass or fail, or yes or no; it must be told. Only of a result: of anything else a failure
+    /// may mean that the thing is there or that it is not.
+    pub(super) fn outcome(&mut self, field: &'static str) -> Option<bool> {
+        const PASS: [&str; 6] = ["pass", "passed", "yes", "y", "true", "1"];
+        const FAIL: [&str; 6] = ["fail", "failed", "no", "n", "false", "0"];
+        self.told(field, (&PASS, &FAIL), "write pass or fail")
+    }
+
+    fn told(
+        &mut self,
+        field: &'static str,
+        (yes, no): (&[&str], &[&str]),
+        remedy: &str,
+    ) -> Option<bool> {
+        let Some(text) = self.words(field) else {
+            if !self.is_faulty(field) {
+                self.refuse(field, "it is not told", remedy);
             }
+            return None;
         };
+        let word = text.to_lowercase();
+        let flag = yes.contains(&word.as_str());
+        if !flag && !no.contains(&word.as_str()) {
+            self.refuse(field, format!("`{text}` says neither the one nor the other"), remedy);
+            return None;
+        }
         self.understood.push((field, if flag { "yes" } else { "no" }.to_owned()));
         Some(flag)
     }

@@ -53,7 +53,7 @@ pub(in super::super) fn read(row: &mut Row<'_>, known: &Known<'_>) -> Option<Dra
     let size = known.size(row, model.as_ref().map(|(_, model)| *model));
     let when = row.when("date");
     let method = method(row);
-    let passed = row.flag("passed");
+    let passed = row.outcome("passed");
     let hair_in_seal = row.flag("hair in seal");
     let seal_note = row.text("seal note").unwrap_or_default();
     let fact = Fact::FitTested {

@@ -41,7 +41,7 @@ pub(in super::super) fn read(row: &mut Row<'_>, known: &Known<'_>) -> Option<Dra
     let wearer = known.person(row);
     let topic = row.choice("topic", TOPICS);
     let when = row.when("date");
-    let understood = row.flag("understood");
+    let understood = row.outcome("understood");
     let fact = Fact::Trained { wearer: wearer?, topic: topic?, understood: understood? };
     Some(Draft { fact, when: Some(when?) })
 }
