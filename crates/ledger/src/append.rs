@@ -6,7 +6,7 @@ use program::{Entry, EntryId, SiteId};
 
 use crate::hash::Hash;
 use crate::hashed_form;
-use crate::store::{AppendError, Head, NewRow, Receipt, Row, Store, Writing};
+use crate::store::{AppendError, Head, NewRow, ReadError, Receipt, Row, Store, Writing};
 
 pub(crate) async fn append(
     store: &impl Store,
@@ -14,11 +14,39 @@ pub(crate) async fn append(
     entries: &[Entry],
 ) -> Result<Receipt, AppendError> {
     check_names(site, entries)?;
+    // Almost every entry is new, and the database itself refuses one that is not: what is kept is
+    // looked up only after a refusal.
+    match write_batch(store, site, entries, Look::No).await {
+        Err(AppendError::Read(ReadError::Database(error)))
+            if error.as_database_error().is_some() =>
+        {
+            write_batch(store, site, entries, Look::First).await
+        }
+        outcome => outcome,
+    }
+}
+
+/// Whether to look for entries that are kept already before the batch is written.
+#[derive(PartialEq)]
+enum Look {
+    No,
+    First,
+}
+
+async fn write_batch(
+    store: &impl Store,
+    site: &SiteId,
+    entries: &[Entry],
+    look: Look,
+) -> Result<Receipt, AppendError> {
     let mut writing = store.begin().await?;
     let head = writing.head(site).await?.unwrap_or(Head { seq: 0, hash: Hash::START });
-    let ids: Vec<&str> = entries.iter().map(|entry| entry.id.as_str()).collect();
-    let kept = writing.kept(&ids).await?;
-    let kept = kept.into_iter().map(|row| (row.id.clone(), row)).collect();
+    let mut kept = HashMap::new();
+    if look == Look::First {
+        let ids: Vec<&str> = entries.iter().map(|entry| entry.id.as_str()).collect();
+        let rows = writing.kept(&ids).await?;
+        kept.extend(rows.into_iter().map(|row| (row.id.clone(), row)));
+    }
     let (rows, already_known) = chain(entries, head, &kept)?;
     writing.insert(&rows).await?;
     writing.commit().await?;

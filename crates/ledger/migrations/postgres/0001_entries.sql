@@ -36,28 +36,37 @@ BEGIN
 END $$;
 
 -- The keys refuse a place that is taken; this refuses a place that does not follow one that is, so
--- that a chain has no gap. The settings keep the plan to the keys however large the table is.
+-- that a chain has no gap. An entry whose predecessor came in the same statement is held against
+-- that one; only the first of a site is looked up. The settings keep that to the keys.
 CREATE FUNCTION entries_only_join_the_end() RETURNS trigger LANGUAGE plpgsql
-    SET search_path FROM CURRENT SET enable_hashjoin = off SET enable_mergejoin = off
-    SET enable_seqscan = off AS $$
+    SET search_path FROM CURRENT SET enable_seqscan = off AS $$
+DECLARE
+    apart boolean;
+    unlinked boolean;
 BEGIN
     IF (SELECT count(*) FROM entries WHERE position >= (SELECT min(position) FROM added))
         <> (SELECT count(*) FROM added)
     THEN
         RAISE EXCEPTION 'an entry joins the end of the ledger: its position is below another one';
     END IF;
-    IF EXISTS (
-        SELECT FROM added LEFT JOIN entries AS before
-            ON before.site = added.site AND before.seq = added.seq - 1
-         WHERE added.seq > 1 AND (before.seq IS NULL OR before.position > added.position))
-    THEN
+    SELECT bool_or(before IS NULL), bool_or(before <> previous) INTO apart, unlinked
+      FROM (SELECT previous,
+                   CASE WHEN seq = 1 THEN decode(repeat('00', 32), 'hex')
+                        WHEN last_position > position THEN NULL
+                        WHEN last_seq = seq - 1 THEN last_hash
+                        ELSE (SELECT e.hash FROM entries AS e
+                               WHERE e.site = added.site AND e.seq = added.seq - 1)
+                    END AS before
+              FROM (SELECT *,
+                           lag(seq) OVER chain AS last_seq,
+                           lag(hash) OVER chain AS last_hash,
+                           lag(position) OVER chain AS last_position
+                      FROM added WINDOW chain AS (PARTITION BY site ORDER BY seq)) AS added
+           ) AS linked;
+    IF apart THEN
         RAISE EXCEPTION 'an entry joins the end of the chain of its site';
     END IF;
-    IF EXISTS (
-        SELECT FROM added LEFT JOIN entries AS before
-            ON before.site = added.site AND before.seq = added.seq - 1
-         WHERE added.previous <> coalesce(before.hash, decode(repeat('00', 32), 'hex')))
-    THEN
+    IF unlinked THEN
         RAISE EXCEPTION 'an entry names the hash of the one before it';
     END IF;
     RETURN NULL;

@@ -22,6 +22,9 @@ static MIGRATIONS: LazyLock<Migrator> = LazyLock::new(|| {
 /// How long a writer waits for another one, and anyone for a connection.
 const WAIT: Duration = Duration::from_secs(10);
 
+/// How long a connection may rest before it is tried out.
+const RESTED: Duration = Duration::from_secs(1);
+
 /// Connections of one process.
 const CONNECTIONS: u32 = 4;
 
@@ -45,6 +48,16 @@ pub(super) async fn open(url: &str) -> Result<PgPool, OpenError> {
     let pool = PgPoolOptions::new()
         .max_connections(CONNECTIONS)
         .acquire_timeout(WAIT)
+        .test_before_acquire(false)
+        .before_acquire(|connection, metadata| {
+            // A connection that was just used is still there; one that rested may have been cut.
+            Box::pin(async move {
+                if metadata.idle_for > RESTED {
+                    connection.ping().await?;
+                }
+                Ok(true)
+            })
+        })
         .connect_with(options)
         .await
         .map_err(refused)?;

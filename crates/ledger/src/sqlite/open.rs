@@ -39,6 +39,8 @@ pub(super) async fn open(path: &Path) -> Result<SqlitePool, OpenError> {
         .busy_timeout(WAIT);
     let pool = SqlitePoolOptions::new()
         .max_connections(CONNECTIONS)
+        // A file does not hang up.
+        .test_before_acquire(false)
         .connect_with(options)
         .await
         .map_err(|error| OpenError::explain(&path.into(), error))?;

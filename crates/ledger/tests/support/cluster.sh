@@ -5,6 +5,8 @@ set -eu
 folder=$1 PATH=$2:$PATH
 export LC_ALL=C
 data=$folder/data
+# A signal to the whole group of processes ends the tests; this one stays to stop the server.
+trap : INT TERM HUP
 settings="-c listen_addresses= -c unix_socket_directories=$folder -c max_connections=300"
 settings="$settings -c shared_buffers=32MB ${MORE_SETTINGS:-}"
 
