@@ -11,8 +11,8 @@ mod march_support;
 use march_support::{COLUMN, TOLUENE_500, acetone, march, of_kind, on, toluene};
 use proptest::prelude::*;
 use sorbent::march::{
-    Component, Effluent, Equilibrium, Moisture, Segment, SegmentKind, USUAL_WATER_RATE_PER_S,
-    Uptake,
+    Component, Effluent, Equilibrium, Moisture, Segment, SegmentKind, Settings,
+    USUAL_WATER_RATE_PER_S, Uptake, run,
 };
 use sorbent::{Air, Carbon, TYPICAL_WATER, Vapour, humid_volume};
 
@@ -158,6 +158,22 @@ fn two_vapours_a_night_and_humid_clean_air_are_kept_count_of() {
     balanced(&march(&[acetone(), toluene(), water(0.5)], &segments), 3);
 }
 
+// Four times as many cells and steps move the times by no more than the estimate says.
+#[test]
+fn the_error_is_told_with_water_too() {
+    let air = [on(28_800.0, vec![TOLUENE_500, 0.7 * SATURATED])];
+    let components = [toluene(), water(0.4)];
+    let usual = march(&components, &air);
+    let finer = Settings { fineness: 4.0, estimate: false, ..Settings::USUAL };
+    let finer = run(&COLUMN, &components, &air, &finer).unwrap();
+    for fraction in [0.01, 0.1, 0.5] {
+        let [a, b] = [&usual, &finer].map(|e| e.arrival(0, fraction * TOLUENE_500).unwrap());
+        let (off, told) = ((a.clock_s - b.clock_s).abs(), a.error_s.unwrap());
+        println!("{fraction}: {off:.2} s off, {told:.2} s told");
+        assert!(off < 5.0 * told && off < 2e-3 * b.clock_s, "{fraction}: {a:?} {b:?}");
+    }
+}
+
 proptest! {
     #![proptest_config(ProptestConfig { cases: 12, ..ProptestConfig::default() })]
 
@@ -187,9 +203,7 @@ proptest! {
 fn water_must_be_one_and_possible() {
     let refused = |components: &[Component]| {
         let air = on(100.0, vec![0.0; components.len()]);
-        sorbent::march::run(&COLUMN, components, &[air], &sorbent::march::Settings::USUAL)
-            .unwrap_err()
-            .to_string()
+        run(&COLUMN, components, &[air], &Settings::USUAL).unwrap_err().to_string()
     };
     assert!(refused(&[water(0.5), water(0.5)]).contains("water"));
     assert!(refused(&[water(1.5)]).contains("humidity of storage"));

@@ -242,6 +242,14 @@ struct Plain {
     kelvin: f64,
 }
 
+/// The plain treatment of toluene at 200 ppm, g/g: the case of which the worked numbers are known.
+pub fn plain_toluene(humidity: f64) -> f64 {
+    let (energy, kelvin) = (22_952.0, 295.15);
+    let potential = GAS * kelvin * (3.25_f64 / 0.020_265).ln();
+    let pores = Pores { w0: 0.454, energy };
+    0.867 * Plain { pores, energy, potential, humidity, kelvin }.volume(92.14 / 0.867)
+}
+
 impl Plain {
     fn volume(&self, molar_volume: f64) -> f64 {
         let WaterIsotherm { most, steepness, midpoint } = TYPICAL_WATER;
