@@ -4,6 +4,10 @@
 //! its air and level. The rate coefficient of the closed form is turned into one of the driving
 //! force such that, in steady air and a bed deep enough for its front, the march reaches the end
 //! level when the closed form does ([`driving_force`]).
+//!
+//! A bed less than twice as deep as its front lets it out before it has taken that shape: there the
+//! march lasts longer than the closed form, by up to a third and near the critical mass by a few
+//! minutes, and [`Validity::NearCriticalMass`] says so.
 
 use crate::LifeError;
 use crate::bed::{Air, Bed};

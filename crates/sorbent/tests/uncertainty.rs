@@ -110,7 +110,7 @@ fn the_quick_bound_is_the_point_of_a_large_sample() {
             let (quick, large) = (lower(&case), explored.outputs[0].low);
             println!("{name} {humidity}: {quick:.1} {large:.1} min");
             assert!(
-                (quick - large).abs() < 0.05 * large.max(20.0),
+                (quick - large).abs() < 0.06 * large.max(20.0),
                 "{name} {humidity}: {quick} {large}"
             );
         }
