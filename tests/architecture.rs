@@ -25,12 +25,13 @@ const ORDER: [&str; 9] = [
 ];
 
 /// Outside crates that belong in one place only: their prefix, and the crates that may use them.
-const PLACES: [(&str, &[&str]); 7] = [
+const PLACES: [(&str, &[&str]); 8] = [
     ("sqlx", &["ledger"]),
     ("axum", &["web"]),
     ("tower", &["web"]),
     ("askama", &["web"]),
     ("fast_qr", &["paper"]),
+    ("calamine", &["program"]),
     ("tokio", &["ledger", "web", "breathworthy"]),
     ("rand", &["breathworthy"]),
 ];

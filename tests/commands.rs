@@ -130,6 +130,45 @@ fn the_cases_in_the_documentation_run() {
     }
 }
 
+// The marched examples, with few samples: what is asked is that they run and write what they should.
+#[test]
+fn a_pattern_of_work_runs_and_leaves_a_picture_and_a_table() {
+    for name in ["spray-day.toml", "three-days.toml"] {
+        let case = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../docs/cases").join(name);
+        let folder = TempDir::new().unwrap();
+        let (svg, csv) = (folder.path().join("day.svg"), folder.path().join("day.csv"));
+        let (svg, csv) = (svg.to_str().unwrap(), csv.to_str().unwrap());
+        let case = case.to_str().unwrap();
+        let arguments = ["life", case, "--samples", "1", "--svg", svg, "--curve", csv, "--json"];
+        let output = run(&arguments);
+        assert_eq!(output.status.code(), Some(0), "{name}: {output:?}");
+        let json: Value = serde_json::from_slice(&output.stdout).unwrap();
+        assert!(json["method"].as_str().unwrap().contains("marched"), "{name}");
+        assert!(json["bed"]["contaminants"][0]["balance_error"].as_f64().unwrap().abs() < 1e-8);
+        assert!(fs::read_to_string(svg).unwrap().contains("minutes in use"));
+        let table = fs::read_to_string(csv).unwrap();
+        assert!(table.starts_with("contaminant,cas,minutes_in_use,ppm\n"), "{table}");
+        assert!(table.lines().count() > 20, "{table}");
+    }
+}
+
+#[test]
+fn a_report_is_calibrated_and_variants_stand_side_by_side() {
+    let cases = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../docs/cases");
+    let report = cases.join("laboratory-report.toml");
+    let said = text(&run(&["calibrate", report.to_str().unwrap()]).stdout);
+    assert!(said.contains("micropore_volume = \"") && said.contains("correlation = {"), "{said}");
+    let case = cases.join("lacquer.toml");
+    let case = case.to_str().unwrap();
+    let output = run(&["what-if", case, "--with", "air.flow = 35 L/min", "--json"]);
+    let json: Value = serde_json::from_slice(&output.stdout).unwrap();
+    let best = |place: usize| json[place]["life"]["life_min"]["best"].as_f64().unwrap();
+    assert!(best(1) > best(0), "{json:#}");
+    let output = run(&["what-if", case, "--with", "air.flow"]);
+    assert_eq!(output.status.code(), Some(2));
+    assert!(text(&output.stderr).contains("air.flow"), "{output:?}");
+}
+
 #[test]
 fn wrong_input_is_exit_2_and_names_file_line_key_and_what_was_expected() {
     let cases = [

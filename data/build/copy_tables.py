@@ -13,7 +13,7 @@ import sys
 DATA = pathlib.Path(__file__).resolve().parent.parent
 USED = """exposure_limits apf substance_rules certification_tests cartridge_max_use
 respirator_performance_limits breathing_rates breathing_air literature_findings fit_protocols
-cleaning cylinders""".split()
+cleaning cylinders duties""".split()
 CHECKS = """measured_breakthrough predicted_table compound_properties isotherms mixture_isotherms
 ppm_mg_m3 humidity_conversion fit_factor_examples exposure_statistics tolerance_k_factors
 air_compressibility cylinder_air_examples dew_point""".split()

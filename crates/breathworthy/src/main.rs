@@ -15,7 +15,10 @@ use std::process::ExitCode;
 
 use clap::{Parser, Subcommand};
 
-use commands::{Outcome, air, bath, demo, exposure, fit, life, select, serve, verify, wear};
+use commands::{
+    Outcome, air, backup, bath, calibrate, demo, export, exposure, fit, import, life, restore,
+    select, serve, verify, wear, what_if,
+};
 
 /// May this wearer wear this respirator for this task, now? If not, why not, and what puts it
 /// right?
@@ -38,6 +41,10 @@ enum Command {
     Serve(serve::Arguments),
     /// How long a set of elements lasts in the air that a case file tells of
     Life(life::Arguments),
+    /// How long the elements last in variants of a case, side by side
+    WhatIf(what_if::Arguments),
+    /// The carbon that a laboratory report of these elements tells of
+    Calibrate(calibrate::Arguments),
     /// Which respirators are allowed in the air that a case file tells of
     Select(select::Arguments),
     /// May a wearer wear a respirator for a task
@@ -52,6 +59,14 @@ enum Command {
     Exposure(exposure::Arguments),
     /// Check every entry of a ledger and the chain that binds them
     Verify(verify::Arguments),
+    /// Keep a ledger a second time, in a file of its own, while a server goes on writing
+    Backup(backup::Arguments),
+    /// Fill an empty ledger from a backup
+    Restore(restore::Arguments),
+    /// Write a whole ledger as lines of JSON
+    Export(export::Arguments),
+    /// Add to a ledger what an export of it holds and it does not
+    Import(import::Arguments),
 }
 
 fn main() -> ExitCode {
@@ -59,6 +74,8 @@ fn main() -> ExitCode {
         Command::Demo(arguments) => demo::run(&arguments),
         Command::Serve(arguments) => serve::run(&arguments),
         Command::Life(arguments) => life::run(&arguments),
+        Command::WhatIf(arguments) => what_if::run(&arguments),
+        Command::Calibrate(arguments) => calibrate::run(&arguments),
         Command::Select(arguments) => select::run(&arguments),
         Command::Wear(arguments) => wear::run(&arguments),
         Command::Fit(arguments) => fit::run(&arguments),
@@ -66,6 +83,10 @@ fn main() -> ExitCode {
         Command::Air(arguments) => air::run(&arguments),
         Command::Exposure(arguments) => exposure::run(&arguments),
         Command::Verify(arguments) => verify::run(&arguments),
+        Command::Backup(arguments) => backup::run(&arguments),
+        Command::Restore(arguments) => restore::run(&arguments),
+        Command::Export(arguments) => export::run(&arguments),
+        Command::Import(arguments) => import::run(&arguments),
     };
     match outcome {
         Ok(Outcome::Done) => ExitCode::SUCCESS,

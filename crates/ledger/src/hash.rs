@@ -32,6 +32,23 @@ impl Hash {
     }
 }
 
+/// A hash of many pieces in a row.
+pub(crate) struct Hasher(Sha256);
+
+impl Hasher {
+    pub(crate) fn new() -> Self {
+        Self(Sha256::new())
+    }
+
+    pub(crate) fn update(&mut self, bytes: &[u8]) {
+        self.0.update(bytes);
+    }
+
+    pub(crate) fn finish(self) -> Hash {
+        Hash(self.0.finalize().into())
+    }
+}
+
 impl fmt::Display for Hash {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         self.0.iter().try_for_each(|byte| write!(f, "{byte:02x}"))

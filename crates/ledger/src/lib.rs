@@ -9,20 +9,33 @@
 #![deny(missing_docs)]
 
 mod append;
+mod attachment;
+mod backup;
 mod hash;
 mod hashed_form;
+mod incoming;
+mod lines;
 mod open;
 mod postgres;
+mod projection;
 mod refusal;
 mod sqlite;
 mod store;
 mod target;
 mod verify;
 
-use program::{Entry, EntryId, SiteId};
+use std::io::{BufRead, Write};
+use std::path::Path;
 
+use jiff::Timestamp;
+use program::{Ask, Entry, EntryId, SiteId, State, Verdict};
+
+pub use attachment::{AttachError, Attachment, MOST_BYTES, MediaType};
 pub use hash::{Hash, NotAHash};
+pub use incoming::{Copied, CopyError};
+pub use lines::End;
 pub use open::OpenError;
+pub use projection::{DueAnswer, DueCount, DueQuestion};
 pub use store::{AppendError, Head, ReadError, Receipt, StoredEntry};
 pub use target::Target;
 pub use verify::{FirstBroken, SiteChain, Verification, WhyBroken};
@@ -37,6 +50,7 @@ use store::Store;
 #[derive(Debug, Clone)]
 pub struct Ledger {
     kind: Kind,
+    target: Target,
 }
 
 /// The databases that can keep a ledger.
@@ -63,11 +77,12 @@ impl Ledger {
     /// Refuses what may not be written, what belongs to another program, a ledger that a newer
     /// version of this program wrote, and a server that does not keep what it acknowledges.
     pub async fn open(target: impl Into<Target>) -> Result<Self, OpenError> {
-        let kind = match target.into() {
-            Target::File(path) => Kind::Sqlite(SqliteStore::open(&path).await?),
-            Target::Server(url) => Kind::Postgres(PostgresStore::open(&url).await?),
+        let target = target.into();
+        let kind = match &target {
+            Target::File(path) => Kind::Sqlite(SqliteStore::open(path).await?),
+            Target::Server(url) => Kind::Postgres(PostgresStore::open(url).await?),
         };
-        Ok(Self { kind })
+        Ok(Self { kind, target })
     }
 
     /// Adds `entries`, all of them or none, to the end of the chain of `site`.
@@ -109,6 +124,97 @@ impl Ledger {
     /// Computes every hash anew and compares; names the first entry that does not stand as written.
     pub async fn verify(&self) -> Result<Verification, ReadError> {
         on!(self, store => verify::verify(store).await)
+    }
+
+    /// Keeps a picture or a paper of at most [`MOST_BYTES`] and returns the hash by which an entry
+    /// can speak of it. `media_type` is what the sender says it is, such as `image/png`; the bytes
+    /// must agree. Attached twice, it is kept once.
+    pub async fn attach(&self, bytes: &[u8], media_type: &str) -> Result<Hash, AttachError> {
+        on!(self, store => attachment::attach(store, bytes, media_type).await)
+    }
+
+    /// The attachment with this hash, if it is kept.
+    pub async fn attachment(&self, hash: &Hash) -> Result<Option<Attachment>, ReadError> {
+        on!(self, store => attachment::find(store, hash).await)
+    }
+
+    /// Writes everything as lines of JSON, while others may write to the ledger; refuses to export
+    /// what does not stand as it was written, naming the first broken link.
+    pub async fn export(&self, out: &mut (dyn Write + Send)) -> Result<End, CopyError> {
+        on!(self, store => lines::export(store, out).await)
+    }
+
+    /// Adds what an export holds and this ledger does not; all or nothing. Refuses an export that
+    /// is changed or cut off, and one whose chains part from the ones kept here.
+    pub async fn import(&self, from: &mut (dyn BufRead + Send)) -> Result<Copied, CopyError> {
+        on!(self, store => lines::import(store, from).await)
+    }
+
+    /// Copies everything into a new SQLite file, while others may write to the ledger, and reads
+    /// the copy again.
+    pub async fn back_up(&self, to: &Path) -> Result<Copied, CopyError> {
+        on!(self, store => backup::back_up(store, to).await)
+    }
+
+    /// Copies everything from another ledger into this one, which must be empty, and reads it again.
+    pub async fn restore(&self, from: &Self) -> Result<Copied, CopyError> {
+        if !self.is_empty().await? {
+            return Err(CopyError::NotEmpty(self.target.clone()));
+        }
+        let copied = on!(self, into => on!(from, from => incoming::copy(from, into).await))?;
+        let found = self.verify().await?;
+        if !found.stands() {
+            return Err(CopyError::CopyDiffers(self.target.clone()));
+        }
+        Ok(copied)
+    }
+
+    /// Whether nothing at all is kept.
+    pub async fn is_empty(&self) -> Result<bool, ReadError> {
+        let attachments = on!(self, store => store.attachments(&[]).await)?;
+        Ok(self.sites().await?.is_empty() && attachments.is_empty())
+    }
+
+    /// Answers `ask` as of `now` as [`program::may_wear`] does from the state of every entry, reading
+    /// no more entries than it needs.
+    pub async fn may_wear(&self, ask: &Ask, now: Timestamp) -> Result<Verdict, ReadError> {
+        let state = self.state_for(ask, now).await?;
+        Ok(program::may_wear(&state, ask, now))
+    }
+
+    /// The state of the entries that the verdict on `ask` looks at.
+    pub async fn state_for(&self, ask: &Ask, now: Timestamp) -> Result<State, ReadError> {
+        self.catch_up().await?;
+        on!(self, store => projection::for_verdict(store, ask, now).await)
+    }
+
+    /// What is due as of `now`: how much of each kind, and the first duties of all.
+    pub async fn due(
+        &self,
+        question: &DueQuestion,
+        now: Timestamp,
+    ) -> Result<DueAnswer, ReadError> {
+        self.catch_up().await?;
+        on!(self, store => projection::due(store, question, now).await)
+    }
+
+    /// Derives what follows from entries that came since it was done last. Every answer does it
+    /// first; whoever has just added many entries may do it before somebody waits for an answer.
+    pub async fn catch_up(&self) -> Result<(), ReadError> {
+        on!(self, store => projection::catch_up(store).await)
+    }
+
+    /// Drops everything that is derived from the entries and derives it again; gives the number of
+    /// entries.
+    pub async fn rebuild(&self) -> Result<u64, ReadError> {
+        on!(self, store => projection::rebuild(store).await)
+    }
+
+    /// The hash of everything that is derived from the entries: the same entries give the same
+    /// hash, on either database and however they came in.
+    pub async fn projection_digest(&self) -> Result<Hash, ReadError> {
+        self.catch_up().await?;
+        on!(self, store => projection::digest(store).await)
     }
 
     /// Closes every connection; a file then holds what was still in its write-ahead file.

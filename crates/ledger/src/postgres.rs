@@ -1,14 +1,16 @@
 //! The store in a database of a PostgreSQL server.
 
+mod derived;
 mod open;
 mod read;
 mod write;
 
 use program::{EntryId, SiteId};
-use sqlx::PgPool;
+use sqlx::{PgConnection, PgPool, Postgres, Transaction};
 
+use crate::hash::Hash;
 use crate::open::OpenError;
-use crate::store::{Head, ReadError, Row, Store};
+use crate::store::{Head, KeptAttachment, ReadError, Row, Store};
 
 /// A ledger in a database of a PostgreSQL server.
 #[derive(Debug, Clone)]
@@ -27,10 +29,16 @@ impl PostgresStore {
 }
 
 impl Store for PostgresStore {
+    type Connection = PgConnection;
+    type Reading = Transaction<'static, Postgres>;
     type Writing = write::PostgresWriting;
 
     async fn begin(&self) -> sqlx::Result<Self::Writing> {
         write::begin(&self.pool).await
+    }
+
+    async fn reading(&self) -> sqlx::Result<Self::Reading> {
+        self.pool.begin_with("BEGIN ISOLATION LEVEL REPEATABLE READ, READ ONLY").await
     }
 
     async fn page(&self, site: Option<&SiteId>, after: u64) -> Result<Vec<Row>, ReadError> {
@@ -48,5 +56,13 @@ impl Store for PostgresStore {
 
     async fn sites(&self) -> Result<Vec<SiteId>, ReadError> {
         read::sites(&self.pool).await
+    }
+
+    async fn attachment(&self, hash: &Hash) -> Result<Option<KeptAttachment>, ReadError> {
+        read::attachment(&self.pool, hash).await
+    }
+
+    async fn attachments(&self, after: &[u8]) -> Result<Vec<KeptAttachment>, ReadError> {
+        read::attachments(&self.pool, after).await
     }
 }

@@ -1,5 +1,6 @@
 //! The store in one SQLite file.
 
+mod derived;
 mod open;
 mod read;
 mod write;
@@ -7,10 +8,11 @@ mod write;
 use std::path::Path;
 
 use program::{EntryId, SiteId};
-use sqlx::SqlitePool;
+use sqlx::{Sqlite, SqliteConnection, SqlitePool, Transaction};
 
+use crate::hash::Hash;
 use crate::open::OpenError;
-use crate::store::{Head, ReadError, Row, Store};
+use crate::store::{Head, KeptAttachment, ReadError, Row, Store};
 
 /// A ledger in one SQLite file.
 #[derive(Debug, Clone)]
@@ -29,10 +31,16 @@ impl SqliteStore {
 }
 
 impl Store for SqliteStore {
+    type Connection = SqliteConnection;
+    type Reading = Transaction<'static, Sqlite>;
     type Writing = write::SqliteWriting;
 
     async fn begin(&self) -> sqlx::Result<Self::Writing> {
         write::begin(&self.pool).await
+    }
+
+    async fn reading(&self) -> sqlx::Result<Self::Reading> {
+        self.pool.begin().await
     }
 
     async fn page(&self, site: Option<&SiteId>, after: u64) -> Result<Vec<Row>, ReadError> {
@@ -50,5 +58,13 @@ impl Store for SqliteStore {
 
     async fn sites(&self) -> Result<Vec<SiteId>, ReadError> {
         read::sites(&self.pool).await
+    }
+
+    async fn attachment(&self, hash: &Hash) -> Result<Option<KeptAttachment>, ReadError> {
+        read::attachment(&self.pool, hash).await
+    }
+
+    async fn attachments(&self, after: &[u8]) -> Result<Vec<KeptAttachment>, ReadError> {
+        read::attachments(&self.pool, after).await
     }
 }

@@ -1,21 +1,30 @@
 //! The narrow door to a database: begin, page, find, head, sites. What can be kept equal on two
 //! engines stays small; everything else is computed from it.
 
+use std::ops::DerefMut;
+
 use program::{Entry, EntryId, SiteId};
 use serde::Serialize;
 use thiserror::Error;
 
 use crate::hash::Hash;
 use crate::hashed_form;
+use crate::projection::Derived;
 use crate::refusal::Refusal;
 
 /// What a database must be able to do for a ledger.
 pub(crate) trait Store {
+    /// A connection to the database.
+    type Connection: Derived;
+    /// A view of the database as it is at one moment.
+    type Reading: DerefMut<Target = Self::Connection>;
     /// A transaction that writes.
-    type Writing: Writing;
+    type Writing: Writing<Connection = Self::Connection>;
     /// Begins to write, when nobody else does: what is then read of the ends stays true until the
     /// commit.
     async fn begin(&self) -> sqlx::Result<Self::Writing>;
+    /// Begins to look: everything read until it is dropped is of the same moment.
+    async fn reading(&self) -> sqlx::Result<Self::Reading>;
     /// Rows after a position, oldest first, at most [`PAGE`].
     async fn page(&self, site: Option<&SiteId>, after: u64) -> Result<Vec<Row>, ReadError>;
     /// The row with this id.
@@ -24,22 +33,43 @@ pub(crate) trait Store {
     async fn head(&self, site: &SiteId) -> Result<Option<Head>, ReadError>;
     /// The sites in the order of their first entries.
     async fn sites(&self) -> Result<Vec<SiteId>, ReadError>;
+    /// The attachment with this hash.
+    async fn attachment(&self, hash: &Hash) -> Result<Option<KeptAttachment>, ReadError>;
+    /// Attachments after a hash in the order of hashes, at most [`ATTACHMENTS`].
+    async fn attachments(&self, after: &[u8]) -> Result<Vec<KeptAttachment>, ReadError>;
 }
 
 /// A transaction that writes; dropped without a commit, nothing of it happened.
 pub(crate) trait Writing {
+    /// A connection to the database.
+    type Connection: Derived;
+    /// The connection on which it writes.
+    fn connection(&mut self) -> &mut Self::Connection;
     /// The end of the chain of a site.
     async fn head(&mut self, site: &SiteId) -> Result<Option<Head>, ReadError>;
     /// The rows with these ids; those that are not kept are left out.
     async fn kept(&mut self, ids: &[&str]) -> sqlx::Result<Vec<Row>>;
     /// Adds rows, in this order.
     async fn insert(&mut self, rows: &[NewRow]) -> sqlx::Result<()>;
+    /// Adds an attachment; false where it is kept already.
+    async fn attach(&mut self, attachment: &KeptAttachment) -> sqlx::Result<bool>;
     /// Makes it last: when this returns without an error, the rows are on the disk.
     async fn commit(self) -> sqlx::Result<()>;
 }
 
 /// How many rows one page holds at most.
 pub(crate) const PAGE: u16 = 2000;
+
+/// How many attachments one page holds at most: each may have 5 MiB.
+pub(crate) const ATTACHMENTS: u16 = 8;
+
+/// An attachment as the database keeps it, not yet believed.
+#[derive(Debug, Clone)]
+pub(crate) struct KeptAttachment {
+    pub(crate) hash: Vec<u8>,
+    pub(crate) media_type: String,
+    pub(crate) bytes: Vec<u8>,
+}
 
 /// One row as the database keeps it, not yet believed.
 #[derive(Debug, Clone)]
@@ -200,6 +230,24 @@ pub enum ReadError {
     /// The database refused or is gone.
     #[error("the ledger cannot be reached: {0}")]
     Database(#[from] sqlx::Error),
+    /// A stored entry cannot be read.
+    #[error(
+        "the entry at position {position} cannot be read: {why}\n  run `verify` to find the first entry that does not stand as written"
+    )]
+    Unreadable {
+        /// Where it stands.
+        position: i64,
+        /// What is wrong.
+        why: String,
+    },
+    /// What was derived from the entries does not agree with them.
+    #[error(
+        "what is noted as due of `{thing}` does not follow from its entries\n  run `rebuild` to derive it again"
+    )]
+    Underived {
+        /// The thing.
+        thing: String,
+    },
     /// A stored row contradicts itself.
     #[error(
         "table `entries`, column `{column}`, entry `{id}` at position {position}: {why}\n  run `verify` to find the first entry that does not stand as written"
@@ -213,6 +261,14 @@ pub enum ReadError {
         column: &'static str,
         /// What is wrong.
         why: String,
+    },
+    /// A kept attachment was changed.
+    #[error(
+        "attachment `{hash}` is no longer what was attached\n  run `verify`, and take it from a backup"
+    )]
+    ChangedAttachment {
+        /// The hash under which it is kept.
+        hash: Hash,
     },
 }
 

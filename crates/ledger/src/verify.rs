@@ -15,10 +15,22 @@ use crate::store::{Head, ReadError, Row, Store};
 pub struct Verification {
     /// How many entries are stored.
     pub entries: u64,
+    /// How many pictures and papers are stored.
+    pub attachments: u64,
     /// The chain of each site, in the order in which they were opened.
     pub sites: Vec<SiteChain>,
     /// The first entry that does not stand as it was written, if there is one.
     pub broken: Option<FirstBroken>,
+    /// The first attachment that is no longer what was attached, by the hash it is kept under.
+    pub broken_attachment: Option<String>,
+}
+
+impl Verification {
+    /// Whether everything stands as it was written.
+    #[must_use]
+    pub const fn stands(&self) -> bool {
+        self.broken.is_none() && self.broken_attachment.is_none()
+    }
 }
 
 /// The chain of one site.
@@ -105,24 +117,44 @@ pub(crate) async fn verify(store: &impl Store) -> Result<Verification, ReadError
         after = last.position;
         page.iter().for_each(|row| walk.step(row));
     }
-    let sites = walk
-        .order
-        .into_iter()
-        .filter_map(|site| walk.heads.get(&site).map(|head| SiteChain { site, head: *head }));
-    Ok(Verification { entries: walk.entries, sites: sites.collect(), broken: walk.broken })
+    let mut attachments = 0;
+    let mut broken_attachment = None;
+    let mut after = Vec::new();
+    loop {
+        let page = store.attachments(&after).await?;
+        let Some(last) = page.last() else { break };
+        after.clone_from(&last.hash);
+        for kept in page {
+            attachments += 1;
+            if kept.check().is_none() {
+                broken_attachment.get_or_insert_with(|| kept.shown());
+            }
+        }
+    }
+    let sites = walk.chains();
+    let Walk { entries, broken, .. } = walk;
+    Ok(Verification { entries, attachments, sites, broken, broken_attachment })
 }
 
 /// Where the walk stands.
 #[derive(Default)]
-struct Walk {
-    entries: u64,
+pub(crate) struct Walk {
+    pub(crate) entries: u64,
     order: Vec<SiteId>,
     heads: HashMap<SiteId, Head>,
-    broken: Option<FirstBroken>,
+    pub(crate) broken: Option<FirstBroken>,
 }
 
 impl Walk {
-    fn step(&mut self, row: &Row) {
+    /// The chains up to here, in the order in which they were opened.
+    pub(crate) fn chains(&self) -> Vec<SiteChain> {
+        let chain = |site: &SiteId| {
+            self.heads.get(site).map(|head| SiteChain { site: site.clone(), head: *head })
+        };
+        self.order.iter().filter_map(chain).collect()
+    }
+
+    pub(crate) fn step(&mut self, row: &Row) {
         self.entries += 1;
         let before = self.heads.get(&row.site).copied();
         if before.is_none() {

@@ -9,7 +9,8 @@ use rulebook::care::{Care, Event, Keeping, Kind, Stage};
 
 use crate::entry::{CareStep, Entry, Fact, RepairScope, TrainingTopic};
 use crate::ids::{EntryId, PersonId, UnitId};
-use crate::state::{State, Training, Unit, passed};
+use crate::inspection::passed;
+use crate::state::{State, Training, Unit};
 
 /// Time in contact from which a set counts as disinfected, minutes.
 ///
@@ -50,6 +51,7 @@ pub fn of(state: &State, unit: &UnitId) -> Option<CareRecord> {
     entries.sort_by_key(|entry| (entry.happened, matches!(entry.fact, Fact::Disinfected { .. })));
     let mut told = Telling {
         state,
+        set,
         record: CareRecord {
             care: Care::received_new(kind(state, set)),
             since: set.received.entry.clone(),
@@ -75,6 +77,7 @@ fn kind(state: &State, set: &Unit) -> Kind {
 /// Goes through the entries of one set.
 struct Telling<'s> {
     state: &'s State,
+    set: &'s Unit,
     record: CareRecord,
     /// The latest cleaning was entered as one fact and not step by step.
     at_once: bool,
@@ -122,7 +125,7 @@ impl Telling<'_> {
                 self.disinfected(LEAST_CONTACT_MIN <= contact.as_min())
             }
             Fact::Inspected { .. } | Fact::InspectedByPoints { .. } => {
-                let passed = passed(&entry.fact);
+                let passed = passed(self.state, self.set, &entry.fact);
                 passed.map(|passed| Event::Inspected { passed }).into_iter().collect()
             }
             Fact::Held { .. } => vec![Event::Held],

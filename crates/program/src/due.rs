@@ -4,7 +4,10 @@
 //! its own: what would stop a wear is due before someone stands at the door with it. Each duty is
 //! told with the day from which it stands in the way, and does not depend on when it is asked for.
 
+mod air;
 mod days;
+mod site;
+mod stock;
 mod task;
 mod unit;
 mod wearer;
@@ -15,18 +18,19 @@ use rulebook::Finding;
 use rulebook::ask::records_agree;
 use serde::Serialize;
 
-use crate::ids::{PersonId, SiteId, TaskId, UnitId};
+use crate::ids::{CylinderId, PersonId, SiteId, StockId, SupplyId, TaskId, UnitId};
 use crate::state::{State, Subject};
 
 use days::Calendar;
 pub use days::{Days, Since};
+pub use stock::words as stock_words;
 
 /// How many days ahead are looked at where nobody says otherwise.
 pub const DAYS_AHEAD: i64 = 30;
 
 /// Grows whenever other duties, or other days of them, come of the same entries, so that whoever
 /// keeps duties knows that they must be found anew.
-pub const DERIVATION: u32 = 1;
+pub const DERIVATION: u32 = 2;
 
 /// One duty of one thing, with its days.
 #[derive(Debug, Clone, PartialEq)]
@@ -85,13 +89,21 @@ pub enum DueKind {
     Reading,
     /// A task has no change schedule.
     Schedule,
+    /// A supply of air is to be tested, checked or given new beds.
+    Air,
+    /// A set was repaired, washed or put away otherwise than the rules ask.
+    Care,
+    /// The program itself: its writing, its evaluation, what is to be put right.
+    Program,
     /// Entries contradict each other.
     Contradiction,
+    /// A duty that leaves no other trace is to be shown.
+    ToShow,
 }
 
 impl DueKind {
     /// Every kind, in order.
-    pub const ALL: [Self; 11] = [
+    pub const ALL: [Self; 15] = [
         Self::Sensed,
         Self::Held,
         Self::Inspection,
@@ -102,7 +114,11 @@ impl DueKind {
         Self::Training,
         Self::Reading,
         Self::Schedule,
+        Self::Air,
+        Self::Care,
+        Self::Program,
         Self::Contradiction,
+        Self::ToShow,
     ];
 }
 
@@ -116,6 +132,14 @@ pub enum About {
     Wearer(PersonId),
     /// A task.
     Task(TaskId),
+    /// A cylinder.
+    Cylinder(CylinderId),
+    /// A supply of air.
+    Supply(SupplyId),
+    /// What lies in a box.
+    Stock(StockId),
+    /// A site.
+    Site(SiteId),
     /// The records themselves.
     Records,
 }
@@ -176,14 +200,32 @@ pub fn duties(state: &State, thing: &Subject) -> Vec<Duty> {
                 task::duties((id, task), &mut all);
             }
         }
-        Subject::Site(_)
-        | Subject::Model(_)
+        Subject::Site(id) => {
+            if let Some(site) = state.site(id) {
+                site::duties(state, (id, site), &Calendar::of(state, id), &mut all);
+            }
+        }
+        Subject::Cylinder(id) => {
+            if let Some(cylinder) = state.cylinder(id) {
+                let calendar = Calendar::of(state, &cylinder.site);
+                air::of_cylinder((id, cylinder), &calendar, &mut all);
+            }
+        }
+        Subject::Supply(id) => {
+            if let Some(supply) = state.supply(id) {
+                let calendar = Calendar::of(state, &supply.site);
+                air::of_supply(state, (id, supply), &calendar, &mut all);
+            }
+        }
+        Subject::Stock(id) => {
+            if let Some(stock) = state.stock(id) {
+                stock::duties(state, (id, stock), &mut all);
+            }
+        }
+        Subject::Model(_)
         | Subject::ElementType(_)
         | Subject::Person(_)
-        | Subject::Cylinder(_)
-        | Subject::Supply(_)
         | Subject::Place(_)
-        | Subject::Stock(_)
         | Subject::Group(_)
         | Subject::Correction(_) => {}
     }
@@ -333,7 +375,19 @@ mod tests {
         // The model was never listed, which is a contradiction of its own.
         assert_eq!(of(vec![received(), held.clone()]).count(), 1);
         let released = ("2026-01-02", Fact::Released { unit: unit(), done: "strap".to_owned() });
-        assert_eq!(of(vec![received(), held.clone(), released]).count(), 0);
+        // Nobody showed that who released it can repair.
+        assert_eq!(of(vec![received(), held.clone(), released.clone()]).count(), 1);
+        let topic = TrainingTopic::Repair;
+        let trained = Fact::Trained { wearer: PersonId::new("p"), topic, understood: true };
+        let role = Fact::RoleGiven {
+            person: PersonId::new("p"),
+            name: "Pine".to_owned(),
+            role: crate::entry::Role::Repairer,
+            shown: "course".to_owned(),
+            until: None,
+        };
+        let facts = vec![received(), held.clone(), ("2025-12-01", trained), ("2025-11-01", role)];
+        assert_eq!(of(facts.into_iter().chain([released]).collect()).count(), 0);
         let retired = ("2026-01-02", Fact::Retired { unit: unit(), why: "torn".to_owned() });
         assert_eq!(of(vec![received(), held, retired]).count(), 0);
     }

@@ -5,6 +5,8 @@
 #![deny(missing_docs)]
 
 pub mod air_sheet;
+pub mod bring;
+pub mod calibrate;
 pub mod care;
 pub mod case;
 pub mod due;
@@ -12,11 +14,15 @@ mod entry;
 pub mod exposure;
 pub mod fit_sheet;
 mod ids;
+pub mod inspection;
 pub mod life;
 pub mod needs;
 pub mod schedule;
 pub mod state;
+pub mod supply;
+pub mod upkeep;
 pub mod verdict;
+pub mod what_if;
 
 pub use entry::{
     AirFigures, AirQuality, BedSpec, CareStep, Clearance, Entry, Every, Fact, FitExercise,

@@ -8,7 +8,7 @@ use std::collections::BTreeSet;
 
 use jiff::Timestamp;
 
-use crate::entry::Entry;
+use crate::entry::{Entry, Fact};
 use crate::state::{Part, State, Subject};
 use crate::verdict::{Ask, latest_by_any_clock};
 
@@ -30,6 +30,12 @@ pub fn for_verdict(ask: &Ask, state: &State) -> BTreeSet<Subject> {
     needed.extend(of_wearer.filter(|(part, _)| *part == Part::RestsOn).map(|(_, thing)| thing));
     // What a group was measured for stands for its tasks.
     needed.extend(state.groups().map(|(id, _)| Subject::Group(id.clone())));
+    // The air of a cylinder is that of its supply.
+    let of_cylinders = state.entries().filter_map(|entry| match &entry.fact {
+        Fact::CylinderFilled { supply, .. } => supply.clone(),
+        _ => None,
+    });
+    needed.extend(of_cylinders.map(Subject::Supply));
     // The days of a task are days of its site.
     needed.extend(state.entries().map(|entry| Subject::Site(entry.site.clone())));
     needed

@@ -8,7 +8,7 @@ use sorbent::{BedParts, Spread};
 
 use crate::entry::{BedSpec, WorkRate};
 use crate::ids::{ElementTypeId, EntryId, TaskId};
-use crate::life::{End, LifeAnswer, LifeMethod, LifeSetup, Schedule, of};
+use crate::life::{End, LifeAnswer, LifeMethod, LifeSetup, Schedule, Work, of};
 use crate::state::{ElementType, State};
 
 /// A change schedule and what it rests on.
@@ -56,6 +56,7 @@ pub fn for_task(
         shifts: 1,
         method: LifeMethod::Full,
         spread: if kind.bed.is_some() { Spread::USUAL } else { Spread::CERTIFIED_ONLY },
+        work: Work::default(),
     };
     let life = of(&setup);
     let mut schedule = life.schedule.clone();

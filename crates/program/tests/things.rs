@@ -228,6 +228,165 @@ mod things {
     }
 
     #[test]
+    fn an_inspection_by_points_counts_when_every_point_was_looked_at() {
+        let with = |leave_out: usize| {
+            let mut plant = Plant::good();
+            let state = folded(&plant);
+            let device = state.model(&ModelId::new("half")).unwrap().device.clone();
+            let occasion = rulebook::checklist::Occasion::BeforeUse;
+            let all = rulebook::checklist::points(&device, false, occasion);
+            assert!(5 < all.len(), "{}", all.len());
+            let found = all.iter().skip(leave_out).map(|point| PointFound {
+                point: point.id.clone(),
+                result: PointResult::Pass,
+                note: String::new(),
+                picture: None,
+            });
+            let fact = Fact::InspectedByPoints {
+                unit: unit(),
+                occasion: program::InspectionOccasion::BeforeUse,
+                points: found.collect(),
+                signed: "Ada".to_owned(),
+                remedy: String::new(),
+                serial: "s1".to_owned(),
+            };
+            plant.add("points", "2026-05-04T09:45", fact);
+            stops(&plant)
+        };
+        assert_eq!(with(0), [""; 0]);
+        let stopped = with(1);
+        assert!(stopped.contains(&"unit.inspection-passed"), "{stopped:?}");
+        assert!(stopped.contains(&"care.out-of-service"), "{stopped:?}");
+    }
+
+    fn supply() -> program::SupplyId {
+        program::SupplyId::new("compressor")
+    }
+
+    fn sampled(monoxide: &str) -> Fact {
+        let figures = program::AirFigures {
+            oxygen: Some(quantity("20.9 %")),
+            hydrocarbons: Some(quantity("1 mg/m3")),
+            carbon_monoxide: Some(quantity(monoxide)),
+            carbon_dioxide: Some(quantity("500 ppm")),
+            odour: Some(false),
+            dew_point: Some(quantity("-50 degC")),
+            dew_point_at: None,
+            ambient: Some(quantity("20 degC")),
+        };
+        Fact::AirSampled { supply: supply(), figures }
+    }
+
+    /// Ada with an airline set, connected to a compressor.
+    fn airline() -> Plant {
+        let mut plant = Plant::good();
+        plant.of_model("airline");
+        let listed = Fact::SupplyListed {
+            supply: supply(),
+            name: "compressor".to_owned(),
+            source: program::SupplySource::OilLubricatedCompressor,
+            couplings_apart: true,
+        };
+        plant.add("supply", "2026-04-01T08:00", listed);
+        let connected = Fact::SupplyConnected { unit: unit(), supply: supply() };
+        plant.add("connected", "2026-04-01T08:10", connected);
+        let alarm = Fact::CarbonMonoxideAlarmChecked {
+            supply: supply(),
+            passed: true,
+            alarms_at: quantity("10 ppm"),
+        };
+        plant.add("alarm", "2026-04-20T08:00", alarm);
+        let changed = Fact::SorbentBedChanged {
+            supply: supply(),
+            signed: "Cy".to_owned(),
+            serves_until: Some(date(2026, 10, 1)),
+        };
+        plant.add("bed", "2026-04-20T08:10", changed);
+        plant.add("sample", "2026-04-20T09:00", sampled("2 ppm"));
+        plant
+    }
+
+    // Grade D: at most 10 ppm carbon monoxide, 29 CFR 1910.134(i)(1)(ii)(C).
+    #[test]
+    fn the_supply_behind_an_airline_set_is_asked_at_the_door() {
+        assert_eq!(stops(&airline()), [""; 0]);
+        let mut plant = airline();
+        plant.add("bad", "2026-05-03T09:00", sampled("11 ppm"));
+        let stopped = stops(&plant);
+        for id in ["supply.air-tested", "unit.breathing-air"] {
+            assert!(stopped.contains(&id), "{stopped:?}");
+        }
+        let mut plant = airline();
+        plant.remove("alarm");
+        assert!(stops(&plant).contains(&"supply.carbon-monoxide"), "{:?}", stops(&plant));
+        let mut plant = airline();
+        plant.remove("bed");
+        assert_eq!(stops(&plant), ["supply.sorbent-tag"]);
+    }
+
+    #[test]
+    fn a_site_may_ask_for_more_and_never_for_less() {
+        let with = |every| {
+            let mut plant = Plant::good();
+            let rule = "training.in-date".to_owned();
+            plant.add("policy", "2026-01-02T08:00", Fact::PolicySet { rule, every });
+            plant.move_to("training", "2026-03-02T08:00");
+            stops(&plant)
+        };
+        assert_eq!(with(program::Every::Months(3)), [""; 0]);
+        assert_eq!(with(program::Every::Months(2)), ["training.in-date"]);
+        assert_eq!(with(program::Every::Months(24)), [""; 0], "a laxer policy changes nothing");
+        let mut plant = Plant::good();
+        let rule = "training.in-date".to_owned();
+        let every = program::Every::Months(24);
+        plant.add("policy", "2026-01-02T08:00", Fact::PolicySet { rule, every });
+        plant.move_to("training", "2025-05-03T08:00");
+        assert_eq!(stops(&plant), ["training.in-date"]);
+    }
+
+    #[test]
+    fn a_seal_that_did_not_hold_stops_until_it_does() {
+        let checked = |passed| Fact::SealChecked {
+            unit: unit(),
+            wearer: ada(),
+            passed,
+            way: program::SealCheck::Both,
+        };
+        let mut plant = Plant::good();
+        plant.add("seal", "2026-05-04T09:46", checked(false));
+        assert_eq!(stops(&plant), ["donning.seal-check"]);
+        plant.add("seal-2", "2026-05-04T09:48", checked(true));
+        assert_eq!(stops(&plant), [""; 0]);
+    }
+
+    // Source: 49 CFR 180.209(a) Table 1: five years for the steel of row CY02.
+    #[test]
+    fn a_cylinder_past_its_requalification_is_due() {
+        let listed = Fact::CylinderListed {
+            cylinder: CylinderId::new("c1"),
+            serial: "1".to_owned(),
+            marking: "CY02".to_owned(),
+            rated: quantity("20000 kPa"),
+            water_volume: quantity("6 L"),
+            made: date(2018, 3, 1),
+            requalified: date(2021, 5, 1),
+        };
+        let mut plant = Plant::good();
+        plant.add("c", "2026-03-01T08:00", listed);
+        let due = |plant: &Plant| {
+            let all = program::due::due(&folded(plant), plant.now);
+            let cylinders =
+                all.into_iter().filter(|due| due.kind == program::due::DueKind::Cylinder);
+            cylinders.map(|due| (due.finding.rule.id, due.since)).collect::<Vec<_>>()
+        };
+        assert_eq!(due(&plant), [("supply.cylinder-requalified", Some(date(2026, 5, 2)))]);
+        let (cylinder, mark) = (CylinderId::new("c1"), "05 26".to_owned());
+        let passed = Fact::CylinderRequalified { cylinder, passed: true, mark };
+        plant.add("q", "2026-05-03T08:00", passed);
+        assert_eq!(due(&plant), []);
+    }
+
+    #[test]
     fn entries_about_a_cylinder_nobody_listed_are_a_contradiction() {
         let mut plant = Plant::good();
         let cylinder = CylinderId::new("c1");

@@ -161,6 +161,10 @@ quantities! {
     Cm3PerGram: "pore volume" in "cm3/g", 0.01 to 3.0, from_cm3_per_g, as_cm3_per_g, [
         ["cm3/g", "cm³/g", "mL/g", "ml/g"] => 1.0, 0.0;
     ]
+    /// A mass held per mass of sorbent.
+    GramsPerGram: "loading" in "g/g", 0.0 to 10.0, from_g_per_g, as_g_per_g, [
+        ["g/g", "kg/kg"] => 1.0, 0.0; ["mg/g", "g/kg"] => 1e-3, 0.0;
+    ]
     /// An energy per amount of substance.
     KilojoulesPerMol: "energy per mole" in "kJ/mol", 0.1 to 500.0, from_kj_per_mol, as_kj_per_mol, [
         ["kJ/mol"] => 1.0, 0.0; ["J/mol"] => 1e-3, 0.0; ["kcal/mol"] => 4.184, 0.0; ["cal/mol"] => 4.184e-3, 0.0;

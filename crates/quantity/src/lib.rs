@@ -27,7 +27,7 @@ pub use concentration::{
 };
 pub use error::QuantityError;
 pub use kinds::{
-    Celsius, Centimetres, Cm3PerGram, DewPoint, FibresPerCm3, Grams, GramsPerCm3, KilojoulesPerMol,
-    Kilopascal, KilopascalGauge, LitrePerMin, Litres, MgPerLitre, MgPerM3, Minutes, OxygenPercent,
-    Percent, Ppm, RelHumidity, SquareCm,
+    Celsius, Centimetres, Cm3PerGram, DewPoint, FibresPerCm3, Grams, GramsPerCm3, GramsPerGram,
+    KilojoulesPerMol, Kilopascal, KilopascalGauge, LitrePerMin, Litres, MgPerLitre, MgPerM3,
+    Minutes, OxygenPercent, Percent, Ppm, RelHumidity, SquareCm,
 };

@@ -12,17 +12,26 @@ pub mod care;
 mod certification;
 mod change_caps;
 pub mod checklist;
+pub mod cleaning;
 mod device;
+pub mod donning;
+pub mod duties;
 pub mod exposure;
 mod finding;
 pub mod fit_test;
 pub mod interval;
 mod limits;
 mod place;
+pub mod repair;
 mod selection;
 pub mod service_life;
+pub mod site;
+pub mod standby;
+pub mod storage;
 mod substance_rules;
+pub mod supply;
 mod table;
+pub mod tester;
 pub mod unit;
 pub mod wearer;
 
@@ -58,6 +67,15 @@ pub fn all_rules() -> Vec<&'static Rule> {
     rules.extend(ask::rules());
     rules.extend(wearer::rules());
     rules.extend(unit::rules());
+    rules.extend(donning::rules());
+    rules.extend(cleaning::rules());
+    rules.extend(repair::rules());
+    rules.extend(storage::rules());
+    rules.extend(supply::rules());
+    rules.extend(tester::rules());
+    rules.extend(site::rules());
+    rules.extend(duties::rules());
+    rules.extend(standby::rules());
     rules
 }
 

@@ -291,6 +291,111 @@ pub static NOT_SELECTED: Rule = Rule {
     remedy: "{remedy}",
 };
 
+/// The pattern of work is over before the elements are.
+///
+/// # What it asks
+/// Whether the end of life lies within the pattern that was told.
+/// # Why
+/// What happens after the pattern was not computed.
+/// # Citation
+/// common practice, no source
+/// # Example that passes
+/// A pattern in which the end is reached.
+/// # Example that stops
+/// Nothing stops; the schedule ends with the pattern.
+/// # Remedy
+/// A longer pattern, if the elements are to be worn longer.
+/// # Limits
+/// Says nothing of another pattern.
+pub static PATTERN_OVER: Rule = Rule {
+    id: "service-life.pattern-over",
+    asks: "Does the life end within the pattern of work?",
+    why: "What happens after the pattern was not computed.",
+    citation: "common practice, no source",
+    authority: Authority::CommonPractice,
+    says: "no end is reached in the {worn} min of wear that the pattern tells of; the schedule ends with the pattern",
+    remedy: "tell a longer pattern if the elements are to be worn longer",
+};
+
+/// One set serves several shifts, and the nights between them were computed.
+///
+/// # What it asks
+/// For how many shifts the levels at the outlet stay below their ends, nights included.
+/// # Why
+/// Held vapour spreads through the bed between uses and can pass at the first breath.
+/// # Citation
+/// common practice, no source
+/// # Example that passes
+/// Toluene at 50 ppm, two hours a day, kept sealed.
+/// # Example that stops
+/// Nothing stops; the schedule gives fewer shifts.
+/// # Remedy
+/// Seal the elements between uses; change them when the shifts are over.
+/// # Limits
+/// Rests on the pattern that was told, at the temperature of the place.
+pub static REUSE_COMPUTED: Rule = Rule {
+    id: "service-life.reuse-computed",
+    asks: "For how many shifts do the levels stay below their ends, nights included?",
+    why: "Held vapour spreads through the bed between uses and can pass at the first breath.",
+    citation: "common practice, no source",
+    authority: Authority::CommonPractice,
+    says: "with 95 % confidence one set serves {shifts} of {asked} shifts, the first minutes after each night included",
+    remedy: "keep the elements as the pattern says, and change them when the shifts are over",
+};
+
+/// The common practice for low-boiling vapours is lifted by a named person.
+///
+/// # What it asks
+/// Whether a named person accepts, on a calibrated calculation, that elements are worn again.
+/// # Why
+/// A vapour that boils below 65 degC wanders through the bed; only a calculation calibrated on a test
+/// of these elements can say that it does not come through.
+/// # Citation
+/// common practice, no source
+/// # Example that passes
+/// A calibrated case that a named person accepted for two shifts.
+/// # Example that stops
+/// Nothing stops; without both the elements are for one shift.
+/// # Remedy
+/// Have the elements tested, and the calculation accepted.
+/// # Limits
+/// Lifts no rule of a substance and no cap of the site.
+pub static REUSE_ACCEPTED: Rule = Rule {
+    id: "service-life.reuse-accepted",
+    asks: "Does a named person accept a calibrated calculation of reuse?",
+    why: "A vapour that boils below 65 degC wanders through the bed; only a calculation calibrated on a test of these elements can say that it does not come through.",
+    citation: "common practice, no source",
+    authority: Authority::CommonPractice,
+    says: "{who} accepted on {when}, on the report {report}, that elements against a vapour boiling below 65 degC are worn for up to {shifts} shifts",
+    remedy: "nothing to do while elements, pattern and levels stay as calibrated",
+};
+
+/// Reuse was accepted on a calculation that was not calibrated.
+///
+/// # What it asks
+/// Whether what a named person accepted is a calibrated calculation of every vapour.
+/// # Why
+/// The usual error of the calculation is too wide to lift a rule of caution.
+/// # Citation
+/// common practice, no source
+/// # Example that passes
+/// A case with the micropore volume, energy, rate and correlation of a calibration.
+/// # Example that stops
+/// Nothing stops; the elements are for one shift.
+/// # Remedy
+/// Calibrate on a test of these elements and put the result into the case.
+/// # Limits
+/// None.
+pub static REUSE_NOT_LIFTED: Rule = Rule {
+    id: "service-life.reuse-not-lifted",
+    asks: "Is the calculation that was accepted a calibrated one?",
+    why: "The usual error of the calculation is too wide to lift a rule of caution.",
+    citation: "common practice, no source",
+    authority: Authority::CommonPractice,
+    says: "{who} accepted reuse, but {reason}: elements against a vapour boiling below 65 degC stay for one shift",
+    remedy: "calibrate on a test of these elements, march the bed, and have the result accepted",
+};
+
 /// All rules of this file.
 #[must_use]
 pub fn rules() -> Vec<&'static Rule> {
@@ -306,5 +411,9 @@ pub fn rules() -> Vec<&'static Rule> {
         &CARE,
         &END_ABOVE_LIMIT,
         &NOT_SELECTED,
+        &PATTERN_OVER,
+        &REUSE_COMPUTED,
+        &REUSE_ACCEPTED,
+        &REUSE_NOT_LIFTED,
     ]
 }

@@ -13,6 +13,7 @@ use rulebook::breathing_air::{
     check_hose, cylinder_rules, dew_point_of, duration, grade_d, hose_limits, judge_report,
     water_mg_per_m3, water_ppm, water_vapour_pa,
 };
+use rulebook::interval::Every;
 use rulebook::{Finding, Severity};
 use support::assert_worded;
 
@@ -328,5 +329,5 @@ fn the_figures_are_those_printed() {
     assert!((figures.cylinder_dew_point.as_celsius() + 45.6).abs() < 0.06);
     assert_eq!(cylinder_rules().len(), 29);
     let steel = cylinder_rules().iter().find(|rule| rule.id == "CY02").unwrap();
-    assert_eq!((steel.requalified_every_years, steel.unconfirmed), (Some(5.0), false));
+    assert_eq!((steel.requalified_every, steel.unconfirmed), (Some(Every::Months(60)), false));
 }

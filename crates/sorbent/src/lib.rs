@@ -8,27 +8,38 @@
 
 mod bed;
 mod breakthrough;
+mod calibrate;
 mod capacity;
 mod certified;
 mod error;
+mod explore;
 mod life;
 pub mod march;
 mod mixture;
+mod moved;
+mod pattern;
 mod rate;
+mod sobol;
 mod solve;
 mod spread;
 mod vapour;
 
 pub use bed::{Air, Bed, BedParts, Carbon, DEFAULT_GRANULE_CM};
 pub use breakthrough::{Breakthrough, BreakthroughTerms};
+pub use calibrate::{Beside, Calibration, CalibrationError, Measured, Start, calibrate};
 pub use capacity::{
     REFERENCE_POLARISATION_CM3_PER_MOL, TYPICAL_WATER, WaterIsotherm, adsorbed_volume, affinity,
     humid_volume, reference_energy_of_wood_1994, wood_1994_energy,
 };
 pub use certified::{CertifiedTest, reactive_life, sorbent_proven};
 pub use error::LifeError;
+pub use explore::{Exploration, Explored, Progress, Sampling, explore};
 pub use life::{Method, SteadyCase, Stream, Validity, VapourLife, steady_life};
 pub use mixture::{Adsorbate, Plateau, adsorbed_mixture, displacement_train};
+pub use moved::{INPUTS, Input, Moved, Spread};
+pub use pattern::{Pattern, PatternError, PatternVapour, Restart, Run, Stretch};
 pub use rate::{wood_1994_rate, wood_lodewyckx_2003_rate};
-pub use spread::{BoundedLife, Contribution, MODEL_ERROR, Spread, bounded_life};
+pub use spread::{
+    BoundedLife, Contribution, MODEL_ERROR, bounded_life, explore_life, explore_pattern,
+};
 pub use vapour::{Estimated, Vapour};

@@ -101,13 +101,17 @@ pub fn steady_life(case: &SteadyCase) -> Result<Vec<VapourLife>, LifeError> {
     if case.streams.is_empty() {
         return Err(LifeError::NoContaminant);
     }
-    let mut adsorbates = Vec::with_capacity(case.streams.len());
-    let mut pressures = Vec::with_capacity(case.streams.len());
-    for stream in &case.streams {
-        check(case, stream)?;
-        adsorbates.push(adsorbate(case, &stream.vapour));
-        pressures.push(case.air.partial_pressure_kpa(stream.inlet_ppm));
-    }
+    case.streams.iter().try_for_each(|stream| check(case, stream))?;
+    lives_of(case)
+}
+
+/// The same of a case that stands beside one that was checked: with its inputs moved within their
+/// spreads it may lie a little past an edge of validity, where the equations still give a number.
+pub(crate) fn lives_of(case: &SteadyCase) -> Result<Vec<VapourLife>, LifeError> {
+    let adsorbates: Vec<Adsorbate> =
+        case.streams.iter().map(|stream| adsorbate(case, &stream.vapour)).collect();
+    let pressures: Vec<f64> =
+        case.streams.iter().map(|s| case.air.partial_pressure_kpa(s.inlet_ppm)).collect();
     let train = displacement_train(&adsorbates, &pressures)?;
     let mut lives: Vec<(usize, VapourLife)> = Vec::with_capacity(train.len());
     for plateau in &train {
@@ -155,7 +159,7 @@ fn within(
 }
 
 /// Characteristic energy of a vapour on the sorbent of a case, J/mol.
-fn energy(case: &SteadyCase, vapour: &Vapour) -> f64 {
+pub(crate) fn energy(case: &SteadyCase, vapour: &Vapour) -> f64 {
     let carbon = &case.bed.carbon;
     match case.method {
         Method::ReactionKinetic => affinity(vapour.polarisation) * carbon.reference_energy,

@@ -59,7 +59,7 @@ impl Adsorbate {
 
 /// The `u` for which erfc(u) is `share`, 0 < share < 1. Newton on the logarithm, which is concave,
 /// so that it converges from the right without overshooting.
-fn inverse_erfc(share: f64) -> f64 {
+pub(crate) fn inverse_erfc(share: f64) -> f64 {
     let target = share.ln();
     let mut u = (-target).max(0.0).sqrt();
     for _ in 0..60 {

@@ -1,7 +1,15 @@
 //! How sure a life is: stated uncertainties of the inputs and the error of the model itself.
 
+use std::sync::OnceLock;
+
 use crate::LifeError;
-use crate::life::{SteadyCase, VapourLife, steady_life};
+use crate::explore::{Exploration, Progress, Sampling, explore, explore_watched};
+use crate::life::{SteadyCase, VapourLife, lives_of, steady_life};
+use crate::march::Settings;
+use crate::moved::{INPUTS, Moved, Spread};
+use crate::pattern::{Pattern, PatternError};
+use crate::sobol::Sobol;
+use crate::solve::root;
 
 /// Standard normal quantile of one-sided 95 %.
 const ONE_SIDED_95: f64 = 1.644_853_626_951_472;
@@ -9,61 +17,39 @@ const ONE_SIDED_95: f64 = 1.644_853_626_951_472;
 /// Standard deviation of ln(measured / best estimate) that the model itself leaves, with all its
 /// inputs right.
 ///
-/// Found against `data/checks/measured_breakthrough.csv` with one effective mass of sorbent for
-/// all compounds (`tests/published_times.rs`): 0.16 there; widened because those rows hold aromatics
-/// and alcohols only.
+/// Learned from `data/checks/measured_breakthrough.csv` with one effective mass of sorbent for all
+/// compounds (`tests/published_times.rs`): the spread there is 0.15 to 0.16 over eight compounds, whose
+/// prediction interval for one more is that of Student, 1.895 x 0.16 x sqrt(1 + 1/8) on one side,
+/// as wide as a normal of 0.20.
 pub const MODEL_ERROR: f64 = 0.20;
 
-/// Further standard deviation above 65 % humidity, where the correction was off by up to 25 % on
-/// the humid loadings of `data/checks/mixture_isotherms.csv`.
+/// Further standard deviation above 65 % humidity: what the humid loadings of
+/// `data/checks/mixture_isotherms.csv` leave (`tests/loadings.rs`).
 const HUMID_ERROR: f64 = 0.15;
 
 /// Further standard deviation for each of several vapours together.
 const MIXTURE_ERROR: f64 = 0.15;
 
-/// Standard deviations of the inputs, each relative but where the unit says otherwise.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Spread {
-    /// Of each concentration.
-    pub concentration: f64,
-    /// Of the flow.
-    pub flow: f64,
-    /// Of the mass of sorbent.
-    pub sorbent_mass: f64,
-    /// Of the micropore volume.
-    pub micropore_volume: f64,
-    /// Of the reference energy.
-    pub reference_energy: f64,
-    /// Of the rate coefficient.
-    pub rate: f64,
-    /// Of the temperature, K.
-    pub temperature_k: f64,
-    /// Of the relative humidity, as a part of saturation.
-    pub humidity: f64,
-}
+/// Copies of a case that a bound rests on, for one vapour and for several, whose balance takes many
+/// times as long; the error of the model smooths their steps, so that thousands more move no bound
+/// by more than 5 % (see the tests).
+const COPIES: (usize, usize) = (128, 32);
 
-impl Spread {
-    /// What is assumed where nothing is stated: common practice, no source.
-    pub const USUAL: Self = Self {
-        concentration: 0.05,
-        flow: 0.05,
-        sorbent_mass: 0.02,
-        micropore_volume: 0.05,
-        reference_energy: 0.05,
-        rate: 0.30,
-        temperature_k: 1.0,
-        humidity: 0.05,
-    };
-    /// For a set of which only its certification is known.
-    pub const CERTIFIED_ONLY: Self = Self { reference_energy: 0.10, rate: 0.40, ..Self::USUAL };
-}
+/// How finely the copies of a pattern with several vapours are marched.
+const ROUGH: Settings = Settings { fineness: 0.25, ..Settings::SAMPLING };
+
+/// Seed of those copies.
+const SEED: u32 = 2026;
+
+/// What a sampled answer calls the error of the model.
+const MODEL: &str = "model";
 
 /// How much one input shortens the life at its own one-sided 95 % point.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Contribution {
     /// The input.
     pub of: &'static str,
-    /// Its part of the logarithm between best and lower; infinite where it alone ends the life.
+    /// Logarithm of best over shortened; infinite where it alone ends the life.
     pub logarithm: f64,
 }
 
@@ -80,96 +66,134 @@ pub struct BoundedLife {
 
 /// Best estimate and one-sided 95 % lower bound for each vapour of `case`.
 ///
-/// Each input is moved to its own 95 % point in the direction that shortens the life; the
-/// logarithms of the shortenings add as squares with that of the model error. Where one input
-/// alone ends the life at once, the bound is zero.
+/// The life is computed for copies of the case whose inputs are moved, all at once, to points of a
+/// scrambled Sobol sequence; the bound is the time that 95 % of them reach or pass once each is
+/// widened by the error of the model. The same points serve every case, so that what shortens the
+/// life of every copy shortens the bound: more vapour, more flow, more water never lengthen it.
 pub fn bounded_life(case: &SteadyCase, spread: &Spread) -> Result<Vec<BoundedLife>, LifeError> {
     let best = steady_life(case)?;
-    let inputs = inputs(spread);
-    let mut parts: Vec<Vec<Contribution>> = vec![Vec::new(); best.len()];
-    for input in &inputs {
-        let down = shifted(case, input, -1.0);
-        let up = shifted(case, input, 1.0);
-        for ((index, life), parts) in best.iter().enumerate().zip(&mut parts) {
-            let at = |times: &Option<Vec<f64>>| {
-                times.as_ref().and_then(|t| t.get(index)).copied().unwrap_or(0.0)
-            };
-            let from = reached(life);
-            let logarithm = shortening(from, at(&down).min(at(&up)));
-            parts.push(Contribution { of: input.of, logarithm });
-        }
-    }
+    let places = spread.inexact();
     let several = best.len() > 1;
-    let bounded = best.into_iter().zip(parts).zip(&case.streams);
-    Ok(bounded
-        .map(|((life, mut contributions), stream)| {
-            contributions.extend(model_parts(case, several));
-            contributions.extend(property_parts(stream.vapour.estimated));
-            bound(life, contributions)
+    let count = if several { COPIES.1 } else { COPIES.0 };
+    let copies = scores().iter().take(count);
+    let copies: Vec<Vec<f64>> = copies.map(|scores| moved(case, spread, &places, scores)).collect();
+    let alone: Vec<(&'static str, Vec<f64>)> =
+        places.iter().filter_map(|place| shortened(case, spread, *place)).collect();
+    let bounded = best.into_iter().zip(&case.streams).enumerate();
+    bounded
+        .map(|(index, (best, stream))| {
+            let at = |times: &[f64]| times.get(index).copied().unwrap_or(0.0);
+            let model = model_parts(case.air.humidity, several, stream.vapour.estimated);
+            let deviation = model.iter().map(|(_, part)| part * part).sum::<f64>().sqrt();
+            let times: Vec<f64> = copies.iter().map(|times| at(times)).collect();
+            let from = reached(&best);
+            let of_inputs = alone.iter().map(|(of, times)| (*of, shortening(from, at(times))));
+            let of_model = model.iter().map(|(of, part)| (*of, ONE_SIDED_95 * part));
+            let contribution = |(of, logarithm)| Contribution { of, logarithm };
+            let mut contributions: Vec<Contribution> =
+                of_inputs.chain(of_model).map(contribution).collect();
+            contributions.sort_by(|a, b| b.logarithm.total_cmp(&a.logarithm));
+            let lower_min = reached_by_95(&times, deviation)?.min(from);
+            Ok(BoundedLife { best, lower_min, contributions })
         })
-        .collect())
+        .collect()
 }
 
-/// One input and how a case looks when it is moved by so many standard deviations.
-struct Input {
-    of: &'static str,
-    by: f64,
-    shift: fn(&mut SteadyCase, f64),
+/// What `samples` copies of a steady case come to: one output for each vapour, then one for the
+/// shortest of them; the names of the inputs go with the indices.
+///
+/// Refuses what [`steady_life`] refuses.
+pub fn explore_life(
+    case: &SteadyCase,
+    spread: &Spread,
+    sampling: Sampling,
+) -> Result<(Vec<&'static str>, Exploration), LifeError> {
+    let count = steady_life(case)?.len();
+    let places = spread.inexact();
+    let estimated = case.streams.iter().map(|stream| stream.vapour.estimated);
+    let deviation = widest(case.air.humidity, count > 1, estimated);
+    let model = |scores: &[f64]| {
+        let longer = error_factor(scores, places.len(), deviation);
+        let mut times: Vec<f64> =
+            moved(case, spread, &places, scores).iter().map(|time| time * longer).collect();
+        times.push(times.iter().copied().fold(f64::INFINITY, f64::min));
+        times
+    };
+    Ok((named(&places), explore(places.len() + 1, count + 1, sampling, &model)))
 }
 
-fn inputs(spread: &Spread) -> [Input; 8] {
-    [
-        Input { of: "concentration", by: spread.concentration, shift: shift_concentration },
-        Input { of: "air flow", by: spread.flow, shift: |c, by| c.air.flow_l_per_min *= 1.0 + by },
-        Input {
-            of: "sorbent mass",
-            by: spread.sorbent_mass,
-            shift: |c, by| c.bed.mass_g *= 1.0 + by,
-        },
-        Input {
-            of: "micropore volume",
-            by: spread.micropore_volume,
-            shift: |c, by| c.bed.carbon.micropore_volume *= 1.0 + by,
-        },
-        Input {
-            of: "adsorption energy",
-            by: spread.reference_energy,
-            shift: |c, by| c.bed.carbon.reference_energy *= 1.0 + by,
-        },
-        Input {
-            of: "rate coefficient",
-            by: spread.rate,
-            shift: |c, by| c.rate_factor *= (by).exp(),
-        },
-        Input { of: "temperature", by: spread.temperature_k, shift: shift_temperature },
-        Input {
-            of: "humidity",
-            by: spread.humidity,
-            shift: |c, by| c.air.humidity = (c.air.humidity + by).clamp(0.0, 1.0),
-        },
-    ]
+/// What `samples` copies of a pattern of work come to: minutes in use until each vapour ends the
+/// life, then until the mixture does, then the shortest of all; infinite where the pattern is over
+/// before. The error of the model is one of how much the bed holds.
+///
+/// Refuses what [`Pattern::run`] refuses.
+pub fn explore_pattern(
+    pattern: &Pattern,
+    spread: &Spread,
+    sampling: Sampling,
+    progress: &Progress,
+) -> Result<(Vec<&'static str>, Exploration), PatternError> {
+    let count = pattern.vapours.len();
+    let settings = if count > 1 { ROUGH } else { Settings::SAMPLING };
+    pattern.run(&settings)?;
+    let places = spread.inexact();
+    let humidity = pattern.stretches.iter().map(|s| s.air.humidity).fold(0.0, f64::max);
+    let estimated = pattern.vapours.iter().map(|vapour| vapour.vapour.estimated);
+    let deviation = widest(humidity, count > 1, estimated);
+    let model = |scores: &[f64]| {
+        let mut moved = Moved::by(spread, &places, scores).pattern(pattern);
+        moved.capacity_factor *= error_factor(scores, places.len(), deviation);
+        // A copy that cannot be marched ends at once.
+        let Ok(run) = moved.run_beside(&settings) else { return vec![0.0; count + 2] };
+        let mut times: Vec<f64> = (0..count).map(|index| run.ends_min(index)).collect();
+        times.push(run.ends_together_min());
+        times.push(times.iter().copied().fold(f64::INFINITY, f64::min));
+        times
+    };
+    let explored = explore_watched(places.len() + 1, count + 2, (sampling, progress), &model);
+    Ok((named(&places), explored))
 }
 
-fn shift_concentration(case: &mut SteadyCase, by: f64) {
-    for stream in &mut case.streams {
-        stream.inlet_ppm *= (by).exp();
-    }
+/// By how much the error of the model, the last of the scores, lengthens a copy.
+fn error_factor(scores: &[f64], place: usize, deviation: f64) -> f64 {
+    (deviation * scores.get(place).copied().unwrap_or(0.0)).exp()
 }
 
-fn shift_temperature(case: &mut SteadyCase, by_kelvin: f64) {
-    case.air.temperature_k += by_kelvin;
-    for stream in &mut case.streams {
-        let slope = stream.vapour.psat_log_slope_per_k;
-        stream.vapour.psat_kpa *= (slope * by_kelvin).exp();
-    }
+fn named(places: &[usize]) -> Vec<&'static str> {
+    let names = places.iter().filter_map(|place| INPUTS.get(*place)).map(|input| input.of);
+    names.chain([MODEL]).collect()
 }
 
-/// Times of all vapours with one input moved to its 95 % point; none where that case is refused.
-fn shifted(case: &SteadyCase, input: &Input, sign: f64) -> Option<Vec<f64>> {
-    let mut moved = case.clone();
-    (input.shift)(&mut moved, sign * ONE_SIDED_95 * input.by);
-    let times = |lives: Vec<VapourLife>| lives.iter().map(|life| life.time_min).collect();
-    steady_life(&moved).ok().map(times)
+/// The error of the model for the vapour whose properties are known least.
+fn widest(humidity: f64, several: bool, estimated: impl Iterator<Item = crate::Estimated>) -> f64 {
+    let deviation = |estimated| {
+        let parts = model_parts(humidity, several, estimated);
+        parts.iter().map(|(_, part)| part * part).sum::<f64>().sqrt()
+    };
+    estimated.map(deviation).fold(0.0, f64::max)
+}
+
+/// Scores of every copy, one for each of [`INPUTS`] in their order.
+fn scores() -> &'static [Vec<f64>] {
+    static SCORES: OnceLock<Vec<Vec<f64>>> = OnceLock::new();
+    SCORES.get_or_init(|| {
+        let sobol = Sobol::new(INPUTS.len(), SEED);
+        (0_u32..).take(COPIES.0).map(|copy| sobol.normal(copy)).collect()
+    })
+}
+
+/// Times of all vapours of a copy; zeros where its balance is not found.
+fn moved(case: &SteadyCase, spread: &Spread, places: &[usize], scores: &[f64]) -> Vec<f64> {
+    let copy = Moved::by(spread, places, scores).steady(case);
+    let times = |lives: Vec<VapourLife>| lives.iter().map(reached).collect();
+    lives_of(&copy).map_or_else(|_| vec![0.0; case.streams.len()], times)
+}
+
+/// Times with one input alone at its 95 % point, in the direction that shortens each more.
+fn shortened(case: &SteadyCase, spread: &Spread, place: usize) -> Option<(&'static str, Vec<f64>)> {
+    let at = |score: f64| moved(case, spread, &[place], &[score * ONE_SIDED_95]);
+    let both = at(-1.0).into_iter().zip(at(1.0));
+    Some((INPUTS.get(place)?.of, both.map(|(down, up)| down.min(up)).collect()))
 }
 
 /// Minutes from which a shortening is counted. An end that is only just not reached is counted from
@@ -188,34 +212,38 @@ fn shortening(best: f64, shorter: f64) -> f64 {
     }
 }
 
-fn model_parts(case: &SteadyCase, several: bool) -> Vec<Contribution> {
-    let part = |of, deviation: f64| Contribution { of, logarithm: ONE_SIDED_95 * deviation };
-    let mut parts = vec![part("model", MODEL_ERROR)];
-    if case.air.humidity > 0.65 {
-        parts.push(part("humid air", HUMID_ERROR));
+/// The time that 95 % reach or pass of all `times`, each of them spread by a normal of `deviation`
+/// in its logarithm; zero where more than 5 % end at once.
+fn reached_by_95(times: &[f64], deviation: f64) -> Result<f64, LifeError> {
+    let logarithms: Vec<f64> = times.iter().map(|time| time.ln()).collect();
+    let share = 1.0 / f64::from(u32::try_from(logarithms.len()).unwrap_or(u32::MAX));
+    let below = |at: f64| {
+        let part = |l: &f64| 0.5 * libm::erfc((l - at) / (deviation * std::f64::consts::SQRT_2));
+        share * logarithms.iter().map(part).sum::<f64>() - 0.05
+    };
+    let finite = || logarithms.iter().copied().filter(|l| l.is_finite());
+    let low = finite().fold(f64::INFINITY, f64::min) - 12.0 * deviation;
+    let high = finite().fold(f64::NEG_INFINITY, f64::max) + 12.0 * deviation;
+    if !low.is_finite() || below(low) >= 0.0 {
+        return Ok(0.0);
     }
-    if several {
-        parts.push(part("mixture", MIXTURE_ERROR));
-    }
-    parts
+    root("the lower bound", (low, high), below).map(f64::exp)
 }
 
-/// What an estimated property adds: judged from the scatter of such methods, no source.
-fn property_parts(estimated: crate::Estimated) -> Vec<Contribution> {
+/// What the error of the model is made of: deviations of the logarithm of the life. What an
+/// estimated property adds is judged from the scatter of such methods, no source.
+fn model_parts(
+    humidity: f64,
+    several: bool,
+    estimated: crate::Estimated,
+) -> Vec<(&'static str, f64)> {
     let parts = [
+        (true, MODEL, MODEL_ERROR),
+        (humidity > 0.65, "humid air", HUMID_ERROR),
+        (several, "mixture", MIXTURE_ERROR),
         (estimated.psat, "estimated vapour pressure", 0.10),
         (estimated.density, "estimated liquid density", 0.05),
         (estimated.polarisation, "estimated molar polarisation", 0.10),
     ];
-    let part = |(used, of, deviation): (bool, &'static str, f64)| {
-        used.then_some(Contribution { of, logarithm: ONE_SIDED_95 * deviation })
-    };
-    parts.into_iter().filter_map(part).collect()
-}
-
-fn bound(best: VapourLife, mut contributions: Vec<Contribution>) -> BoundedLife {
-    let square: f64 = contributions.iter().map(|c| c.logarithm * c.logarithm).sum();
-    let lower_min = reached(&best) * (-square.sqrt()).exp();
-    contributions.sort_by(|a, b| b.logarithm.total_cmp(&a.logarithm));
-    BoundedLife { best, lower_min, contributions }
+    parts.into_iter().filter_map(|(used, of, part)| used.then_some((of, part))).collect()
 }

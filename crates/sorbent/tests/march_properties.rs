@@ -11,8 +11,9 @@ mod march_support;
 
 use march_support::{COLUMN, TOLUENE_500, VELOCITY, acetone, march, of_kind, on, toluene};
 use proptest::prelude::*;
+use sorbent::TYPICAL_WATER;
 use sorbent::march::{
-    Column, Component, Effluent, Equilibrium, Segment, SegmentKind, Settings, Uptake, run,
+    Column, Component, Effluent, Equilibrium, Moisture, Segment, SegmentKind, Settings, Uptake, run,
 };
 
 /// Cases of the two wide tests, and how finely they are marched there: the properties hold on any
@@ -60,14 +61,33 @@ fn vapour(dice: &mut Dice) -> Component {
 fn saturation(component: &Component) -> f64 {
     match component.equilibrium {
         Equilibrium::Dubinin { saturation_mol_m3, .. } => saturation_mol_m3,
+        Equilibrium::Water(moisture) => moisture.saturation_mol_m3,
         _ => 1.0,
     }
+}
+
+/// Water of a typical carbon, in one case of five.
+fn water(dice: &mut Dice) -> Option<Component> {
+    let moisture = Moisture {
+        isotherm: TYPICAL_WATER,
+        micropore_volume: dice.between(0.3, 0.7),
+        saturation_mol_m3: dice.between(0.4, 2.5),
+        stored_humidity: dice.roll(),
+    };
+    let component = Component {
+        name: "water".to_owned(),
+        equilibrium: Equilibrium::Water(moisture),
+        uptake: Uptake::DrivingForce { per_s: dice.between(1e-4, 1e-2) },
+        diffusivity_m2_s: 2.5e-5,
+    };
+    (dice.roll() < 0.2).then_some(component)
 }
 
 fn sane(dice: &mut Dice) -> (Column, Vec<Component>, Vec<Segment>) {
     let column = Column { depth_m: dice.between(0.01, 0.05), ..COLUMN };
     let count = dice.one_of(&[1, 1, 1, 2, 3]);
-    let components: Vec<Component> = (0..count).map(|_| vapour(dice)).collect();
+    let mut components: Vec<Component> = (0..count).map(|_| vapour(dice)).collect();
+    components.extend(water(dice));
     let segments = (0..dice.one_of(&[1, 2, 4])).map(|_| {
         let kind = dice.one_of(&[
             SegmentKind::On,

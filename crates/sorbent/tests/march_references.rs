@@ -10,7 +10,7 @@
 mod march_support;
 
 use march_support::{COLUMN, FRACTIONS, TOLUENE_500, at, curve, march, on, shared};
-use sorbent::march::{Component, Equilibrium, Path, Settings, Uptake, run};
+use sorbent::march::{Component, Equilibrium, Path, Settings, Uptake, run, run_dispersed};
 
 /// Times of `data/checks/bed/README.md` at 1 %, 10 % and 50 % of each component's inlet, the
 /// worst error allowed, and how much of it the reference itself may carry.
@@ -171,5 +171,42 @@ fn the_order_of_convergence_is_two() {
     for pair in errors.windows(2) {
         let order = (pair[0] / pair[1]).log2();
         assert!(1.7 < order && order < 2.6, "{errors:?}");
+    }
+}
+
+/// First time at which a curve reaches a fraction, by a straight line.
+fn reaches(curve: &[(f64, f64)], fraction: f64) -> f64 {
+    let next = curve.iter().position(|(_, y)| *y >= fraction).unwrap();
+    let ((t0, y0), (t1, y1)) = (curve[next - 1], curve[next]);
+    t0 + (t1 - t0) * (fraction - y0) / (y1 - y0)
+}
+
+// P1d: as P1 with axial dispersion; made by one method only. The whole curve and its three times.
+#[test]
+fn dispersion_is_met() {
+    let exact = curve(include_str!("../../../data/checks/bed/P1d.csv"));
+    let (components, segments, inlets) = shared("P1d");
+    let effluent =
+        run_dispersed(&COLUMN, &components[0], &segments, 1.5e-4, &Settings::USUAL).unwrap();
+    for fraction in FRACTIONS {
+        let arrival = effluent.arrival(0, fraction * inlets[0]).unwrap();
+        let (expected, told) = (reaches(&exact, fraction), arrival.error_s.unwrap());
+        println!("P1d {fraction}: {arrival:?}, reference {expected}");
+        assert!((arrival.clock_s / expected - 1.0).abs() < 1e-3, "{arrival:?} {expected}");
+        assert!((arrival.clock_s - expected).abs() < 5.0 * told + 2e-4 * expected, "{arrival:?}");
+    }
+    assert!(effluent.balance(0).relative_error.abs() < 1e-9, "{:?}", effluent.balance(0));
+}
+
+// Limit: hardly any dispersion is the march without.
+#[test]
+fn no_dispersion_is_the_usual_march() {
+    let (components, segments, inlets) = shared("P1");
+    let plug = march(&components, &segments);
+    let spread = run_dispersed(&COLUMN, &components[0], &segments, 1e-9, &Settings::USUAL).unwrap();
+    for fraction in FRACTIONS {
+        let [a, b] = [&plug, &spread].map(|e| e.arrival(0, fraction * inlets[0]).unwrap());
+        let told = a.error_s.unwrap() + 5.0 * b.error_s.unwrap();
+        assert!((a.clock_s - b.clock_s).abs() < told, "{a:?} {b:?}");
     }
 }

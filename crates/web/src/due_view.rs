@@ -63,7 +63,11 @@ const fn heading(kind: DueKind) -> (&'static str, &'static str) {
         DueKind::Training => ("Training", "training"),
         DueKind::Reading => ("Tasks to measure", "readings"),
         DueKind::Schedule => ("Tasks without a change schedule", "schedules"),
+        DueKind::Air => ("Supplies of breathing air", "air"),
+        DueKind::Care => ("Repaired, washed or put away otherwise than the rules ask", "care"),
+        DueKind::Program => ("The program of the site", "program"),
         DueKind::Contradiction => ("Records that contradict each other", "records"),
+        DueKind::ToShow => ("Duties to be shown by a person", "to-show"),
     }
 }
 
@@ -79,6 +83,15 @@ impl Line {
             }
             About::Task(id) => {
                 (format!("/tasks/{}", encoded(id.as_str())), telling::task(state, id))
+            }
+            About::Cylinder(id) => (format!("/cylinders/{}", encoded(id.as_str())), id.to_string()),
+            About::Supply(id) => {
+                let known = state.supply(id).map_or_else(|| id.to_string(), |s| s.name.clone());
+                (format!("/supplies/{}", encoded(id.as_str())), known)
+            }
+            About::Stock(id) => (format!("/stock/{}", encoded(id.as_str())), id.to_string()),
+            About::Site(id) => {
+                (format!("/sites/{}", encoded(id.as_str())), telling::site(state, id))
             }
             About::Records => (String::new(), String::new()),
         };

@@ -4,7 +4,7 @@ use std::path::{Path, PathBuf};
 use anyhow::{Context, Result};
 use clap::Args;
 use jiff::Timestamp;
-use ledger::Ledger;
+use ledger::{Ledger, Target};
 use program::Entry;
 
 use super::{Outcome, now, runtime, serve};
@@ -13,8 +13,16 @@ use crate::plant;
 #[derive(Args)]
 pub struct Arguments {
     /// Where the invented ledger is kept; an older one there is replaced
-    #[arg(long, default_value = "breathworthy-demo/invented-plant.db")]
+    #[arg(
+        long,
+        value_name = "FILE",
+        default_value = "breathworthy-demo/invented-plant.db",
+        conflicts_with = "database_url"
+    )]
     ledger: PathBuf,
+    /// An empty database of a PostgreSQL server to keep it in instead
+    #[arg(long, value_name = "URL", value_parser = super::server)]
+    database_url: Option<Target>,
     /// Where to listen; only an address of this machine alone is accepted
     #[arg(long, default_value = "127.0.0.1:8600")]
     listen: SocketAddr,
@@ -37,8 +45,10 @@ pub fn run(arguments: &Arguments) -> Result<Outcome> {
             true => None,
             false => Some(serve::listen(arguments.listen).await?),
         };
-        let held = serve::hold(&arguments.ledger)?;
-        let ledger = fill(arguments).await?;
+        let target = arguments.database_url.clone();
+        let target = target.unwrap_or_else(|| Target::from(&arguments.ledger));
+        let held = serve::hold(&target)?;
+        let ledger = fill(arguments, &target).await?;
         match listener {
             Some(listener) => serve::serve(ledger, listener, true).await?,
             None => ledger.close().await,
@@ -49,13 +59,18 @@ pub fn run(arguments: &Arguments) -> Result<Outcome> {
     Ok(Outcome::Done)
 }
 
-async fn fill(arguments: &Arguments) -> Result<Ledger> {
-    let path = &arguments.ledger;
-    clear(path)?;
+async fn fill(arguments: &Arguments, target: &Target) -> Result<Ledger> {
+    if let Target::File(path) = target {
+        clear(path)?;
+    }
     let entries = plant::entries(arguments.seed, arguments.at.unwrap_or_else(now))?;
-    let ledger = Ledger::open(path)
-        .await
-        .with_context(|| format!("cannot make a ledger at {}", path.display()))?;
+    let ledger =
+        Ledger::open(target).await.with_context(|| format!("cannot make a ledger at {target}"))?;
+    if !ledger.is_empty().await? {
+        anyhow::bail!(
+            "{target} is not empty; make a new database, so that no real ledger is mixed with an invented one"
+        );
+    }
     let mut sites: Vec<&program::SiteId> = entries.iter().map(|entry| &entry.site).collect();
     sites.sort();
     sites.dedup();
@@ -63,7 +78,7 @@ async fn fill(arguments: &Arguments) -> Result<Ledger> {
         let own: Vec<Entry> = entries.iter().filter(|e| e.site == *site).cloned().collect();
         ledger.append(site, &own).await.with_context(|| format!("cannot fill the site {site}"))?;
     }
-    say!("an invented plant of {} entries is kept in {}", entries.len(), path.display());
+    say!("an invented plant of {} entries is kept in {target}", entries.len());
     Ok(ledger)
 }
 

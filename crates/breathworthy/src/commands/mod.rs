@@ -1,25 +1,36 @@
 //! One file a command, each with its arguments, its run and its words.
 
 pub mod air;
+pub mod backup;
 pub mod bath;
+pub mod calibrate;
 pub mod demo;
+pub mod export;
 pub mod exposure;
 pub mod fit;
+pub mod import;
 pub mod life;
+pub mod restore;
 pub mod select;
 pub mod serve;
 pub mod verify;
 pub mod wear;
+pub mod what_if;
 
 mod words;
 
-use std::path::Path;
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+use std::sync::mpsc::RecvTimeoutError;
+use std::time::Duration;
 
 use anyhow::{Context, Result, bail};
-use ledger::Ledger;
+use clap::Args;
+use ledger::{Copied, Ledger, Target};
 use program::State;
 use program::case::WrittenCase;
 use serde::Serialize;
+use sorbent::Progress;
 
 /// What a command came to, where its input was right.
 pub enum Outcome {
@@ -37,15 +48,76 @@ fn read_case(path: &Path) -> Result<WrittenCase> {
     WrittenCase::read(&text).with_context(|| shown.to_string())
 }
 
-/// Opens a ledger that must be there: a mistyped path is told, not turned into an empty ledger.
-async fn open_existing(path: &Path) -> Result<Ledger> {
-    let shown = path.display();
-    if !path.is_file() {
-        bail!(
-            "there is no ledger at {shown}; `breathworthy serve --new` makes an empty one, `breathworthy demo` one to try"
-        );
+/// Runs `work`; after a second, says on standard error how far it is, and again as it comes on.
+fn waiting<T: Send>(work: impl FnOnce(&Arc<Progress>) -> T + Send) -> T {
+    let progress = Arc::new(Progress::default());
+    let (ready, done) = std::sync::mpsc::channel::<()>();
+    std::thread::scope(|scope| {
+        let watched = Arc::clone(&progress);
+        scope.spawn(move || {
+            let mut told = false;
+            // The sender is dropped when the work is done, which ends the wait.
+            while done.recv_timeout(Duration::from_secs(1)) == Err(RecvTimeoutError::Timeout) {
+                let (made, all) = watched.made();
+                eprint!("\r{made} of {all} samples");
+                told = true;
+            }
+            if told {
+                eprintln!("\r{:30}\r", "");
+            }
+        });
+        let result = work(&progress);
+        drop(ready);
+        result
+    })
+}
+
+/// Which ledger: every command that asks or fills one takes it by the same two options.
+#[derive(Args)]
+#[group(required = true, multiple = false)]
+pub struct LedgerArguments {
+    /// The ledger, kept in a file
+    #[arg(long, value_name = "FILE")]
+    ledger: Option<PathBuf>,
+    /// The ledger, kept in a database of a PostgreSQL server, such as
+    /// postgres://keeper@host/plant; a password is better given in PGPASSWORD or ~/.pgpass
+    #[arg(long, value_name = "URL", value_parser = server)]
+    database_url: Option<Target>,
+}
+
+/// A URL of a server, refused where it would name a file.
+fn server(text: &str) -> Result<Target, String> {
+    match text.parse() {
+        Ok(target @ Target::Server(_)) => Ok(target),
+        _ => Err("write postgres://user@host/database; a file is named with --ledger".to_owned()),
     }
-    Ledger::open(path).await.with_context(|| format!("cannot open the ledger {shown}"))
+}
+
+impl LedgerArguments {
+    fn target(&self) -> Target {
+        match (&self.ledger, &self.database_url) {
+            (Some(path), _) => Target::File(path.clone()),
+            (None, Some(server)) => server.clone(),
+            (None, None) => Target::File(PathBuf::new()),
+        }
+    }
+
+    /// Opens a ledger that must be there: a mistyped path is told, not turned into an empty ledger.
+    async fn open(&self) -> Result<Ledger> {
+        if let Some(path) = self.ledger.as_ref().filter(|path| !path.is_file()) {
+            bail!(
+                "there is no ledger at {}; `breathworthy serve --new` makes an empty one, `breathworthy demo` one to try",
+                path.display()
+            );
+        }
+        self.open_or_make().await
+    }
+
+    /// Opens a ledger, and makes it where there is none.
+    async fn open_or_make(&self) -> Result<Ledger> {
+        let target = self.target();
+        Ledger::open(&target).await.with_context(|| format!("cannot open the ledger {target}"))
+    }
 }
 
 /// Folds every entry of a ledger into state.
@@ -66,6 +138,19 @@ async fn fold(ledger: &Ledger) -> Result<State> {
 fn print_json(answer: &impl Serialize) -> Result<()> {
     say!("{}", serde_json::to_string_pretty(answer)?);
     Ok(())
+}
+
+/// What a copy added, and where its chains end.
+fn print_copied(copied: &Copied) {
+    say!(
+        "{} entries added, {} already kept, {} attachments added",
+        copied.added,
+        copied.already_known,
+        copied.attachments_added
+    );
+    for chain in &copied.kept {
+        say!("  {}: {} entries, ends with {}", chain.site, chain.head.seq, chain.head.hash);
+    }
 }
 
 /// The runtime that carries requests and the database.

@@ -1,20 +1,19 @@
 use std::fs::File;
 use std::net::SocketAddr;
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 use std::sync::Arc;
 
 use anyhow::{Context, Result};
 use clap::Args;
-use ledger::Ledger;
+use ledger::{Ledger, Target};
 use tokio::net::TcpListener;
 
-use super::{Outcome, now, open_existing, random_hex, runtime};
+use super::{LedgerArguments, Outcome, now, random_hex, runtime};
 
 #[derive(Args)]
 pub struct Arguments {
-    /// The ledger
-    #[arg(long)]
-    ledger: PathBuf,
+    #[command(flatten)]
+    ledger: LedgerArguments,
     /// Make an empty ledger where there is none yet
     #[arg(long)]
     new: bool,
@@ -26,14 +25,13 @@ pub struct Arguments {
 pub fn run(arguments: &Arguments) -> Result<Outcome> {
     web::loopback_only(arguments.listen)?;
     runtime()?.block_on(async {
-        let (held, ledger) = if arguments.new && !arguments.ledger.exists() {
-            let held = hold(&arguments.ledger)?;
-            let made = Ledger::open(&arguments.ledger).await;
-            let shown = arguments.ledger.display();
-            (held, made.with_context(|| format!("cannot make a ledger at {shown}"))?)
+        // A mistyped path leaves no mark behind.
+        let (held, ledger) = if arguments.new {
+            let held = hold(&arguments.ledger.target())?;
+            (held, arguments.ledger.open_or_make().await?)
         } else {
-            let ledger = open_existing(&arguments.ledger).await?;
-            (hold(&arguments.ledger)?, ledger)
+            let ledger = arguments.ledger.open().await?;
+            (hold(&arguments.ledger.target())?, ledger)
         };
         serve(ledger, listen(arguments.listen).await?, false).await?;
         drop(held);
@@ -51,9 +49,11 @@ pub async fn listen(address: SocketAddr) -> Result<TcpListener> {
     })
 }
 
-/// Marks the ledger as in use by this process for as long as the answer is kept, so that no other
-/// process serves or replaces it meanwhile.
-pub fn hold(ledger: &Path) -> Result<File> {
+/// Marks a ledger in a file as in use by this process for as long as the answer is kept, so that no
+/// other process serves or replaces it meanwhile. Of a server several processes may work side by
+/// side.
+pub fn hold(target: &Target) -> Result<Option<File>> {
+    let Target::File(ledger) = target else { return Ok(None) };
     if let Some(folder) = ledger.parent() {
         std::fs::create_dir_all(folder)
             .with_context(|| format!("cannot make the folder {}", folder.display()))?;
@@ -69,7 +69,7 @@ pub fn hold(ledger: &Path) -> Result<File> {
             ledger.display()
         )
     })?;
-    Ok(file)
+    Ok(Some(file))
 }
 
 /// Serves `ledger` until the process is told to stop, and prints the address with the one-time

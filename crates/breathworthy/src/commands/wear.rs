@@ -1,5 +1,3 @@
-use std::path::PathBuf;
-
 use anyhow::Result;
 use clap::Args;
 use jiff::Timestamp;
@@ -7,13 +5,12 @@ use program::{Ask, PersonId, TaskId, UnitId, Verdict, may_wear};
 use quantity::Minutes;
 use rulebook::Decision;
 
-use super::{Outcome, fold, now, open_existing, print_json, runtime, words};
+use super::{LedgerArguments, Outcome, fold, now, print_json, runtime, words};
 
 #[derive(Args)]
 pub struct Arguments {
-    /// The ledger
-    #[arg(long)]
-    ledger: PathBuf,
+    #[command(flatten)]
+    ledger: LedgerArguments,
     /// Who wants to wear it
     #[arg(long)]
     wearer: String,
@@ -36,7 +33,7 @@ pub struct Arguments {
 
 pub fn run(arguments: &Arguments) -> Result<Outcome> {
     let state = runtime()?.block_on(async {
-        let ledger = open_existing(&arguments.ledger).await?;
+        let ledger = arguments.ledger.open().await?;
         fold(&ledger).await
     })?;
     let ask = Ask {

@@ -24,7 +24,22 @@ pub(super) fn keep(scene: &mut Scene<'_>) -> anyhow::Result<()> {
     places(scene)?;
     instructions(scene)?;
     stores(scene)?;
+    duties(scene)?;
     groups(scene)
+}
+
+/// What only a person can show was shown at the start, but for the last few of the list.
+fn duties(scene: &mut Scene<'_>) -> anyhow::Result<()> {
+    let all = rulebook::duties::all().iter().filter(|duty| duty.is_shown_by_a_person());
+    let all: Vec<&rulebook::duties::Duty> = all.collect();
+    let shown = all.iter().take(all.len().saturating_sub(3));
+    let facts = shown.map(|duty| Fact::DutyShown {
+        duty: duty.id.clone(),
+        how: "invented: seen by the administrator, paper in the program office".to_owned(),
+        until: None,
+    });
+    let facts = facts.collect();
+    enter(scene, FIRST - 8, facts)
 }
 
 /// Facts entered at the desk, five minutes apart from ten o'clock on.

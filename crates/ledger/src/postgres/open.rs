@@ -12,7 +12,11 @@ use crate::target::Target;
 
 /// The files of `migrations/postgres`, each once.
 static MIGRATIONS: LazyLock<Migrator> = LazyLock::new(|| {
-    open::migrator(&[(1, "entries", include_str!("../../migrations/postgres/0001_entries.sql"))])
+    open::migrator(&[
+        (1, "entries", include_str!("../../migrations/postgres/0001_entries.sql")),
+        (2, "projections", include_str!("../../migrations/postgres/0002_projections.sql")),
+        (3, "attachments", include_str!("../../migrations/postgres/0003_attachments.sql")),
+    ])
 });
 
 /// How long a writer waits for another one, and anyone for a connection.

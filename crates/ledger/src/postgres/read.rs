@@ -4,7 +4,8 @@ use program::{EntryId, SiteId};
 use sqlx::postgres::PgRow;
 use sqlx::{FromRow, PgConnection, PgPool, Row as _};
 
-use crate::store::{Head, PAGE, ReadError, Row};
+use crate::hash::Hash;
+use crate::store::{ATTACHMENTS, Head, KeptAttachment, PAGE, ReadError, Row};
 
 impl FromRow<'_, PgRow> for Row {
     fn from_row(row: &PgRow) -> sqlx::Result<Self> {
@@ -18,6 +19,16 @@ impl FromRow<'_, PgRow> for Row {
             payload: row.try_get("payload")?,
             previous: row.try_get("previous")?,
             hash: row.try_get("hash")?,
+        })
+    }
+}
+
+impl FromRow<'_, PgRow> for KeptAttachment {
+    fn from_row(row: &PgRow) -> sqlx::Result<Self> {
+        Ok(Self {
+            hash: row.try_get("hash")?,
+            media_type: row.try_get("media_type")?,
+            bytes: row.try_get("bytes")?,
         })
     }
 }
@@ -80,4 +91,23 @@ pub(super) async fn sites(pool: &PgPool) -> Result<Vec<SiteId>, ReadError> {
             .fetch_all(pool)
             .await?;
     Ok(names.into_iter().map(SiteId::new).collect())
+}
+
+pub(super) async fn attachment(
+    pool: &PgPool,
+    hash: &Hash,
+) -> Result<Option<KeptAttachment>, ReadError> {
+    let query = "SELECT hash, media_type, bytes FROM attachments WHERE hash = $1";
+    let query = sqlx::query_as(query).bind(hash.as_bytes().as_slice());
+    Ok(query.fetch_optional(pool).await?)
+}
+
+pub(super) async fn attachments(
+    pool: &PgPool,
+    after: &[u8],
+) -> Result<Vec<KeptAttachment>, ReadError> {
+    let query =
+        "SELECT hash, media_type, bytes FROM attachments WHERE hash > $1 ORDER BY hash LIMIT $2";
+    let query = sqlx::query_as(query).bind(after).bind(i64::from(ATTACHMENTS));
+    Ok(query.fetch_all(pool).await?)
 }

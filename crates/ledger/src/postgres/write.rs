@@ -1,10 +1,10 @@
 //! One transaction that writes.
 
 use program::SiteId;
-use sqlx::{PgPool, Postgres, Transaction};
+use sqlx::{PgConnection, PgPool, Postgres, Transaction};
 
 use super::read;
-use crate::store::{Head, NewRow, ReadError, Row, Writing};
+use crate::store::{Head, KeptAttachment, NewRow, ReadError, Row, Writing};
 
 /// Rows in one INSERT, so that no message to the server grows without limit.
 const ROWS_AT_ONCE: usize = 5000;
@@ -18,6 +18,12 @@ pub(super) async fn begin(pool: &PgPool) -> sqlx::Result<PostgresWriting> {
 }
 
 impl Writing for PostgresWriting {
+    type Connection = PgConnection;
+
+    fn connection(&mut self) -> &mut PgConnection {
+        &mut self.0
+    }
+
     async fn head(&mut self, site: &SiteId) -> Result<Option<Head>, ReadError> {
         read::head(&mut self.0, site).await
     }
@@ -48,6 +54,19 @@ impl Writing for PostgresWriting {
             .await?;
         }
         Ok(())
+    }
+
+    async fn attach(&mut self, attachment: &KeptAttachment) -> sqlx::Result<bool> {
+        let done = sqlx::query(
+            "INSERT INTO attachments (hash, media_type, bytes) VALUES ($1, $2, $3) \
+             ON CONFLICT (hash) DO NOTHING",
+        )
+        .bind(attachment.hash.as_slice())
+        .bind(attachment.media_type.as_str())
+        .bind(attachment.bytes.as_slice())
+        .execute(&mut *self.0)
+        .await?;
+        Ok(done.rows_affected() == 1)
     }
 
     async fn commit(self) -> sqlx::Result<()> {

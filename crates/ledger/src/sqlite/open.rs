@@ -12,7 +12,11 @@ use crate::open::{self, OpenError};
 
 /// The files of `migrations/sqlite`, each once.
 static MIGRATIONS: LazyLock<Migrator> = LazyLock::new(|| {
-    open::migrator(&[(1, "entries", include_str!("../../migrations/sqlite/0001_entries.sql"))])
+    open::migrator(&[
+        (1, "entries", include_str!("../../migrations/sqlite/0001_entries.sql")),
+        (2, "projections", include_str!("../../migrations/sqlite/0002_projections.sql")),
+        (3, "attachments", include_str!("../../migrations/sqlite/0003_attachments.sql")),
+    ])
 });
 
 /// Marks a SQLite file as a ledger in its header: the letters `BWLG`, set by the first migration.

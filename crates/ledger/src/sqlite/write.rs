@@ -1,10 +1,10 @@
 //! One transaction that writes.
 
 use program::SiteId;
-use sqlx::{QueryBuilder, Sqlite, SqlitePool, Transaction};
+use sqlx::{QueryBuilder, Sqlite, SqliteConnection, SqlitePool, Transaction};
 
 use super::read;
-use crate::store::{Head, NewRow, ReadError, Row, Writing};
+use crate::store::{Head, KeptAttachment, NewRow, ReadError, Row, Writing};
 
 /// Rows in one INSERT: eight values each stay far below the limit of 32766 on values.
 const ROWS_AT_ONCE: usize = 500;
@@ -18,6 +18,12 @@ pub(super) async fn begin(pool: &SqlitePool) -> sqlx::Result<SqliteWriting> {
 }
 
 impl Writing for SqliteWriting {
+    type Connection = SqliteConnection;
+
+    fn connection(&mut self) -> &mut SqliteConnection {
+        &mut self.0
+    }
+
     async fn head(&mut self, site: &SiteId) -> Result<Option<Head>, ReadError> {
         read::head(&mut self.0, site).await
     }
@@ -49,6 +55,19 @@ impl Writing for SqliteWriting {
             query.build().execute(&mut *self.0).await?;
         }
         Ok(())
+    }
+
+    async fn attach(&mut self, attachment: &KeptAttachment) -> sqlx::Result<bool> {
+        let done = sqlx::query(
+            "INSERT INTO attachments (hash, media_type, bytes) SELECT $1, $2, $3 \
+             WHERE NOT EXISTS (SELECT 1 FROM attachments WHERE hash = $1)",
+        )
+        .bind(attachment.hash.as_slice())
+        .bind(attachment.media_type.as_str())
+        .bind(attachment.bytes.as_slice())
+        .execute(&mut *self.0)
+        .await?;
+        Ok(done.rows_affected() == 1)
     }
 
     async fn commit(self) -> sqlx::Result<()> {

@@ -10,8 +10,17 @@
 mod sample;
 
 mod append;
+mod attachment;
 #[path = "../support/cluster.rs"]
 mod cluster;
+mod copies;
 mod open;
+#[path = "../../../program/tests/support/plant.rs"]
+#[allow(dead_code, reason = "the tests of another crate use all of it")]
+mod plant;
+mod projection;
+#[path = "../../../program/tests/support/random.rs"]
+#[allow(dead_code, reason = "the tests of another crate use all of it")]
+mod random;
 mod schema;
 mod verify;

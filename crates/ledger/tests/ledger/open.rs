@@ -3,7 +3,7 @@ use std::fs;
 use crate::cluster::Cluster;
 use crate::sample::{Database, Sample, batch, raw, raw_server, site};
 use ledger::{Ledger, OpenError, Target};
-use sqlx::{Connection, Executor};
+use sqlx::{AssertSqlSafe, Connection, Executor};
 
 on_both! {
     a_ledger_of_a_newer_version_is_refused_with_both_numbers
@@ -39,15 +39,20 @@ async fn an_empty_file_becomes_a_ledger() {
 }
 
 #[tokio::test]
-async fn a_file_that_may_not_be_written_is_named() {
+async fn a_file_that_may_not_be_written_is_named_and_loses_nothing() {
     let sample = Sample::new(Database::Sqlite).await;
+    sample.ledger.append(&site("north"), &batch("north", 1..=3)).await.unwrap();
     sample.ledger.clone().close().await;
     let mut rights = fs::metadata(sample.path()).unwrap().permissions();
+    let writable = rights.clone();
     rights.set_readonly(true);
     fs::set_permissions(sample.path(), rights).unwrap();
     let error = Ledger::open(&sample.target).await.unwrap_err();
     assert!(matches!(error, OpenError::ReadOnly { .. }), "{error}");
     assert!(error.to_string().contains("plant.db"), "{error}");
+    fs::set_permissions(sample.path(), writable).unwrap();
+    let found = sample.reopened().await.ledger.verify().await.unwrap();
+    assert_eq!((found.entries, found.broken), (3, None));
 }
 
 #[tokio::test]
@@ -78,17 +83,24 @@ async fn a_ledger_of_a_newer_version_is_refused_with_both_numbers(sample: Sample
 }
 
 async fn a_ledger_whose_making_was_cut_short_is_made(sample: Sample) {
-    let other = Sample::new(sample.database).await;
-    other.ledger.clone().close().await;
-    let drop = match sample.database {
+    let list = "CREATE TABLE _sqlx_migrations (version bigint PRIMARY KEY, description text NOT NULL, \
+                installed_on timestamp NOT NULL DEFAULT CURRENT_TIMESTAMP, success boolean NOT NULL, \
+                checksum BYTES NOT NULL, execution_time bigint NOT NULL)";
+    let target = match sample.database {
         Database::Sqlite => {
-            "DROP TABLE entries; PRAGMA application_id = 0; DELETE FROM _sqlx_migrations"
+            let path = sample.folder().join("short.db");
+            fs::write(&path, "").unwrap();
+            raw(&path).await.execute(AssertSqlSafe(list.replace("BYTES", "blob"))).await.unwrap();
+            Target::File(path)
         }
-        Database::Postgres => "DROP SCHEMA public CASCADE; CREATE SCHEMA public",
+        Database::Postgres => {
+            let url = Cluster::shared().database();
+            let list = list.replace("BYTES", "bytea");
+            raw_server(&url).await.execute(AssertSqlSafe(list)).await.unwrap();
+            Target::Server(url)
+        }
     };
-    other.behind_its_back(drop).await.unwrap();
-    let other = other.reopened().await;
-    assert!(other.ledger.sites().await.unwrap().is_empty());
+    assert!(Ledger::open(target).await.unwrap().is_empty().await.unwrap());
 }
 
 #[tokio::test]

@@ -40,9 +40,8 @@ impl Cluster {
         cluster
     }
 
-    /// A server in this folder; `sizes` are the most of its log that it keeps and the size of one
-    /// file of it in MB.
-    pub fn within(folder: &Path, sizes: &[&str]) -> Self {
+    /// A server in this folder; `more` are settings of `cluster.sh` by name.
+    pub fn within(folder: &Path, more: &[(&str, &str)]) -> Self {
         let programs = programs();
         // As root the server refuses to run: it gets a user and a folder of its own.
         let mut command = if root() {
@@ -58,12 +57,10 @@ impl Cluster {
             Command::new("sh")
         };
         std::fs::set_permissions(folder, PermissionsExt::from_mode(0o700)).unwrap();
-        let script = concat!(env!("CARGO_MANIFEST_DIR"), "/tests/support/cluster.sh");
-        let script = std::fs::read_to_string(script).unwrap();
         let mut guard = command
-            .args(["-c", &script, "cluster"])
+            .args(["-c", include_str!("cluster.sh"), "cluster"])
             .args([folder, &programs])
-            .args(sizes)
+            .envs(more.iter().copied())
             .current_dir("/")
             .stdin(Stdio::piped())
             .stdout(Stdio::piped())

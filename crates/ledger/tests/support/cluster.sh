@@ -6,12 +6,17 @@ folder=$1 PATH=$2:$PATH
 export LC_ALL=C
 data=$folder/data
 settings="-c listen_addresses= -c unix_socket_directories=$folder -c max_connections=300"
-settings="$settings -c shared_buffers=32MB -c max_wal_size=${3:-1GB}"
+settings="$settings -c shared_buffers=32MB ${MORE_SETTINGS:-}"
 
-start() { pg_ctl -D "$data" -w -t 60 -l "$folder/log" -o "$settings" start >/dev/null; }
+start() {
+    pg_ctl -D "$data" -w -t 60 -l "$folder/log" -o "$settings" start >"$folder/start" 2>&1 ||
+        { cat "$folder/start" "$folder/log" >&2; exit 1; }
+}
 
-initdb -D "$data" -U keeper -A trust -E UTF8 --no-sync --wal-segsize="${4:-16}" >"$folder/initdb" 2>&1 ||
+initdb -D "$data" -U keeper -A trust -E UTF8 --no-sync ${MORE_INITDB:-} >"$folder/initdb" 2>&1 ||
     { cat "$folder/initdb" >&2; exit 1; }
+# No file may grow beyond this many blocks of 512 bytes, where a test asks for it.
+[ -z "${MOST_BLOCKS:-}" ] || ulimit -f "$MOST_BLOCKS"
 start
 echo ready
 while read -r order; do

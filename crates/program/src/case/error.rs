@@ -27,7 +27,7 @@ impl CaseError {
 
     /// A refusal of what is not there: at the last line, unless the table of that name stands in
     /// the text.
-    pub(super) fn missing(text: &str, key: &str, message: &str) -> Self {
+    pub(crate) fn missing(text: &str, key: &str, message: &str) -> Self {
         let heads = |line: &str| {
             let line = line.trim();
             line.strip_prefix('[').is_some_and(|rest| rest.trim_start_matches('[').starts_with(key))

@@ -4,6 +4,7 @@ mod error;
 mod level;
 mod parts;
 mod penetration;
+mod segment;
 
 use rulebook::{AirborneForm, Contaminant, Level, Place};
 use substance::{Catalogue, NotFound, Substance};
@@ -11,11 +12,13 @@ use toml::Spanned;
 
 pub use error::CaseError;
 pub use level::WrittenLevel;
+pub(crate) use parts::standard_atmosphere;
 pub use parts::{
-    AirPart, CartridgePart, Case, ContaminantPart, EndPart, OneOrMany, PlacePart, RespiratorPart,
-    UncertaintyPart, WorkPart,
+    AirPart, CartridgePart, Case, ContaminantPart, CorrelationPart, EndPart, OneOrMany, PlacePart,
+    RespiratorPart, UncertaintyPart, WorkPart,
 };
 pub use penetration::Penetration;
+pub use segment::{Mask, ReuseAccepted, SegmentPart, Storage, WrittenMethod};
 
 use level::UNKNOWN;
 

@@ -10,12 +10,15 @@ use rulebook::{
 use serde::{Deserialize, Deserializer, de};
 use toml::Spanned;
 
-use super::{Penetration, WrittenLevel};
+use super::{Penetration, ReuseAccepted, SegmentPart, Storage, WrittenLevel, WrittenMethod};
 
 /// A whole case.
 #[derive(Debug, Clone, PartialEq, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Case {
+    /// By which method; the bed is marched where the work is not one steady stretch.
+    #[serde(default)]
+    pub method: Option<Spanned<WrittenMethod>>,
     /// The elements; left out where only what they are certified for is known to be right.
     #[serde(default)]
     pub cartridge: Option<CartridgePart>,
@@ -39,6 +42,12 @@ pub struct Case {
     /// How sure the inputs are, where it is known.
     #[serde(default)]
     pub uncertainty: UncertaintyPart,
+    /// The pattern of one shift, where it is not steady.
+    #[serde(default)]
+    pub segment: Vec<Spanned<SegmentPart>>,
+    /// Who accepts that elements against a low-boiling vapour are worn again.
+    #[serde(default)]
+    pub reuse: Option<Spanned<ReuseAccepted>>,
 }
 
 /// The elements: a bed, or only what they are certified for.
@@ -66,6 +75,9 @@ pub struct CartridgePart {
     /// Characteristic energy towards benzene.
     #[serde(default)]
     pub reference_energy: Option<KilojoulesPerMol>,
+    /// What a calibration multiplies the rate coefficients by.
+    #[serde(default)]
+    pub rate_factor: Option<Spanned<f64>>,
     /// What they are certified for.
     #[serde(default)]
     pub certified_for: Option<OneOrMany>,
@@ -194,9 +206,16 @@ pub struct WorkPart {
     /// Planned wear on one shift.
     #[serde(default)]
     pub wear: Option<Minutes>,
-    /// How many shifts one set is meant to serve.
+    /// How many shifts one set is meant to serve: the most that the site allows.
     #[serde(default)]
     pub shifts_before_change: Option<u8>,
+    /// From the end of one shift to the start of the next; 16 h where it is left out.
+    #[serde(default)]
+    pub between_shifts: Option<Minutes>,
+    /// How the elements are kept meanwhile; sealed where it is left out, which keeps all that they
+    /// hold.
+    #[serde(default)]
+    pub storage: Option<Storage>,
 }
 
 /// The place.
@@ -245,4 +264,43 @@ pub struct UncertaintyPart {
     /// Of the micropore volume.
     #[serde(default)]
     pub micropore_volume: Option<Percent>,
+    /// Of the characteristic energy.
+    #[serde(default)]
+    pub reference_energy: Option<Percent>,
+    /// Of the rate coefficient.
+    #[serde(default)]
+    pub rate: Option<Percent>,
+    /// Of the absolute temperature.
+    #[serde(default)]
+    pub temperature: Option<Percent>,
+    /// Of the humidity, in parts of saturation.
+    #[serde(default)]
+    pub relative_humidity: Option<Percent>,
+    /// Of the area of the bed.
+    #[serde(default)]
+    pub bed_area: Option<Percent>,
+    /// Of the bulk density.
+    #[serde(default)]
+    pub bulk_density: Option<Percent>,
+    /// Of the granule size.
+    #[serde(default)]
+    pub granule: Option<Percent>,
+    /// Of the pressure of the air.
+    #[serde(default)]
+    pub pressure: Option<Percent>,
+    /// How the errors of micropore volume, energy and rate go together, where a calibration told.
+    #[serde(default)]
+    pub correlation: Option<CorrelationPart>,
+}
+
+/// Correlations of the errors of three quantities that a calibration finds together, -1 to 1.
+#[derive(Debug, Clone, Copy, PartialEq, Default, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct CorrelationPart {
+    /// Of micropore volume and energy.
+    pub volume_energy: f64,
+    /// Of micropore volume and rate.
+    pub volume_rate: f64,
+    /// Of energy and rate.
+    pub energy_rate: f64,
 }

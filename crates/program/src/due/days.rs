@@ -49,6 +49,11 @@ impl Calendar {
         Self { zone: zone.unwrap_or(TimeZone::UTC) }
     }
 
+    /// The zone of the site.
+    pub(super) const fn zone(&self) -> &TimeZone {
+        &self.zone
+    }
+
     /// The day of an instant at the site.
     pub(super) fn day(&self, when: Timestamp) -> Date {
         self.zone.to_datetime(when).date()

@@ -10,9 +10,13 @@ use rulebook::unit::{
 
 use super::days::{Calendar, found};
 use super::{About, DueKind, Duty};
+use crate::care;
 use crate::entry::SeriousSign;
-use crate::ids::UnitId;
-use crate::state::{CylinderReading, Happening, Sensed, State, Unit};
+use crate::ids::{PersonId, UnitId};
+use crate::inspection::outcome;
+use crate::state::{Happening, Sensed, State, Unit};
+use crate::supply::{Pressure, pressure_of};
+use crate::upkeep;
 
 type Check = fn(&UnitFacts<'_>) -> Option<Finding>;
 
@@ -41,11 +45,27 @@ pub(super) fn duties(
         let about = (kind, About::Unit(id.clone()));
         all.extend(Duty::of(about, Some(unit.site.clone()), found));
     }
+    let kept = [
+        upkeep::of_repair(state, id, unit),
+        upkeep::of_washing(state, id, unit),
+        upkeep::of_storage(state, unit),
+    ];
+    for finding in kept.into_iter().flatten() {
+        let about = (DueKind::Care, About::Unit(id.clone()));
+        all.extend(Duty::of(about, Some(unit.site.clone()), vec![finding]));
+    }
+    // A set that is held is told as held.
+    let record = care::of(state, id).filter(|_| unit.held.is_none());
+    let stands = record.and_then(|record| record.stands_in_the_way(&PersonId::new("")));
+    if let Some(finding) = stands {
+        let about = (DueKind::Held, About::Unit(id.clone()));
+        all.extend(Duty::of(about, Some(unit.site.clone()), vec![finding]));
+    }
 }
 
 /// The facts of a set, for nobody in particular and on no day in particular.
 fn facts<'a>(
-    state: &State,
+    state: &'a State,
     (id, unit): (&'a UnitId, &'a Unit),
     calendar: &Calendar,
 ) -> UnitFacts<'a> {
@@ -70,17 +90,21 @@ fn facts<'a>(
         used_since_disinfected: Vec::new(),
         used_ever: Vec::new(),
         disinfection: None,
-        inspection: unit.inspected.as_ref().map(|done| InspectionFact {
-            passed: done.passed,
-            found: &done.found,
-            entry: done.at.entry.as_str(),
-            overtaken_by: None,
-        }),
+        inspection: unit.inspected.as_ref().map(|done| (done, outcome(state, unit, done))).map(
+            |(done, (passed, found))| InspectionFact {
+                passed,
+                found,
+                entry: done.at.entry.as_str(),
+                overtaken_by: None,
+            },
+        ),
         monthly_round: unit.monthly_round.as_ref().map(|round| Round {
             day: calendar.day(round.at.when),
             entry: round.at.entry.as_str(),
         }),
-        cylinder: unit.cylinder.as_ref().map(|read| cylinder(unit, read, calendar)),
+        round_counts: state.every(&unit.site, "unit.inspected-monthly"),
+        cylinder: pressure_of(state, unit).map(|read| cylinder(unit, read, calendar)),
+        reading_counts: state.every(&unit.site, "unit.cylinder-full"),
         air_test: None,
         powered_flow: None,
         elements: unit.elements.as_ref().map(|on| ElementFacts {
@@ -100,13 +124,9 @@ fn facts<'a>(
     }
 }
 
-fn cylinder<'a>(
-    unit: &'a Unit,
-    read: &'a CylinderReading,
-    calendar: &Calendar,
-) -> CylinderFact<'a> {
+fn cylinder<'a>(unit: &'a Unit, read: Pressure<'a>, calendar: &Calendar) -> CylinderFact<'a> {
     let moves_air = [Happening::Worn, Happening::Reported, Happening::Released];
-    let since = unit.happened_after(&read.at, &moves_air);
+    let since = unit.happened_since(read.since, &moves_air);
     CylinderFact {
         day: calendar.day(read.at.when),
         read: read.read,

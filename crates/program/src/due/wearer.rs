@@ -61,6 +61,8 @@ fn facts<'a>(
         model: model.map_or("", |model| &model.name),
         size: test.map_or("", |test| &test.size),
         day,
+        test_counts: state.every(&wearer.site, "fit.in-date"),
+        training_counts: state.every(&wearer.site, "training.in-date"),
         clearance: clearance.map(|given| ClearanceFact {
             allows: Allows::Any,
             until: given.until,

@@ -52,6 +52,16 @@ pub struct PointFound {
     pub picture: Option<String>,
 }
 
+impl PointFound {
+    /// The point, with its note where there is one.
+    pub(crate) fn words(&self) -> String {
+        match self.note.as_str() {
+            "" => self.point.clone(),
+            note => format!("{}: {note}", self.point),
+        }
+    }
+}
+
 /// The result at one point.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]

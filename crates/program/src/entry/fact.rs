@@ -1,6 +1,7 @@
 use jiff::Timestamp;
 use jiff::civil::Date;
 use quantity::{Concentration, Kilopascal, LitrePerMin, Litres, Minutes, Ppm};
+use rulebook::interval::Every;
 use rulebook::{Device, Elements};
 use serde::{Deserialize, Serialize};
 use substance::Cas;
@@ -10,7 +11,7 @@ use super::parts::{
     AirQuality, BedSpec, Clearance, FitMethod, InspectionOccasion, SeriousSign, TaskSpec,
     TrainingTopic,
 };
-use super::site::{AirFigures, Every, Role, StockItem, SupplySource};
+use super::site::{AirFigures, Role, StockItem, SupplySource};
 use crate::ids::{
     ActionId, CylinderId, ElementTypeId, GroupId, ModelId, PersonId, PlaceId, StockId, SupplyId,
     TaskId, UnitId,

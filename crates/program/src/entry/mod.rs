@@ -18,7 +18,8 @@ pub use parts::{
     AirQuality, BedSpec, Clearance, FitMethod, InspectionOccasion, SeriousSign, TaskSpec,
     TrainingTopic, WorkRate,
 };
-pub use site::{AirFigures, Every, Role, StockItem, SupplySource};
+pub use rulebook::interval::Every;
+pub use site::{AirFigures, Role, StockItem, SupplySource};
 
 /// One fact: who, when it happened, when it was entered, on which device, about what.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]

@@ -5,16 +5,6 @@ use serde::{Deserialize, Serialize};
 
 use crate::ids::{ElementTypeId, ModelId};
 
-/// How often something is asked.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(rename_all = "kebab-case")]
-pub enum Every {
-    /// Each so many days.
-    Days(u16),
-    /// Each so many calendar months.
-    Months(u16),
-}
-
 /// A part that a person has in the program.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]

@@ -4,6 +4,7 @@ use serde::{Serialize, Serializer};
 use sorbent::Breakthrough;
 use substance::Cas;
 
+use super::marched::{BedAnswer, Sampled};
 use super::{CONFIDENCE, LifeMethod, LifeSetup};
 
 /// Points of a curve: enough for a picture.
@@ -119,6 +120,12 @@ pub struct LifeAnswer {
     pub contaminants: Vec<ContaminantLife>,
     /// The shortest of them; none where one was refused or there is nothing to hold.
     pub life_min: Option<Bounds>,
+    /// What the march of the bed through its work gave, where it was marched.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub bed: Option<BedAnswer>,
+    /// What sampling the uncertain inputs gave, where they were sampled.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub sampled: Option<Sampled>,
     /// When to change.
     pub schedule: Schedule,
     /// Everything found.
@@ -134,12 +141,18 @@ impl LifeAnswer {
                 "reaction-kinetic bed equation, Dubinin-Radushkevich capacity, mean of two published rates",
                 FULL_SOURCES,
             ),
+            LifeMethod::Bed => (
+                "bed marched through its work: linear driving force with the rate of the closed form, Dubinin-Radushkevich capacity, ideal adsorbed solution",
+                FULL_SOURCES,
+            ),
             LifeMethod::Wood1994 => ("correlations of Wood 1994 alone", WOOD_1994_SOURCES),
         };
         Self {
             method,
             contaminants: Vec::new(),
             life_min: None,
+            bed: None,
+            sampled: None,
             schedule: Schedule {
                 text: String::new(),
                 max_wear: Minutes::default(),

@@ -2,10 +2,12 @@
 
 use rulebook::{Contaminant, Finding, service_life};
 use sorbent::{
-    Air, Bed, BedParts, BoundedLife, Method, SteadyCase, Stream, Validity, Vapour, bounded_life,
+    Air, Bed, BedParts, BoundedLife, Method, Sampling, SteadyCase, Stream, Validity, Vapour,
+    bounded_life, explore_life,
 };
 
 use super::answer::{Bounds, ContaminantLife, LifeAnswer, curve};
+use super::marched::Sampled;
 use super::{LifeMethod, LifeSetup, certified, end};
 
 /// Adds the life against each of `vapours` (with its end level in ppm) to the answer.
@@ -28,7 +30,7 @@ pub(super) fn physisorbed(
     }
 }
 
-fn solve(
+pub(super) fn solve(
     setup: &LifeSetup,
     vapours: &[(&Contaminant, f64)],
     answer: &mut LifeAnswer,
@@ -42,19 +44,31 @@ fn solve(
         streams.push(Stream { vapour, inlet_ppm, end_ppm: *end_ppm });
     }
     let air = air(setup);
-    let (bed, fastest_velocity) = match &setup.bed {
-        Some(parts) => (Bed::new(parts), None),
-        None => {
-            let (bed, velocity) = certified::bed_proven(setup, answer)?;
-            (bed, Some(velocity))
-        }
-    };
+    let (bed, fastest_velocity) = bed_of(setup, answer)?;
     let method = match setup.method {
-        LifeMethod::Full => Method::ReactionKinetic,
+        LifeMethod::Full | LifeMethod::Bed => Method::ReactionKinetic,
         LifeMethod::Wood1994 => Method::Wood1994,
     };
-    let case = SteadyCase { bed, air, streams, method, rate_factor: 1.0, fastest_velocity };
+    let rate_factor = setup.work.rate_factor.unwrap_or(1.0);
+    let case = SteadyCase { bed, air, streams, method, rate_factor, fastest_velocity };
+    if let Some(samples) = setup.work.samples {
+        let names: Vec<&str> = vapours.iter().map(|(c, _)| c.substance.name()).collect();
+        let explored = explore_life(&case, &setup.spread, Sampling::of(samples));
+        answer.sampled = Some(Sampled::of(&names, explored.map_err(|error| error.to_string())?));
+    }
     bounded_life(&case, &setup.spread).map_err(|error| error.to_string())
+}
+
+/// The bed of a set-up, or the least that certification proves with the fastest velocity that
+/// counts.
+pub(super) fn bed_of(
+    setup: &LifeSetup,
+    answer: &mut LifeAnswer,
+) -> Result<(Bed, Option<f64>), String> {
+    match &setup.bed {
+        Some(parts) => Ok((Bed::new(parts), None)),
+        None => certified::bed_proven(setup, answer).map(|(bed, fastest)| (bed, Some(fastest))),
+    }
 }
 
 /// The air of a set-up; dry only where nobody said, which a case refuses beforehand.
@@ -103,7 +117,7 @@ fn add(
     });
 }
 
-fn words(edge: Validity) -> &'static str {
+pub(super) fn words(edge: Validity) -> &'static str {
     match edge {
         Validity::EndBelowOneThousandth => {
             "the end level is below a thousandth of what enters, where tests are few"

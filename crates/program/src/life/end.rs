@@ -58,6 +58,26 @@ pub(super) fn end_ppm(setup: &LifeSetup, contaminant: &Contaminant) -> Result<f6
     if end > 0.0 { Ok(end) } else { Err("its end level is zero".to_owned()) }
 }
 
+/// The level that counts as the whole in the rule for mixtures, ppm: the part of the exposure limit
+/// that ends the life, or the limit where the life ends otherwise; none where no limit is known.
+pub(super) fn whole_ppm(setup: &LifeSetup, contaminant: &Contaminant) -> Option<f64> {
+    let limit = governing(contaminant, &setup.place)?;
+    let part = match setup.end {
+        End::PartOfLimit(part) => part,
+        End::Penetration(_) => 1.0,
+    };
+    to_ppm(setup, contaminant, limit.value).ok().map(|limit| limit * part)
+}
+
+/// A level that enters in a segment, ppm.
+pub(super) fn level_ppm(
+    setup: &LifeSetup,
+    contaminant: &Contaminant,
+    level: Level,
+) -> Result<f64, String> {
+    inlet_ppm(setup, &Contaminant { level, ..*contaminant })
+}
+
 /// The exposure limit of a contaminant, ppm, where its end level lies above it: what passes then is
 /// more than may be breathed.
 pub(super) fn limit_passed(

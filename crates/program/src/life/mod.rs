@@ -4,15 +4,23 @@ mod answer;
 mod bed;
 mod certified;
 mod end;
+mod marched;
+mod reuse;
 mod schedule;
 mod setup;
+mod work;
+
+use std::sync::Arc;
 
 use rulebook::{AirborneForm, Contaminant, Finding, Severity, assess, service_life};
+use sorbent::Progress;
 use substance::SubstanceClass;
 
 pub use answer::{Bounds, ContaminantLife, CurvePoint, LifeAnswer, Schedule};
 pub use end::End;
+pub use marched::{BedAnswer, BedOf, InputShare, RestartAnswer, Sampled, SampledTime};
 pub use setup::{LifeMethod, LifeSetup};
+pub use work::{Work, WorkSegment};
 
 use crate::case::{CaseError, WrittenCase};
 
@@ -24,7 +32,20 @@ pub const CONFIDENCE: f64 = 0.95;
 /// Refuses a case that lacks what a life needs, by line and key. What cannot be computed for
 /// physical or legal reasons is no refusal but a finding that means stop.
 pub fn compute(written: &WrittenCase, method: LifeMethod) -> Result<LifeAnswer, CaseError> {
-    let setup = setup::from_case(written, method)?;
+    compute_sampled(written, method, None, &Arc::default())
+}
+
+/// The same with so many samples of what is uncertain, or as many as are usual; `progress` is told
+/// how far they are.
+pub fn compute_sampled(
+    written: &WrittenCase,
+    method: LifeMethod,
+    samples: Option<usize>,
+    progress: &Arc<Progress>,
+) -> Result<LifeAnswer, CaseError> {
+    let mut setup = setup::from_case(written, method)?;
+    setup.work.samples = samples;
+    setup.work.progress = Arc::clone(progress);
     let mut answer = of(&setup);
     answer.warn_of_selection(&setup, written.case.place.is_some());
     Ok(answer)
@@ -51,7 +72,10 @@ pub fn of(setup: &LifeSetup) -> LifeAnswer {
     }
     certified::share(&mut answer);
     if !vapours.is_empty() {
-        bed::physisorbed(setup, &vapours, &mut answer);
+        match setup.method {
+            LifeMethod::Bed => marched::physisorbed(setup, &vapours, &mut answer),
+            _ => bed::physisorbed(setup, &vapours, &mut answer),
+        }
     }
     schedule::conclude(setup, &mut answer);
     answer

@@ -4,7 +4,7 @@ use quantity::Minutes;
 use rulebook::{Cap, Finding, Severity, caps, service_life};
 
 use super::answer::{Bounds, LifeAnswer};
-use super::{LifeSetup, Schedule};
+use super::{LifeSetup, Schedule, reuse};
 
 /// Wear shorter than this is no work, min: common practice, no source.
 const LEAST_USEFUL_MIN: f64 = 1.0;
@@ -14,9 +14,11 @@ const LONGEST_SHIFT_MIN: f64 = 720.0;
 
 /// Puts the shortest life, the schedule and what was found into the answer.
 pub(super) fn conclude(setup: &LifeSetup, answer: &mut LifeAnswer) {
-    let caps = caps(&setup.place, &setup.device, &setup.elements);
+    let mut caps = caps(&setup.place, &setup.device, &setup.elements);
+    let lifted = reuse::lift(setup, &mut caps, &mut answer.findings);
     answer.life_min = shortest(answer);
     let mut plan = Plan::of(answer);
+    plan.most_shifts = lifted.unwrap_or(setup.shifts).min(setup.shifts);
     for cap in &caps {
         plan.cap(cap);
         answer.findings.push(cap.finding.clone());
@@ -32,7 +34,8 @@ fn shortest(answer: &LifeAnswer) -> Option<Bounds> {
     let lives: Option<Vec<Bounds>> = answer.contaminants.iter().map(|c| c.time_min).collect();
     let least =
         |a: Bounds, b: Bounds| Bounds { best: a.best.min(b.best), lower: a.lower.min(b.lower) };
-    lives?.into_iter().reduce(least)
+    let mixture = answer.bed.as_ref().and_then(|bed| bed.mixture_min);
+    lives?.into_iter().chain(mixture).reduce(least)
 }
 
 /// The longest wear that everything allows, and who set it.
@@ -42,6 +45,8 @@ struct Plan {
     one_shift: bool,
     stopped: bool,
     contaminant: String,
+    most_shifts: u8,
+    marched: bool,
 }
 
 impl Plan {
@@ -51,13 +56,15 @@ impl Plan {
         let by_lower = |a: &&super::ContaminantLife, b: &&super::ContaminantLife| {
             lower(a).total_cmp(&lower(b))
         };
-        match answer.contaminants.iter().min_by(by_lower) {
+        let mut plan = match answer.contaminants.iter().min_by(by_lower) {
             Some(first) => Self {
                 max_min: lower(first),
                 limited_by: format!("lower bound of the life against {}", first.name),
                 one_shift: false,
                 stopped,
                 contaminant: first.name.clone(),
+                most_shifts: 1,
+                marched: answer.bed.is_some(),
             },
             None => Self {
                 max_min: LONGEST_SHIFT_MIN,
@@ -65,7 +72,22 @@ impl Plan {
                 one_shift: false,
                 stopped,
                 contaminant: String::new(),
+                most_shifts: 1,
+                marched: answer.bed.is_some(),
             },
+        };
+        if let Some(bed) = &answer.bed {
+            let together = bed.mixture_min.map_or(f64::INFINITY, |bounds| bounds.lower);
+            plan.end_at(together, "lower bound of the life against the mixture");
+            plan.end_at(bed.worn_min, "the pattern of work, after which nothing was computed");
+        }
+        plan
+    }
+
+    fn end_at(&mut self, minutes: f64, by: &str) {
+        if minutes < self.max_min {
+            self.max_min = minutes;
+            self.limited_by = by.to_owned();
         }
     }
 
@@ -81,14 +103,15 @@ impl Plan {
         if self.stopped {
             return self.none("these elements may not be used here");
         }
-        self.max_min = round_down(self.max_min.min(LONGEST_SHIFT_MIN * f64::from(setup.shifts)));
+        self.max_min = self.max_min.min(LONGEST_SHIFT_MIN * f64::from(setup.shifts));
+        let shifts = self.shifts(setup, findings);
+        self.max_min = round_down(self.max_min);
         if self.max_min < LEAST_USEFUL_MIN {
             let finding = Finding::stop(&service_life::TOO_SHORT);
             let finding = finding.with("contaminant", &self.contaminant);
             findings.push(finding.with("lower", self.max_min));
             return self.none("these elements do not last long enough to work with");
         }
-        let shifts = self.shifts(setup, findings);
         let planned = setup.wear.map(Minutes::as_min);
         let text = match planned {
             Some(planned) if planned > self.max_min => {
@@ -119,9 +142,12 @@ impl Plan {
         let fits = |shifts: u8| {
             setup.wear.is_none_or(|wear| wear.as_min() * f64::from(shifts) <= self.max_min)
         };
-        let most = if self.one_shift { 1 } else { setup.shifts };
+        let most = if self.one_shift { 1 } else { self.most_shifts };
         let shifts = (1..=most).rev().find(|shifts| fits(*shifts)).unwrap_or(1);
-        if shifts > 1 {
+        if self.marched && setup.shifts > 1 {
+            let finding = Finding::note(&service_life::REUSE_COMPUTED);
+            findings.push(finding.with("shifts", shifts).with("asked", setup.shifts));
+        } else if shifts > 1 {
             let finding = Finding::caution(&service_life::REUSE);
             findings.push(finding.with("shifts", shifts));
         }

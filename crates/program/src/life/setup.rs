@@ -2,8 +2,11 @@ use quantity::{LitrePerMin, Minutes};
 use rulebook::{Contaminant, Device, ElementKind, Elements, Mounting, Place, element_kinds_for};
 use sorbent::{BedParts, DEFAULT_GRANULE_CM, Spread};
 
+use sorbent::march::SegmentKind;
+
 use super::End;
-use crate::case::{CartridgePart, Case, CaseError, WrittenCase};
+use super::work::{self, Work, WorkSegment};
+use crate::case::{CartridgePart, Case, CaseError, CorrelationPart, WrittenCase, WrittenMethod};
 
 /// Which equations to use.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -12,6 +15,8 @@ pub enum LifeMethod {
     Full,
     /// The published correlation of 1994 alone, for comparison with published tables.
     Wood1994,
+    /// The same physics with the bed marched through its work.
+    Bed,
 }
 
 /// Everything a life rests on.
@@ -37,6 +42,8 @@ pub struct LifeSetup {
     pub method: LifeMethod,
     /// How sure the inputs are.
     pub spread: Spread,
+    /// What only a marched bed needs to know.
+    pub work: Work,
 }
 
 /// The set-up a written case tells of.
@@ -57,16 +64,15 @@ pub(super) fn from_case(written: &WrittenCase, method: LifeMethod) -> Result<Lif
             &format!("give the flow through all elements: flow = \"...\" ({units})"),
         )
     })?;
-    if place.relative_humidity.is_none() {
-        let message = "give the humidity of the air: relative_humidity = \"50 %\"";
-        return Err(written.missing("air", message));
-    }
+    let humidity = place.relative_humidity.ok_or_else(|| {
+        written.missing("air", "give the humidity of the air: relative_humidity = \"50 %\"")
+    })?;
     let cartridge = case.cartridge.as_ref();
     let bed = match cartridge {
         Some(part) => bed_of(written, part)?,
         None => None,
     };
-    Ok(LifeSetup {
+    let mut setup = LifeSetup {
         device: device_of(case),
         elements: elements_of(case, &place, bed.is_some()),
         place,
@@ -77,6 +83,76 @@ pub(super) fn from_case(written: &WrittenCase, method: LifeMethod) -> Result<Lif
         shifts: case.work.shifts_before_change.unwrap_or(1).max(1),
         method,
         spread: spread_of(case, bed.is_some()),
+        work: work_of(written)?,
+    };
+    if case.uncertainty.correlation.is_some() && setup.spread.calibrated.is_none() {
+        let message = "no three quantities can be correlated so\n  give the correlations as a calibration printed them, each between -1 and 1";
+        return Err(written.missing("uncertainty", message));
+    }
+    let usual = (flow, humidity);
+    let segments = work::segments(written, (&setup.place, &setup.device), usual)?;
+    let marched = setup.take(segments, case.method.as_ref().map(|m| *m.get_ref()));
+    work::refuse_steady(written, marched)?;
+    Ok(setup)
+}
+
+impl LifeSetup {
+    /// Takes over the pattern of a shift; whether its bed is to be marched. One steady stretch needs
+    /// no march: its air becomes that of the place.
+    fn take(&mut self, segments: Vec<WorkSegment>, asked: Option<WrittenMethod>) -> bool {
+        let nights = self.shifts > 1 && (self.wear.is_some() || !segments.is_empty());
+        let steady = match segments.as_slice() {
+            [] => true,
+            [one] => one.kind == SegmentKind::On,
+            _ => false,
+        };
+        let marched = !steady || nights;
+        if let Some(first) = segments.first().filter(|_| steady) {
+            self.flow = first.flow;
+            self.wear = Some(first.duration);
+            self.place.temperature = first.temperature;
+            self.place.relative_humidity = Some(first.humidity);
+            for (contaminant, level) in self.place.contaminants.iter_mut().zip(&first.levels) {
+                contaminant.level = *level;
+            }
+        }
+        if !steady {
+            // What is not marched, a gas held by reaction, is judged by the fastest flow.
+            let flows = segments.iter().filter(|s| work::flows(s.kind)).map(|s| s.flow);
+            let faster = |a: LitrePerMin, b: LitrePerMin| {
+                if b.as_l_per_min() > a.as_l_per_min() { b } else { a }
+            };
+            self.flow = flows.fold(self.flow, faster);
+            self.work.segments = segments;
+            self.wear = Minutes::from_min(self.work.worn_min()).ok();
+        }
+        let bed = marched || asked == Some(WrittenMethod::Bed);
+        if bed && self.method == LifeMethod::Full && asked != Some(WrittenMethod::Steady) {
+            self.method = LifeMethod::Bed;
+        }
+        marched
+    }
+}
+
+/// What a case tells of the nights, of the calibration and of who accepts reuse.
+fn work_of(written: &WrittenCase) -> Result<Work, CaseError> {
+    let case = &written.case;
+    let factor = case.cartridge.as_ref().and_then(|part| part.rate_factor.as_ref());
+    if let Some(factor) = factor
+        && !(0.01..=100.0).contains(factor.get_ref())
+    {
+        let message = format!(
+            "a rate factor of {} is outside 0.01 to 100\n  give what a calibration found, or leave it out",
+            factor.get_ref()
+        );
+        return Err(written.at(factor, "rate_factor", message));
+    }
+    Ok(Work {
+        between_shifts: case.work.between_shifts,
+        storage: case.work.storage,
+        accepted: case.reuse.as_ref().map(|accepted| accepted.get_ref().clone()),
+        rate_factor: factor.map(|factor| *factor.get_ref()),
+        ..Work::default()
     })
 }
 
@@ -180,11 +256,38 @@ fn spread_of(case: &Case, has_bed: bool) -> Spread {
     let part = |told: Option<quantity::Percent>, usual: f64| {
         told.map_or(usual, quantity::Percent::as_fraction)
     };
-    Spread {
+    let temperature_k = told
+        .temperature
+        .map_or(usual.temperature_k, |part| part.as_fraction() * case.air.temperature.as_kelvin());
+    let spread = Spread {
         concentration: part(told.concentration, usual.concentration),
         flow: part(told.flow, usual.flow),
         sorbent_mass: part(told.sorbent_mass, usual.sorbent_mass),
         micropore_volume: part(told.micropore_volume, usual.micropore_volume),
-        ..usual
-    }
+        reference_energy: part(told.reference_energy, usual.reference_energy),
+        rate: part(told.rate, usual.rate),
+        temperature_k,
+        humidity: part(told.relative_humidity, usual.humidity),
+        bed_area: part(told.bed_area, usual.bed_area),
+        bulk_density: part(told.bulk_density, usual.bulk_density),
+        granule: part(told.granule, usual.granule),
+        pressure: part(told.pressure, usual.pressure),
+        calibrated: None,
+    };
+    Spread { calibrated: told.correlation.and_then(|told| triangle(&spread, told)), ..spread }
+}
+
+/// The lower triangle of Cholesky of the covariance that deviations and correlations tell; none
+/// where no such covariance can be.
+fn triangle(spread: &Spread, told: CorrelationPart) -> Option<[[f64; 3]; 3]> {
+    let [volume, energy, rate] = [spread.micropore_volume, spread.reference_energy, spread.rate];
+    let across = (1.0 - told.volume_energy * told.volume_energy).sqrt();
+    let second = (told.energy_rate - told.volume_energy * told.volume_rate) / across;
+    let third = (1.0 - told.volume_rate * told.volume_rate - second * second).sqrt();
+    let factor = [
+        [volume, 0.0, 0.0],
+        [energy * told.volume_energy, energy * across, 0.0],
+        [rate * told.volume_rate, rate * second, rate * third],
+    ];
+    factor.iter().flatten().all(|part| part.is_finite()).then_some(factor)
 }

@@ -42,10 +42,9 @@ pub use storage::{Stock, StoragePlace};
 pub use subjects::{Part, Subject};
 pub use supply::{AirSample, AlarmCheck, BedChange, Supply};
 pub use task::{AdoptedSchedule, Found, Reading, Task};
-pub(crate) use unit::passed;
 pub use unit::{
-    AirTested, BatteryCheck, CylinderReading, Disinfection, FlowCheck, Happening, Inspection,
-    Reason, Release, Repair, RepairTest, SealChecked, Sensed, Unit,
+    AirTested, BatteryCheck, Checklist, CylinderReading, Disinfection, FlowCheck, Happening,
+    Inspection, Reason, Release, Repair, RepairTest, SealChecked, Sensed, Unit,
 };
 pub use wearer::{ClearanceRecord, FitTest, Training, Wearer};
 

@@ -1,12 +1,14 @@
 use std::collections::BTreeMap;
 
+use jiff::Timestamp;
 use jiff::civil::Date;
 use jiff::tz::TimeZone;
+use rulebook::interval;
 
-use super::At;
 use super::log::Thing;
+use super::{At, State};
 use crate::entry::{Entry, Every, Fact};
-use crate::ids::{ActionId, PersonId};
+use crate::ids::{ActionId, PersonId, SiteId};
 
 /// One site and the program it runs.
 #[derive(Debug, Clone, PartialEq)]
@@ -97,6 +99,36 @@ pub struct Shown {
     pub until: Option<Date>,
     /// Where that stands.
     pub at: At,
+}
+
+impl Site {
+    /// How often `rule` asks at this site: as its policy says, unless that is laxer than the rule.
+    /// Rules that ask nothing by the calendar ask it each day.
+    #[must_use]
+    pub fn every(&self, rule: &str) -> Every {
+        let wished = self.policies.get(rule).and_then(|p| interval::adopt(rule, p.every).ok());
+        wished.unwrap_or_else(|| usual(rule))
+    }
+}
+
+/// How often a rule asks where no site says otherwise.
+fn usual(rule: &str) -> Every {
+    interval::asked(rule).map_or(Every::Days(0), |asked| asked.every)
+}
+
+impl State {
+    /// The day of an instant at a site; of universal time where its zone is not known.
+    #[must_use]
+    pub fn day_at(&self, site: &SiteId, when: Timestamp) -> Date {
+        let zone = self.site(site).and_then(|site| site.time_zone.clone());
+        zone.unwrap_or(TimeZone::UTC).to_datetime(when).date()
+    }
+
+    /// How often `rule` asks at a site; as usual where the site is not known.
+    #[must_use]
+    pub fn every(&self, site: &SiteId, rule: &str) -> Every {
+        self.site(site).map_or_else(|| usual(rule), |site| site.every(rule))
+    }
 }
 
 impl Thing for Site {

@@ -143,9 +143,20 @@ impl Entry {
         folded.chain(told).chain(near).chain(self.leans_on()).collect()
     }
 
+    /// Whether every duty at the site can be another one because of this entry: its calendar or its
+    /// policy changed.
+    #[must_use]
+    pub const fn changes_the_site(&self) -> bool {
+        matches!(self.fact, Fact::SiteOpened { .. } | Fact::PolicySet { .. })
+    }
+
     /// The things that what this entry changes is judged by, and those it speaks of beside.
     fn leans_on(&self) -> Vec<(Part, Subject)> {
-        let person = |id: &PersonId| vec![(Part::RestsOn, Subject::Person(id.clone()))];
+        // Who has no part in the program may be known as a wearer.
+        let person = |id: &PersonId| {
+            let (person, wearer) = (Subject::Person(id.clone()), Subject::Wearer(id.clone()));
+            vec![(Part::RestsOn, person), (Part::RestsOn, wearer)]
+        };
         match &self.fact {
             Fact::UnitReceived { model, .. }
             | Fact::FacepieceTaken { model, .. }
@@ -163,9 +174,18 @@ impl Entry {
             }
             Fact::Repaired { by, .. } | Fact::ReleasedBy { by, .. } => person(by),
             Fact::Released { .. } => person(&self.by),
-            Fact::RoleGiven { person, .. } => {
-                vec![(Part::Named, Subject::Wearer(person.clone()))]
+            Fact::RoleGiven { person, .. } | Fact::RoleEnded { person, .. } => {
+                // Who runs the program is a part of it.
+                let site = (Part::Folded, Subject::Site(self.site.clone()));
+                vec![(Part::Named, Subject::Wearer(person.clone())), site]
             }
+            Fact::CylinderMounted { cylinder, .. } => {
+                vec![(Part::RestsOn, Subject::Cylinder(cylinder.clone()))]
+            }
+            Fact::SupplyConnected { supply, .. } => {
+                vec![(Part::RestsOn, Subject::Supply(supply.clone()))]
+            }
+            Fact::Stored { place, .. } => vec![(Part::RestsOn, Subject::Place(place.clone()))],
             // The readings of the group count for each of its tasks.
             Fact::ExposureGroupDescribed { tasks, .. } => {
                 let of_task = |task: &TaskId| (Part::Folded, Subject::Task(task.clone()));

@@ -2,6 +2,7 @@
 
 use std::collections::BTreeMap;
 
+use jiff::Timestamp;
 use rulebook::ask::{Doubt, Noted};
 use rulebook::unit::{
     AirTest, CylinderFact, DisinfectionFact, ElementFacts, FlowFact, InspectionFact, LifeFacts,
@@ -11,9 +12,11 @@ use rulebook::wearer::{Allows, ClearanceFact, FitTestFact, TrainingFact, WearerF
 
 use super::Subject;
 use super::voluntary::Purpose;
-use crate::entry::{AirQuality, Clearance, FitMethod, SeriousSign, TrainingTopic};
+use crate::entry::{Clearance, FitMethod, SeriousSign, TrainingTopic};
 use crate::ids::PersonId;
+use crate::inspection::outcome;
 use crate::state::{At, Contradiction, Happening, Inspection, Reason, Sensed, State, Unit};
+use crate::supply::{air_of, pressure_of};
 
 /// After these a cylinder may have lost air.
 const MOVES_AIR: [Happening; 3] = [Happening::Worn, Happening::Reported, Happening::Released];
@@ -55,6 +58,8 @@ pub(super) fn of_wearer<'s>(
         model: model_name(subject),
         size: subject.unit.map_or("", |unit| &unit.size),
         day: subject.instant.last_day,
+        test_counts: subject.every("fit.in-date"),
+        training_counts: subject.every("training.in-date"),
         clearance: clearance(subject),
         fit_test,
         hair_in_seal: latest_test.filter(|test| test.hair_in_seal).map(|t| t.at.entry.as_str()),
@@ -106,7 +111,9 @@ pub(super) fn of_unit<'s>(subject: &Subject<'s>, life: Option<LifeFacts<'s>>) ->
         disinfection: None,
         inspection: None,
         monthly_round: None,
+        round_counts: subject.every("unit.inspected-monthly"),
         cylinder: None,
+        reading_counts: subject.every("unit.cylinder-full"),
         air_test: None,
         powered_flow: None,
         elements: None,
@@ -135,8 +142,8 @@ pub(super) fn of_unit<'s>(subject: &Subject<'s>, life: Option<LifeFacts<'s>>) ->
 
 fn with_checks<'s>(subject: &Subject<'s>, unit: &'s Unit, facts: UnitFacts<'s>) -> UnitFacts<'s> {
     let day = |at: &At| subject.instant.day(at.when);
-    let overtaken = |at: &At, kinds: &[Happening]| {
-        let (kind, since) = unit.happened_after(at, kinds)?;
+    let overtaken = |since: (Timestamp, u32), kinds: &[Happening]| {
+        let (kind, since) = unit.happened_since(since, kinds)?;
         Some((kind.words(), &since.entry))
     };
     let noted = |found: Option<(&'static str, &'s crate::ids::EntryId)>| {
@@ -147,32 +154,34 @@ fn with_checks<'s>(subject: &Subject<'s>, unit: &'s Unit, facts: UnitFacts<'s>) 
             .disinfected
             .as_ref()
             .map(|done| DisinfectionFact { contact: done.contact, entry: done.at.entry.as_str() }),
-        inspection: unit.inspected.as_ref().map(|done| InspectionFact {
-            passed: done.passed,
-            found: &done.found,
-            entry: done.at.entry.as_str(),
-            overtaken_by: noted(overtaken(&done.at, &Happening::ALL)),
-        }),
+        inspection: unit
+            .inspected
+            .as_ref()
+            .map(|done| (done, outcome(subject.state, unit, done)))
+            .map(|(done, (passed, found))| InspectionFact {
+                passed,
+                found,
+                entry: done.at.entry.as_str(),
+                overtaken_by: noted(overtaken((done.at.when, done.at.step), &Happening::ALL)),
+            }),
         monthly_round: unit
             .monthly_round
             .as_ref()
             .map(|Inspection { at, .. }| Round { day: day(at), entry: at.entry.as_str() }),
-        cylinder: unit.cylinder.as_ref().map(|reading| CylinderFact {
-            day: day(&reading.at),
+        cylinder: pressure_of(subject.state, unit).map(|reading| CylinderFact {
+            day: day(reading.at),
             read: reading.read,
             rated: reading.rated,
             entry: reading.at.entry.as_str(),
-            overtaken_by: noted(overtaken(&reading.at, &MOVES_AIR)),
+            overtaken_by: noted(overtaken(reading.since, &MOVES_AIR)),
         }),
-        air_test: unit.air_tested.as_ref().map(|test| AirTest {
-            meets: test.quality == AirQuality::Meets,
-            entry: test.at.entry.as_str(),
-        }),
+        air_test: air_of(subject.state, unit)
+            .map(|(meets, at)| AirTest { meets, entry: at.entry.as_str() }),
         powered_flow: unit.flow_checked.as_ref().map(|check| FlowFact {
             found: check.flow,
             least: check.least,
             entry: check.at.entry.as_str(),
-            overtaken_by: noted(overtaken(&check.at, &MOVES_FLOW)),
+            overtaken_by: noted(overtaken((check.at.when, check.at.step), &MOVES_FLOW)),
         }),
         elements: unit.elements.as_ref().map(|on| ElementFacts {
             kind: on.element_type.as_str(),

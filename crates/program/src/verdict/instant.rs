@@ -32,10 +32,14 @@ impl Instant {
         self.zone.is_some()
     }
 
+    /// The zone of the site; universal time where it is not known.
+    pub(super) fn zone(&self) -> &TimeZone {
+        self.zone.as_ref().unwrap_or(const { &TimeZone::UTC })
+    }
+
     /// The day at the site.
     pub(super) fn day(&self, when: Timestamp) -> Date {
-        let zone = self.zone.as_ref().unwrap_or(const { &TimeZone::UTC });
-        zone.to_datetime(when).date()
+        self.zone().to_datetime(when).date()
     }
 }
 

@@ -3,6 +3,7 @@
 //! Every rule is asked, whatever the others found. What cannot be asked, because the wearer, the
 //! set or the task is not known, is itself a reason to stop.
 
+mod around;
 mod computed;
 mod facts;
 mod instant;
@@ -15,6 +16,7 @@ use std::cell::Cell;
 use jiff::Timestamp;
 use quantity::Minutes;
 use rulebook::ask::{AskFacts, Binds, Check, Noted};
+use rulebook::interval::Every;
 use rulebook::{
     Assessment, Decision, Device, Elements, Finding, Severity, ask, assess, decide,
     rules_of_schedule, rules_of_selection, unit, wearer,
@@ -22,7 +24,7 @@ use rulebook::{
 use serde::{Deserialize, Serialize};
 
 use crate::care;
-use crate::ids::{PersonId, TaskId, UnitId};
+use crate::ids::{PersonId, SiteId, TaskId, UnitId};
 use crate::state::{FittedElements, Model, State, Task, Unit, Wearer};
 
 use instant::Instant;
@@ -115,6 +117,8 @@ pub fn may_wear_with(
     answer.checked.extend(care::STOPPING);
     let record = care::of(state, &ask.unit);
     answer.add(record.and_then(|record| record.stands_in_the_way(&ask.wearer)), Binds::Always);
+    answer.checked.extend(around::rules());
+    answer.add(around::found(&subject), Binds::Always);
     answer.add(life.told, Binds::RequiredUse);
     if let Some(assessment) = assessment {
         answer.checked.extend(rules_of_selection().iter().map(|rule| rule.id));
@@ -164,6 +168,14 @@ impl<'s> Subject<'s> {
         let model = unit.and_then(|unit| state.model(&unit.model));
         let instant = Instant::new(now, planned, zone);
         Self { state, ask, wearer, unit, task, model, instant, planned }
+    }
+
+    /// How often `rule` asks at the site of the task, or of the set.
+    fn every(&self, rule: &str) -> Every {
+        let of_task = self.task.map(|task| &task.site);
+        let site = of_task.or(self.unit.map(|unit| &unit.site));
+        let site = site.or(self.wearer.map(|wearer| &wearer.site));
+        self.state.every(site.unwrap_or(&SiteId::new("")), rule)
     }
 
     fn device(&self) -> Option<&'s Device> {

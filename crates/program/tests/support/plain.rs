@@ -448,7 +448,8 @@ impl Reading<'_> {
     fn life(&self, fitted: &Line, kind: Option<&Elements>) -> bool {
         let Some((allowed, shifts)) = self.schedule(&self.task, fitted) else { return false };
         let same = |line: &Line| {
-            line.fact["lot"] == fitted.fact["lot"] && line.fact["opened"] == fitted.fact["opened"]
+            let alike = |key: &str| line.fact[key] == fitted.fact[key];
+            alike("element_type") && alike("lot") && alike("opened")
         };
         let first =
             self.of_unit("elements-fitted").into_iter().find(|(_, line)| same(line)).unwrap().0;

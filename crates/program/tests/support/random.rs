@@ -1,6 +1,6 @@
 use program::{
-    Ask, Clearance, ElementTypeId, Entry, Fact, FitMethod, InspectionOccasion, ModelId, PersonId,
-    SeriousSign, TaskId, TrainingTopic, UnitId,
+    Ask, Clearance, CylinderId, ElementTypeId, Entry, Fact, FitMethod, GroupId, InspectionOccasion,
+    ModelId, PersonId, Role, SeriousSign, StockId, SupplyId, TaskId, TrainingTopic, UnitId,
 };
 use proptest::prelude::*;
 
@@ -28,7 +28,7 @@ pub struct Draw {
 pub fn plants() -> impl Strategy<Value = Plant> {
     let which = (0..12_usize, 0..12_usize, 0..12_usize, 0..12_usize);
     let corrects = prop::option::weighted(0.15, 0..12_usize);
-    let draw = (0..24_usize, which, (0..700_i64, 0..24_i64), corrects, prop::bool::weighted(0.7));
+    let draw = (0..32_usize, which, (0..700_i64, 0..24_i64), corrects, prop::bool::weighted(0.7));
     let draw = draw.prop_map(|(what, which, when, corrects, yes)| Draw {
         what,
         which,
@@ -75,6 +75,7 @@ fn pick<T: Copy>(all: &[T], index: usize) -> T {
     all[index % all.len()]
 }
 
+#[expect(clippy::too_many_lines, reason = "a plain list of facts")]
 fn fact(draw: Draw) -> Fact {
     let unit = UnitId::new(pick(&UNITS, draw.which.0));
     let wearer = PersonId::new(pick(&WEARERS, draw.which.1));
@@ -132,6 +133,36 @@ fn fact(draw: Draw) -> Fact {
         },
         21 => reading(&task, if draw.yes { "30 ppm" } else { "?" }),
         22 => Fact::ScheduleAdopted { task, element_type, max_wear: minutes(60.0), shifts: 1 },
+        23 => Fact::WearerLeft { wearer, why: "moved".into() },
+        24 => Fact::RoleGiven {
+            person: wearer,
+            name: "with a part".into(),
+            role: Role::Repairer,
+            shown: "course".into(),
+            until: None,
+        },
+        25 => {
+            let tasks = if draw.yes { vec![task] } else { Vec::new() };
+            Fact::ExposureGroupDescribed { group: GroupId::new("g"), name: "g".into(), tasks }
+        }
+        26 => Fact::ExposureMeasured {
+            group: GroupId::new("g"),
+            cas: super::plant::quantity("108-88-3"),
+            level: super::plant::quantity("70 ppm"),
+            detected: true,
+            sampled: minutes(400.0),
+            method: "tube".into(),
+        },
+        27 => Fact::CylinderMounted { cylinder: CylinderId::new("never-listed"), unit },
+        28 => Fact::FacepieceTaken {
+            unit,
+            stock: StockId::new("never-received"),
+            model,
+            size: "M".into(),
+            wearer,
+        },
+        29 => Fact::SupplyConnected { unit, supply: SupplyId::new("never-listed") },
+        30 => Fact::ReleasedBy { unit, by: wearer, done: "new strap".into() },
         _ => Fact::Released { unit, done: "new strap".into() },
     }
 }

@@ -85,6 +85,14 @@ pub struct ReportAnswer {
     pub sources: Vec<String>,
 }
 
+impl ReportAnswer {
+    /// Whether the air is dry enough; none where moisture was not reported.
+    #[must_use]
+    pub fn is_dry(&self) -> Option<bool> {
+        self.figures.iter().find(|figure| figure.what == MOISTURE)?.meets
+    }
+}
+
 const METHOD: &str = "each figure as reported against its limit, equal passes; dew point and ppm of water by the vapour pressure of water over ice or liquid, ideal gas";
 
 /// Holds a test of the air against Grade D and the limit of moisture for its supply.

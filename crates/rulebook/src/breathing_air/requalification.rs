@@ -4,6 +4,7 @@ use std::sync::OnceLock;
 
 use serde::Serialize;
 
+use crate::interval::Every;
 use crate::table::{Row, TableError, loud, read_table};
 
 /// What is printed of one kind of cylinder: a row of `data/cylinders.csv`.
@@ -13,10 +14,10 @@ pub struct CylinderRule {
     pub id: String,
     /// The kind.
     pub kind: String,
-    /// Years between two tests; none where none is printed.
-    pub requalified_every_years: Option<f64>,
-    /// Years it may serve from its making; none where none is printed.
-    pub serves_years: Option<f64>,
+    /// How often it is tested; none where that is not printed.
+    pub requalified_every: Option<Every>,
+    /// How long it may serve from its making; none where that is not printed.
+    pub serves: Option<Every>,
     /// What is to be done.
     pub rule: String,
     /// Paragraph.
@@ -42,15 +43,25 @@ fn read(row: &Row<'_>) -> Result<CylinderRule, TableError> {
         "memory" => true,
         other => return Err(row.broken("basis", &format!("`{other}` is no known basis"))),
     };
+    let requalified_every = match row.text("requalification_years")? {
+        "" => None,
+        text => Some(years(text).ok_or_else(|| {
+            row.broken("requalification_years", &format!("`{text}` is no count of years"))
+        })?),
+    };
     // A life that a design or a permit sets is no number and stands in the rule's words.
-    let serves_years = row.text("service_life_years")?.parse().ok();
+    let serves = years(row.text("service_life_years")?);
     Ok(CylinderRule {
         id: row.required("id")?,
         kind: row.required("cylinder_kind")?,
-        requalified_every_years: row.number("requalification_years")?,
-        serves_years,
+        requalified_every,
+        serves,
         rule: row.required("rule")?,
         citation: row.required("citation")?,
         unconfirmed,
     })
+}
+
+fn years(text: &str) -> Option<Every> {
+    text.parse::<u16>().ok()?.checked_mul(12).map(Every::Months)
 }

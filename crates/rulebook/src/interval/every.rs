@@ -3,9 +3,11 @@ use std::fmt;
 use jiff::civil::Date;
 use jiff::tz::TimeZone;
 use jiff::{Error, Span, Timestamp, ToSpan};
+use serde::{Deserialize, Serialize};
 
 /// A length of the calendar.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
 pub enum Every {
     /// So many days; none means the same day only.
     Days(u16),

@@ -2,7 +2,6 @@
 //! since the last wear and within a month?
 
 use super::UnitFacts;
-use crate::ask::Interval;
 use crate::{Authority, Finding, Rule};
 
 /// # What it asks
@@ -48,9 +47,9 @@ pub fn check(facts: &UnitFacts<'_>) -> Option<Finding> {
         let state = format!("the cylinder was not read since the set was {}", since.words);
         return Some(finding.with("state", state).resting_on(since.entry));
     }
-    let until = Interval::Month.last_day(cylinder.day);
+    let until = facts.reading_counts.last_day(cylinder.day);
     if until < facts.day {
-        let state = format!("the cylinder was last read on {}, over a month ago", cylinder.day);
+        let state = format!("the reading of the cylinder of {} held until {until}", cylinder.day);
         return Some(finding.with("state", state).after(until));
     }
     let (read, rated) = (cylinder.read.as_kpa(), cylinder.rated.as_kpa());

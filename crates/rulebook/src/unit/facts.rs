@@ -3,6 +3,7 @@ use quantity::{Kilopascal, LitrePerMin, Minutes};
 
 use crate::Device;
 use crate::ask::Noted;
+use crate::interval::Every;
 
 /// What the rules ask about one set, for one wearer, one task and one day.
 #[derive(Debug, Clone, PartialEq)]
@@ -43,8 +44,12 @@ pub struct UnitFacts<'a> {
     pub inspection: Option<InspectionFact<'a>>,
     /// Its latest monthly round.
     pub monthly_round: Option<Round<'a>>,
+    /// How long a monthly round counts at this site.
+    pub round_counts: Every,
     /// The latest reading of its cylinder.
     pub cylinder: Option<CylinderFact<'a>>,
+    /// How long a reading of a cylinder counts at this site.
+    pub reading_counts: Every,
     /// The latest test of the air it supplies.
     pub air_test: Option<AirTest<'a>>,
     /// The latest check of its blower.

@@ -2,7 +2,6 @@
 //! monthly round within a month?
 
 use super::UnitFacts;
-use crate::ask::Interval;
 use crate::{Authority, Finding, Rule};
 
 /// # What it asks
@@ -45,7 +44,7 @@ pub fn check(facts: &UnitFacts<'_>) -> Option<Finding> {
     let Some(round) = facts.monthly_round else {
         return Some(finding.with("state", "this set was never on a monthly round"));
     };
-    let until = Interval::Month.last_day(round.day);
+    let until = facts.round_counts.last_day(round.day);
     if facts.day <= until {
         return None;
     }

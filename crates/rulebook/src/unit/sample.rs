@@ -7,6 +7,7 @@ use super::{
     CylinderFact, DisinfectionFact, ElementFacts, FlowFact, InspectionFact, LifeFacts, UnitFacts,
     Use,
 };
+use crate::interval::Every;
 use crate::{AirSource, Device, Facepiece, Finding};
 
 /// Changes one thing in the good facts and expects the rule `expected`, or nothing.
@@ -46,6 +47,8 @@ fn good() -> UnitFacts<'static> {
         wearer_name: "Ada",
         day: date(2026, 5, 4),
         planned_min: 60.0,
+        round_counts: Every::Months(1),
+        reading_counts: Every::Months(1),
         retired: None,
         held: None,
         holders: vec![Use { person: "p1", name: "Ada", entry: "e1" }],

@@ -1,5 +1,6 @@
 use jiff::civil::Date;
 
+use crate::interval::Every;
 use crate::{AirSource, Device};
 
 /// What the rules ask about a wearer, for one set on one day.
@@ -17,6 +18,10 @@ pub struct WearerFacts<'a> {
     pub size: &'a str,
     /// The last day of the planned wear, at the site.
     pub day: Date,
+    /// How long a fit test counts at this site.
+    pub test_counts: Every,
+    /// How long a training counts at this site.
+    pub training_counts: Every,
     /// The latest recommendation of a health professional.
     pub clearance: Option<ClearanceFact<'a>>,
     /// The latest fit test with this model and size.

@@ -1,7 +1,6 @@
 //! Rule `fit.in-date`: was the fit test done within a year before the last day of the planned wear?
 
 use super::WearerFacts;
-use crate::ask::Interval;
 use crate::{Authority, Finding, Rule};
 
 /// # What it asks
@@ -32,7 +31,7 @@ pub static RULE: Rule = Rule {
 #[must_use]
 pub fn check(facts: &WearerFacts<'_>) -> Option<Finding> {
     let test = facts.tight_fit_test()?;
-    let until = Interval::Year.last_day(test.day);
+    let until = facts.test_counts.last_day(test.day);
     if facts.day <= until {
         return None;
     }

@@ -3,6 +3,7 @@
 use jiff::civil::date;
 
 use super::{Allows, ClearanceFact, FitTestFact, TrainingFact, WearerFacts};
+use crate::interval::Every;
 use crate::{AirSource, Device, Facepiece, Finding};
 
 /// Changes one thing in the good facts and expects the rule `expected`, or nothing.
@@ -38,6 +39,8 @@ fn good() -> WearerFacts<'static> {
         model: "model A",
         size: "M",
         day: date(2026, 5, 4),
+        test_counts: Every::Months(12),
+        training_counts: Every::Months(12),
         clearance: Some(ClearanceFact { allows: Allows::Any, until: None, entry: "e1" }),
         fit_test: Some(FitTestFact {
             day: date(2026, 4, 1),

@@ -2,7 +2,6 @@
 //! wear?
 
 use super::WearerFacts;
-use crate::ask::Interval;
 use crate::{Authority, Finding, Rule};
 
 /// # What it asks
@@ -33,7 +32,7 @@ pub static RULE: Rule = Rule {
 #[must_use]
 pub fn check(facts: &WearerFacts<'_>) -> Option<Finding> {
     let training = facts.training.as_ref()?;
-    let until = Interval::Year.last_day(training.day);
+    let until = facts.training_counts.last_day(training.day);
     if facts.day <= until {
         return None;
     }

@@ -8,3 +8,4 @@ pub use dubinin::{
     wood_1994_energy,
 };
 pub use water::{TYPICAL_WATER, WaterIsotherm, humid_volume};
+pub(crate) use water::{WATER_MOLAR_VOLUME, WaterCurve};

@@ -18,8 +18,14 @@ pub(super) struct Dubinin {
 }
 
 impl Dubinin {
+    /// The curve with its tangent through the origin.
     pub fn new(full: f64, b: f64, saturation: f64) -> Self {
-        let reduced_tangent = 0.5 / b;
+        Self::straight_from(full, b, saturation, 0.5 / b)
+    }
+
+    /// The curve down to the reduced potential `reduced_tangent`, at most `1/(2 b)`, and from there
+    /// straight to the origin.
+    fn straight_from(full: f64, b: f64, saturation: f64, reduced_tangent: f64) -> Self {
         let ln_tangent = saturation.ln() - reduced_tangent / b;
         let ln_load = full.ln() - reduced_tangent * reduced_tangent;
         Self {
@@ -30,6 +36,14 @@ impl Dubinin {
             tangent: ln_tangent.exp(),
             henry: (ln_load - ln_tangent).exp(),
         }
+    }
+
+    /// The same curve, straight from where it fills `filling` of the pores: a low end that some
+    /// carbon may have, for tests of what depends on it.
+    #[cfg(test)]
+    pub fn straight_below(&self, filling: f64) -> Self {
+        let reduced = (-filling.ln()).sqrt().min(self.reduced_tangent);
+        Self::straight_from(self.full, self.b, self.ln_saturation.exp(), reduced)
     }
 
     /// Load in balance with the level `exp(ln_c)`, and its logarithmic slope, 0 to 1.

@@ -37,6 +37,8 @@ pub struct Peak {
 /// Where the amount of one component went, mol per m² of bed.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Balance {
+    /// Held at the start: water of storage.
+    pub began: f64,
     /// Entered with the air.
     pub fed: f64,
     /// Left with the air.
@@ -45,7 +47,7 @@ pub struct Balance {
     pub lost: f64,
     /// Held at the end.
     pub held: f64,
-    /// What does not add up, relative to what entered; zero where nothing entered.
+    /// What does not add up, relative to what entered or was there; zero where nothing was.
     pub relative_error: f64,
 }
 
@@ -86,9 +88,11 @@ impl Effluent {
         let (fed, passed) = (of(&self.fine.fed), of(&self.fine.passed));
         let lost = of(&self.fine.lost);
         let held = self.load_mol_kg(component).iter().sum::<f64>() * self.fine.sorbent;
-        let missing = fed - passed - lost - held;
-        let relative_error = if fed > 0.0 { missing / fed } else { 0.0 };
-        Balance { fed, passed, lost, held, relative_error }
+        let began = of(&self.fine.began);
+        let missing = began + fed - passed - lost - held;
+        let given = began + fed;
+        let relative_error = if given > 0.0 { missing / given } else { 0.0 };
+        Balance { began, fed, passed, lost, held, relative_error }
     }
 
     /// First time at which `component` reaches `level_mol_m3` at the outlet; none where it never

@@ -51,4 +51,20 @@ pub enum MarchError {
         /// The contaminant.
         name: String,
     },
+    /// Breathed air is followed for one vapour on carbon only.
+    #[error(
+        "breathed air is followed for a vapour with a driving force on carbon, which {name} is not\n  take the steady mean flow"
+    )]
+    NotBreathed {
+        /// The component.
+        name: String,
+    },
+    /// Axial dispersion is followed for one component and while air passes only.
+    #[error(
+        "axial dispersion is followed for one component with a driving force while air passes, which this case of {name} is not\n  march it without"
+    )]
+    NotDispersed {
+        /// The component.
+        name: String,
+    },
 }

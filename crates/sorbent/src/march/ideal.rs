@@ -9,6 +9,7 @@
 //! derived here and checked against nested searches, see the tests.
 
 use super::alone::{Alone, At};
+use super::dubinin::Dubinin;
 use super::input::{MOST_COMPONENTS, Path};
 use super::lanes::exp;
 use super::scheme::weight;
@@ -19,6 +20,9 @@ const MOST_STEPS: u32 = 30;
 const MOST_CHANGE: f64 = 2.5;
 /// Steps shorter than this leave an error of their square.
 const NEAR: f64 = 3e-7;
+
+/// Greatest change of a logarithm in one step that is taken to go on.
+const STEADY: f64 = 0.3;
 
 /// Loads in sum below this are taken as none at rest, mol/kg.
 const LEAST_LOAD: f64 = 1e-200;
@@ -36,11 +40,26 @@ pub(super) struct Ideal {
 pub(super) struct Guess {
     pub ln_pi: f64,
     pub ln_total: f64,
+    /// How much both changed in the last step.
+    trend: (f64, f64),
 }
 
 impl Guess {
     /// Nothing known yet.
-    pub const NONE: Self = Self { ln_pi: f64::NAN, ln_total: f64::NAN };
+    pub const NONE: Self = Self::at(f64::NAN, f64::NAN);
+
+    const fn at(ln_pi: f64, ln_total: f64) -> Self {
+        Self { ln_pi, ln_total, trend: (0.0, 0.0) }
+    }
+
+    /// Where the next search starts: what the last step changed, it will about change again, unless a
+    /// front just came.
+    #[inline(always)]
+    fn next(&self) -> (f64, f64) {
+        let (y, m) = self.trend;
+        let steady = y.abs() < STEADY && m.abs() < STEADY;
+        if steady { (self.ln_pi + y, self.ln_total + m) } else { (self.ln_pi, self.ln_total) }
+    }
 }
 
 /// A vapour in the balance of one cell.
@@ -54,7 +73,8 @@ pub(super) struct Share {
     pub c: f64,
     /// Slope of its own load by its own level, m³/kg.
     pub slope: f64,
-    per_theta: f64,
+    /// Inverse of the share of the outlet in it.
+    pub per_theta: f64,
     at: At,
     x: f64,
 }
@@ -79,9 +99,13 @@ impl Ideal {
         if pressure <= self.straight {
             return;
         }
+        if let ([alone], [share]) = (self.alone.as_slice(), &mut *shares) {
+            alone_in(&alone.law, share, guess);
+            return;
+        }
         if guess.ln_pi.is_nan() {
             // Where the straight ends meet the curve, pressure and total load are the same.
-            *guess = Guess { ln_pi: self.straight.ln(), ln_total: self.straight.ln() };
+            *guess = Guess::at(self.straight.ln(), self.straight.ln());
         }
         if !self.newton(shares, guess) {
             self.nested(shares, guess);
@@ -92,7 +116,7 @@ impl Ideal {
     /// singular: its determinant is negative because all its products are.
     #[inline(always)]
     fn newton(&self, shares: &mut [Share], guess: &mut Guess) -> bool {
-        let Guess { ln_pi: mut y, ln_total: mut m } = *guess;
+        let (mut y, mut m) = guess.next();
         for _ in 0..MOST_STEPS {
             let [pi, total, ..] = exp_all(&[y, m, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0]);
             let sums = self.sums(shares, (y, pi), total);
@@ -109,7 +133,8 @@ impl Ideal {
             y += dy;
             m += dm;
             if dy.abs() < NEAR && dm.abs() < NEAR {
-                *guess = Guess { ln_pi: y, ln_total: m };
+                let trend = (y - guess.ln_pi, m - guess.ln_total);
+                *guess = Guess { ln_pi: y, ln_total: m, trend };
                 finish(shares, (pi, total), (dy, dm));
                 return true;
             }
@@ -166,7 +191,7 @@ impl Ideal {
         // say nothing of it.
         let (y, rough) = (low, self.total_at(shares, low).clamp(-650.0, 650.0));
         let m = -self.sums(shares, (y, y.exp()), rough.exp()).per_load.ln();
-        *guess = Guess { ln_pi: y, ln_total: m };
+        *guess = Guess::at(y, m);
         self.sums(shares, (y, y.exp()), m.exp());
         finish(shares, (y.exp(), m.exp()), (0.0, 0.0));
     }
@@ -250,6 +275,16 @@ impl Ideal {
         }
         y
     }
+}
+
+/// One vapour with the pores to itself; the guess is that of its level.
+#[inline(always)]
+fn alone_in(law: &Dubinin, share: &mut Share, guess: &mut Guess) {
+    let ln_c = law.balance(share.a, share.s, guess.ln_pi);
+    guess.ln_pi = ln_c;
+    share.c = ln_c.exp();
+    let (load, logarithmic) = law.load_at_ln(ln_c);
+    share.slope = load * logarithmic / share.c;
 }
 
 /// Sums over the vapours of one balance, and their slopes by ln Pi (y) and ln n (m).

@@ -1,6 +1,7 @@
 //! What a march is told: the bed, what the air carries, how it is used.
 
 use super::MarchError;
+use crate::capacity::WaterIsotherm;
 
 /// Most contaminants in one march.
 pub(super) const MOST_COMPONENTS: usize = 24;
@@ -55,7 +56,27 @@ pub enum Equilibrium {
         /// Most that is held, mol/kg.
         full_mol_kg: f64,
     },
+    /// Water. Shares the micropores with the components of kind Dubinin as in
+    /// [`crate::humid_volume`]: it leaves them less, and they drive it out.
+    Water(Moisture),
 }
+
+/// How the sorbent takes up water, and how much it holds at the start.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Moisture {
+    /// Uptake without vapour.
+    pub isotherm: WaterIsotherm,
+    /// Volume of micropores, cm³/g.
+    pub micropore_volume: f64,
+    /// Level of saturated air, mol/m³.
+    pub saturation_mol_m3: f64,
+    /// Relative humidity, 0 to 1, in balance with which the bed was stored.
+    pub stored_humidity: f64,
+}
+
+/// Rate, 1/s, at which water comes to balance in a granule where no other is known: value from
+/// memory, common size for granular carbon.
+pub const USUAL_WATER_RATE_PER_S: f64 = 1e-3;
 
 /// How fast balance is approached.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -92,7 +113,8 @@ pub struct Component {
 pub enum SegmentKind {
     /// Air with the stated levels passes.
     On,
-    /// Clean air passes; the stated levels do not count.
+    /// Clean air passes; of the stated levels only that of water counts. Where none are stated the
+    /// air is as humid as the bed was stored.
     CleanAir,
     /// No air passes; the load spreads along the bed.
     Rest {
@@ -124,10 +146,14 @@ impl Segment {
         !matches!(self.kind, SegmentKind::Rest { .. })
     }
 
-    /// Level of component `index` that enters, mol/m³.
-    pub(super) fn inlet(&self, index: usize) -> f64 {
-        match self.kind {
-            SegmentKind::On => self.inlet_mol_m3.get(index).copied().unwrap_or(0.0),
+    /// Level of component `index` that enters, mol/m³; `usual` are the components of the march.
+    pub(super) fn inlet(&self, usual: &[Component], index: usize) -> f64 {
+        let told = self.inlet_mol_m3.get(index).copied();
+        match (self.kind, self.components(usual).get(index).map(|c| c.equilibrium)) {
+            (SegmentKind::On, _) => told.unwrap_or(0.0),
+            (SegmentKind::CleanAir, Some(Equilibrium::Water(moisture))) => {
+                told.unwrap_or(moisture.stored_humidity * moisture.saturation_mol_m3)
+            }
             _ => 0.0,
         }
     }
@@ -187,6 +213,8 @@ pub(super) fn check(
         return Err(MarchError::NoContaminant);
     }
     few("contaminants", components.len(), MOST_COMPONENTS)?;
+    let waters = |c: &&Component| matches!(c.equilibrium, Equilibrium::Water(_));
+    few("components of water", components.iter().filter(waters).count(), 1)?;
     few("segments", segments.len(), MOST_SEGMENTS)?;
     components.iter().try_for_each(check_component)?;
     if !segments.iter().any(Segment::flows) {
@@ -223,9 +251,10 @@ fn check_segment(
         let name = format!("level of {} in mol/m3, segment {place}", component.name);
         let most = match component.equilibrium {
             Equilibrium::Dubinin { saturation_mol_m3, .. } => saturation_mol_m3,
+            Equilibrium::Water(moisture) => moisture.saturation_mol_m3,
             _ => 1e3,
         };
-        let level = segment.inlet(index);
+        let level = segment.inlet(components, index);
         if level != 0.0 {
             within(&name, level, (1e-15, most))?;
         }
@@ -250,6 +279,7 @@ fn check_component(component: &Component) -> Result<(), MarchError> {
             within(&what("affinity in m3/mol"), affinity_m3_mol, (1e-9, 1e12))?;
         }
         Equilibrium::Reaction { full_mol_kg } => full(full_mol_kg)?,
+        Equilibrium::Water(moisture) => check_moisture(&what, &moisture)?,
     }
     within(&what("diffusivity in m2/s"), component.diffusivity_m2_s, (0.0, 1e-2))?;
     match (component.uptake, component.equilibrium) {
@@ -264,7 +294,23 @@ fn check_component(component: &Component) -> Result<(), MarchError> {
     }
 }
 
-fn within(what: &str, value: f64, (lowest, highest): (f64, f64)) -> Result<(), MarchError> {
+fn check_moisture(what: &impl Fn(&str) -> String, moisture: &Moisture) -> Result<(), MarchError> {
+    let WaterIsotherm { most, steepness, midpoint } = moisture.isotherm;
+    within(&what("greatest load in g/g"), most, (1e-4, 5.0))?;
+    within(&what("steepness"), steepness, (1.0, 200.0))?;
+    within(&what("humidity at half of the greatest load"), midpoint, (0.01, 2.0))?;
+    // Below this the sigmoid has no low end that a straight line through the origin could touch.
+    within(&what("steepness times that humidity"), steepness * midpoint, (3.5, 300.0))?;
+    within(&what("micropore volume in cm3/g"), moisture.micropore_volume, (1e-3, 5.0))?;
+    within(&what("saturation level in mol/m3"), moisture.saturation_mol_m3, (1e-3, 1e2))?;
+    within(&what("humidity of storage"), moisture.stored_humidity, (0.0, 1.0))
+}
+
+pub(super) fn within(
+    what: &str,
+    value: f64,
+    (lowest, highest): (f64, f64),
+) -> Result<(), MarchError> {
     if lowest <= value && value <= highest {
         return Ok(());
     }

@@ -1,6 +1,7 @@
 //! Uptake laws that a cell can be given, and the march of cells one at a time.
 
 use super::dubinin::Dubinin;
+use super::humid::Water;
 use super::input::{Component, Equilibrium, Uptake};
 use super::scheme::weight;
 
@@ -26,6 +27,7 @@ pub(super) enum Curve {
     Linear { henry: f64 },
     Langmuir { full: f64, affinity: f64 },
     Reaction { full: f64 },
+    Water(Water),
 }
 
 impl Curve {
@@ -39,6 +41,7 @@ impl Curve {
                 Self::Langmuir { full: full_mol_kg, affinity: affinity_m3_mol }
             }
             Equilibrium::Reaction { full_mol_kg } => Self::Reaction { full: full_mol_kg },
+            Equilibrium::Water(moisture) => Self::Water(Water::new(&moisture)),
         }
     }
 
@@ -52,6 +55,7 @@ impl Curve {
                 (full * affinity * c / open, full * affinity / (open * open))
             }
             Self::Reaction { full } => (if c > 0.0 { *full } else { 0.0 }, 0.0),
+            Self::Water(water) => water.load(c),
         }
     }
 
@@ -65,6 +69,7 @@ impl Curve {
                 (q / (affinity * open), full / (affinity * open * open))
             }
             Self::Reaction { .. } => (0.0, 0.0),
+            Self::Water(water) => water.level(q),
         }
     }
 }
@@ -171,9 +176,17 @@ pub(super) fn march_cells(
     }
 }
 
+/// Last move of a search for a level, relative to it; the step before it was its root at most.
+const NEAR: f64 = 1e-12;
+
 /// The level with `c + a (load after the step - load) = enters`, and the derivative of the load.
 /// Newton's step within a bracket that every step narrows.
-fn within_cell(law: &impl LocalLaw, (a, dt): (f64, f64), enters: f64, load: f64) -> (f64, f64) {
+pub(super) fn within_cell(
+    law: &impl LocalLaw,
+    (a, dt): (f64, f64),
+    enters: f64,
+    load: f64,
+) -> (f64, f64) {
     let misfit = |c: f64| {
         let (after, slope) = law.advance(c, load, dt);
         (c + a * (after - load) - enters, slope)
@@ -198,7 +211,7 @@ fn within_cell(law: &impl LocalLaw, (a, dt): (f64, f64), enters: f64, load: f64)
         let next = if low < newton && newton < high { newton } else { 0.5 * (low + high) };
         let moved = (next - c).abs();
         c = next;
-        if moved <= 1e-15 * c || high - low <= 1e-15 * high {
+        if moved <= NEAR * c || high - low <= NEAR * high {
             break;
         }
     }

@@ -99,7 +99,8 @@ impl Plan {
 /// Transfer units of each component in each segment, and the time its front takes, s. A segment
 /// of clean air is judged by the greatest level that ever enters.
 fn scales(column: &Column, components: &[Component], segments: &[Segment]) -> Vec<Vec<(f64, f64)>> {
-    let highest = |index: usize| segments.iter().map(|s| s.inlet(index)).fold(0.0, f64::max);
+    let highest =
+        |index: usize| segments.iter().map(|s| s.inlet(components, index)).fold(0.0, f64::max);
     let peaks: Vec<f64> = (0..components.len()).map(highest).collect();
     let scale = |segment: &Segment| {
         if !segment.flows() {
@@ -109,7 +110,7 @@ fn scales(column: &Column, components: &[Component], segments: &[Segment]) -> Ve
         present
             .filter(|(_, (_, peak))| **peak > 0.0)
             .map(|(index, (component, peak))| {
-                let level = segment.inlet(index);
+                let level = segment.inlet(components, index);
                 let level = if level > 0.0 { level } else { *peak };
                 let (ratio, rate) = ratio_and_rate(component, level);
                 let passes =

@@ -2,6 +2,7 @@
 
 use super::alone::Alone;
 use super::dubinin::Dubinin;
+use super::humid::{Flow, Water, Wet};
 use super::ideal::{Guess, Ideal, Lists, Together};
 use super::input::{Column, Component, Equilibrium, Segment, SegmentKind, Settings, Uptake};
 use super::law::{Curve, Law, march_cells};
@@ -24,12 +25,78 @@ pub(super) struct Track {
     pub pieces: Vec<Piece>,
     /// Load of each component in each cell, mol/kg.
     pub load: Vec<Vec<f64>>,
-    /// What entered, left with the air and was lost at rest, mol per m² of bed.
+    /// What the bed held at the start, what entered, left with the air and was lost at rest, mol per
+    /// m² of bed.
+    pub began: Vec<f64>,
     pub fed: Vec<f64>,
     pub passed: Vec<f64>,
     pub lost: Vec<f64>,
     /// Sorbent in one cell, kg/m².
     pub sorbent: f64,
+}
+
+impl Track {
+    /// Nothing yet, of a bed of `cells`.
+    pub fn fresh(column: &Column, components: &[Component], cells: usize) -> Self {
+        let count = components.len();
+        let sorbent = column.bulk_density_kg_m3 * column.depth_m;
+        Self {
+            began: components.iter().map(|component| at_start(component) * sorbent).collect(),
+            outlet: vec![Vec::new(); count],
+            fed: vec![0.0; count],
+            passed: vec![0.0; count],
+            lost: vec![0.0; count],
+            sorbent: sorbent / as_f64(cells),
+            ..Self::default()
+        }
+    }
+
+    /// Adds a segment in which air passed, begun at the clock and the time in use of `began`:
+    /// `streams` are the levels that left at steps of `lengths`.
+    pub fn record(
+        &mut self,
+        column: &Column,
+        (segment, components): (&Segment, &[Component]),
+        (began_s, in_use_s): (f64, f64),
+        (lengths, streams): (&[f64], Vec<Vec<f64>>),
+    ) {
+        // The air that enters at the start of a step leaves this much later.
+        let lag = column.void_fraction * column.depth_m / segment.velocity_m_s;
+        let first = self.clock_s.len();
+        let mut elapsed = 0.0;
+        for dt in lengths {
+            let middle = elapsed + 0.5 * dt;
+            self.clock_s.push(began_s + middle + lag);
+            self.in_use_s.push(in_use_s + middle + lag);
+            self.step_s.push(*dt);
+            elapsed += dt;
+        }
+        let steps = first..self.clock_s.len();
+        self.pieces.push(Piece { steps, began_s, in_use_s });
+        for (index, stream) in streams.into_iter().enumerate() {
+            let passed: f64 = stream.iter().zip(lengths).map(|(c, dt)| c * dt).sum();
+            let level = segment.inlet(components, index);
+            let fed: f64 = lengths.iter().map(|dt| level * dt).sum();
+            let add = |to: &mut Vec<f64>, amount: f64| {
+                if let Some(sum) = to.get_mut(index) {
+                    *sum += amount * segment.velocity_m_s;
+                }
+            };
+            add(&mut self.passed, passed);
+            add(&mut self.fed, fed);
+            if let Some(outlet) = self.outlet.get_mut(index) {
+                outlet.extend(stream);
+            }
+        }
+    }
+}
+
+/// Load, mol/kg, of a component in a fresh bed.
+fn at_start(component: &Component) -> f64 {
+    match component.equilibrium {
+        Equilibrium::Water(moisture) => Water::new(&moisture).stored(moisture.stored_humidity),
+        _ => 0.0,
+    }
 }
 
 /// A stretch with air passing: its steps and when it began.
@@ -52,26 +119,25 @@ pub(super) struct Bed<'a> {
 }
 
 impl<'a> Bed<'a> {
-    pub fn new(column: &'a Column, count: usize, plan: &Plan, settings: &'a Settings) -> Self {
+    pub fn new(
+        column: &'a Column,
+        components: &[Component],
+        plan: &Plan,
+        settings: &'a Settings,
+    ) -> Self {
         let fresh = Cells {
             load: vec![0.0; plan.cells],
             ln_c: vec![0.0; plan.cells],
             slope: vec![f64::NAN; plan.cells],
         };
-        let track = Track {
-            outlet: vec![Vec::new(); count],
-            fed: vec![0.0; count],
-            passed: vec![0.0; count],
-            lost: vec![0.0; count],
-            sorbent: column.bulk_density_kg_m3 * column.depth_m / as_f64(plan.cells),
-            ..Track::default()
-        };
+        let held = components.iter().map(at_start);
+        let cells = held.map(|q| Cells { load: vec![q; plan.cells], ..fresh.clone() });
         Self {
             column,
             settings,
-            cells: vec![fresh; count],
+            cells: cells.collect(),
             guesses: vec![Guess::NONE; plan.cells],
-            track,
+            track: Track::fresh(column, components, plan.cells),
             began_s: 0.0,
             in_use_s: 0.0,
         }
@@ -79,19 +145,19 @@ impl<'a> Bed<'a> {
 
     /// Marches all segments.
     pub fn march(mut self, components: &[Component], segments: &[Segment], plan: &Plan) -> Track {
-        let mut known: Option<(&[Component], Option<Ideal>)> = None;
+        let mut known: Option<(&[Component], Shared)> = None;
         for (segment, lengths) in segments.iter().zip(&plan.steps) {
             let own = segment.components(components);
-            let ideal = match known.take() {
-                Some((same, ideal)) if std::ptr::eq(same, own) => ideal,
-                _ => ideal_of(own),
+            let shared = match known.take() {
+                Some((same, shared)) if std::ptr::eq(same, own) => shared,
+                _ => Shared::of(own),
             };
             match segment.kind {
-                SegmentKind::Rest { sealed } => self.rest(own, ideal.as_ref(), lengths, sealed),
-                _ => self.flow(own, ideal.as_ref(), segment, lengths),
+                SegmentKind::Rest { sealed } => self.rest(own, &shared, lengths, sealed),
+                _ => self.flow(own, &shared, segment, lengths),
             }
             self.began_s += segment.duration_s;
-            known = Some((own, ideal));
+            known = Some((own, shared));
         }
         self.track.load = self.cells.into_iter().map(|cells| cells.load).collect();
         self.track
@@ -100,19 +166,24 @@ impl<'a> Bed<'a> {
     fn flow(
         &mut self,
         components: &[Component],
-        ideal: Option<&Ideal>,
+        shared: &Shared,
         segment: &Segment,
         lengths: &[f64],
     ) {
         let velocity = segment.velocity_m_s;
         let mut streams: Vec<Vec<f64>> =
-            (0..components.len()).map(|index| vec![segment.inlet(index); lengths.len()]).collect();
+            fed_by(segment, components).map(|level| vec![level; lengths.len()]).collect();
         let bed = self.track.sorbent / velocity;
-        if let Some(ideal) = ideal {
-            self.flow_together(components, ideal, (bed, lengths), &mut streams);
+        match shared {
+            Shared::Alone => {}
+            Shared::Dry(ideal) => {
+                self.flow_together(components, ideal, (bed, lengths), &mut streams);
+            }
+            Shared::Wet(wet) => self.flow_wet(components, wet, (bed, lengths), &mut streams),
         }
+        let together = shared.members(components);
         for (index, component) in components.iter().enumerate() {
-            if ideal.is_some() && shares_pores(component) {
+            if together.contains(&index) {
                 continue;
             }
             let (Some(cells), Some(stream)) = (self.cells.get_mut(index), streams.get_mut(index))
@@ -133,7 +204,9 @@ impl<'a> Bed<'a> {
                 }
             }
         }
-        self.record(segment, lengths, streams);
+        let began = (self.began_s, self.in_use_s);
+        self.track.record(self.column, (segment, components), began, (lengths, streams));
+        self.in_use_s += segment.duration_s;
     }
 
     fn flow_together(
@@ -183,52 +256,51 @@ impl<'a> Bed<'a> {
         }
     }
 
-    fn record(&mut self, segment: &Segment, lengths: &[f64], streams: Vec<Vec<f64>>) {
-        let track = &mut self.track;
-        // The air that enters at the start of a step leaves this much later.
-        let lag = self.column.void_fraction * self.column.depth_m / segment.velocity_m_s;
-        let first = track.clock_s.len();
-        let mut elapsed = 0.0;
-        for dt in lengths {
-            let middle = elapsed + 0.5 * dt;
-            track.clock_s.push(self.began_s + middle + lag);
-            track.in_use_s.push(self.in_use_s + middle + lag);
-            track.step_s.push(*dt);
-            elapsed += dt;
+    /// Vapours and water; the lists of the water go last.
+    fn flow_wet(
+        &mut self,
+        components: &[Component],
+        wet: &Wet,
+        (bed, lengths): (f64, &[f64]),
+        streams: &mut [Vec<f64>],
+    ) {
+        let members = wet_members(components);
+        let mut loads = Vec::with_capacity(members.len());
+        let mut own = Vec::with_capacity(members.len());
+        for index in &members {
+            let cells = self.cells.get_mut(*index).map(|cells| std::mem::take(&mut cells.load));
+            loads.push(cells.unwrap_or_default());
+            own.push(streams.get_mut(*index).map(std::mem::take).unwrap_or_default());
         }
-        let steps = first..track.clock_s.len();
-        track.pieces.push(Piece { steps, began_s: self.began_s, in_use_s: self.in_use_s });
-        self.in_use_s += segment.duration_s;
-        for (index, stream) in streams.into_iter().enumerate() {
-            let passed: f64 = stream.iter().zip(lengths).map(|(c, dt)| c * dt).sum();
-            let fed: f64 = lengths.iter().map(|dt| segment.inlet(index) * dt).sum();
-            let add = |to: &mut Vec<f64>, amount: f64| {
-                if let Some(sum) = to.get_mut(index) {
-                    *sum += amount * segment.velocity_m_s;
-                }
-            };
-            add(&mut track.passed, passed);
-            add(&mut track.fed, fed);
-            if let Some(outlet) = track.outlet.get_mut(index) {
-                outlet.extend(stream);
+        let flow = Flow { wet, bed, lengths, loads: &mut loads, streams: &mut own };
+        flow.march(self.settings.path);
+        for ((index, load), own) in members.iter().zip(loads).zip(own) {
+            if let (Some(cells), Some(stream)) =
+                (self.cells.get_mut(*index), streams.get_mut(*index))
+            {
+                cells.load = load;
+                *stream = own;
             }
         }
     }
 
-    fn rest(
-        &mut self,
-        components: &[Component],
-        ideal: Option<&Ideal>,
-        lengths: &[f64],
-        sealed: bool,
-    ) {
-        let together = if ideal.is_some() { members(components) } else { Vec::new() };
-        if let Some(ideal) = ideal {
-            let mut guess = 0.0;
-            let mut balance = |loads: &[f64], levels: &mut [(f64, f64)]| {
-                guess = ideal.levels(loads, levels, guess);
-            };
-            self.spread(components, &together, (lengths, sealed), &mut balance);
+    fn rest(&mut self, components: &[Component], shared: &Shared, lengths: &[f64], sealed: bool) {
+        let together = shared.members(components);
+        let mut guess = 0.0;
+        match shared {
+            Shared::Alone => {}
+            Shared::Dry(ideal) => {
+                let mut balance = |loads: &[f64], levels: &mut [(f64, f64)]| {
+                    guess = ideal.levels(loads, levels, guess);
+                };
+                self.spread(components, &together, (lengths, sealed), &mut balance);
+            }
+            Shared::Wet(wet) => {
+                let mut balance = |loads: &[f64], levels: &mut [(f64, f64)]| {
+                    guess = wet.levels(loads, levels, guess);
+                };
+                self.spread(components, &together, (lengths, sealed), &mut balance);
+            }
         }
         for (index, component) in components.iter().enumerate() {
             if together.contains(&index) {
@@ -290,18 +362,66 @@ fn members(components: &[Component]) -> Vec<usize> {
     components.iter().enumerate().filter_map(shares).collect()
 }
 
+/// The same and the water, which goes last.
+fn wet_members(components: &[Component]) -> Vec<usize> {
+    let water = water_of(components).map(|(index, ..)| index);
+    members(components).into_iter().chain(water).collect()
+}
+
 fn shares_pores(component: &Component) -> bool {
     matches!(component.equilibrium, Equilibrium::Dubinin { .. })
 }
 
-/// The vapours of one segment that share the pores, where there are two or more.
-fn ideal_of(components: &[Component]) -> Option<Ideal> {
-    let laws = components.iter().filter_map(dubinin_of).map(|(law, _)| Alone::new(law));
-    (members(components).len() > 1).then(|| Ideal::new(laws.collect()))
+/// What shares the pores in one segment.
+enum Shared {
+    /// One vapour or none, without water.
+    Alone,
+    /// Several vapours.
+    Dry(Ideal),
+    /// Vapours and water.
+    Wet(Wet),
+}
+
+impl Shared {
+    fn of(components: &[Component]) -> Self {
+        let laws: Vec<(Dubinin, f64)> = components.iter().filter_map(dubinin_of).collect();
+        let ideal = || Ideal::new(laws.iter().map(|(law, _)| Alone::new(*law)).collect());
+        match (laws.len(), water_of(components)) {
+            (0, _) | (1, None) => Self::Alone,
+            (_, Some((_, water, per_s))) => Self::Wet(Wet::new((water, per_s), &laws, ideal())),
+            (_, None) => Self::Dry(ideal()),
+        }
+    }
+
+    /// Indices of the components that are marched together.
+    fn members(&self, components: &[Component]) -> Vec<usize> {
+        match self {
+            Self::Alone => Vec::new(),
+            Self::Dry(_) => members(components),
+            Self::Wet(_) => wet_members(components),
+        }
+    }
+}
+
+/// Index, uptake and rate of the water among `components`.
+fn water_of(components: &[Component]) -> Option<(usize, Water, f64)> {
+    let water =
+        |(index, component): (usize, &Component)| match (component.equilibrium, component.uptake) {
+            (Equilibrium::Water(moisture), Uptake::DrivingForce { per_s }) => {
+                Some((index, Water::new(&moisture), per_s))
+            }
+            _ => None,
+        };
+    components.iter().enumerate().find_map(water)
+}
+
+/// Level of each component that enters in a segment, mol/m³.
+fn fed_by<'a>(segment: &'a Segment, components: &'a [Component]) -> impl Iterator<Item = f64> + 'a {
+    (0..components.len()).map(|index| segment.inlet(components, index))
 }
 
 /// The curve and rate of a component that shares the pores.
-fn dubinin_of(component: &Component) -> Option<(Dubinin, f64)> {
+pub(super) fn dubinin_of(component: &Component) -> Option<(Dubinin, f64)> {
     match (component.equilibrium, component.uptake) {
         (
             Equilibrium::Dubinin { full_mol_kg, b, saturation_mol_m3 },

@@ -43,6 +43,8 @@ struct LifePage {
     air: Vec<Field>,
     end: Field,
     work: Vec<Field>,
+    segments: String,
+    segments_wrong: Option<String>,
     example: &'static str,
     wrong: usize,
     answer: Option<LifeView>,
@@ -57,8 +59,15 @@ pub(crate) async fn show(State(app): State<AppState>, mut fields: Fields) -> Pag
     if !fields.is_blank() {
         let written = CaseFile::of(&mut fields);
         if !fields.has_errors() {
-            let computed =
-                WrittenCase::read(written.text()).and_then(|case| compute(&case, LifeMethod::Full));
+            let text = written.text().to_owned();
+            // A bed that is marched takes its time, in which others are served.
+            let computed = tokio::task::spawn_blocking(move || {
+                WrittenCase::read(&text).and_then(|case| compute(&case, LifeMethod::Full))
+            });
+            let computed = match computed.await {
+                Ok(computed) => computed,
+                Err(error) => std::panic::resume_unwind(error.into_panic()),
+            };
             match computed {
                 Ok(life) => answer = Some(LifeView::of(&life, "life")),
                 Err(error) => {
@@ -114,6 +123,8 @@ fn form(app: &AppState, fields: &Fields, answer: Option<LifeView>, file: String)
             text("wear", "Wear per shift", "such as 4 h"),
             text("shifts_before_change", "Shifts before a change", "a number, such as 1"),
         ],
+        segments: fields.get("segments").to_owned(),
+        segments_wrong: fields.why_wrong("segments").map(str::to_owned),
         example: EXAMPLE,
         wrong: fields.errors(),
         answer,

@@ -4,7 +4,7 @@ use super::{
     AirTested, BatteryCheck, CylinderReading, Disinfection, FlowCheck, Inspection, Reason, Receipt,
     Release, Repair, RepairTest, SealChecked, Sensed, Unit,
 };
-use crate::entry::{Entry, Fact, InspectionOccasion, PointFound, PointResult};
+use crate::entry::{Entry, Fact, InspectionOccasion};
 use crate::ids::PersonId;
 use crate::state::contradiction::Contradiction;
 use crate::state::{At, FittedElements, Stint};
@@ -55,8 +55,8 @@ impl Unit {
             Fact::Released { .. } => self.release(&entry.by, at),
             Fact::ReleasedBy { by, .. } => self.release(by, at),
             Fact::Stored { place, .. } => self.stored = Some((place.clone(), at.clone())),
-            Fact::SealChecked { wearer, passed, .. } => {
-                let checked = SealChecked { passed: *passed, at: at.clone() };
+            Fact::SealChecked { wearer, passed, way, .. } => {
+                let checked = SealChecked { passed: *passed, way: *way, at: at.clone() };
                 self.seal_checked.insert(wearer.clone(), checked);
             }
             Fact::Retired { why, .. } => {
@@ -87,10 +87,10 @@ impl Unit {
                     self.used_since_disinfected.clear();
                 }
             }
-            Fact::Inspected { occasion, .. } | Fact::InspectedByPoints { occasion, .. } => {
-                let passed = passed(&entry.fact) == Some(true);
-                let found = found(&entry.fact);
-                self.inspect(Inspection { occasion: *occasion, passed, found, at: at.clone() });
+            Fact::Inspected { .. } | Fact::InspectedByPoints { .. } => {
+                if let Some(inspection) = Inspection::of(&entry.fact, at) {
+                    self.inspect(inspection);
+                }
             }
             _ => {}
         }
@@ -215,34 +215,5 @@ impl Unit {
             let entries = vec![entry.id.clone(), self.received.entry.clone()];
             self.contradictions.push(Contradiction { entries, words, unsettled: true });
         }
-    }
-}
-
-/// Whether an inspection passed; none of a fact that is none. A list without a single point shows
-/// nothing and does not pass.
-pub(crate) fn passed(fact: &Fact) -> Option<bool> {
-    match fact {
-        Fact::Inspected { passed, .. } => Some(*passed),
-        Fact::InspectedByPoints { points, .. } => {
-            let sound = |point: &PointFound| point.result != PointResult::Fail;
-            Some(!points.is_empty() && points.iter().all(sound))
-        }
-        _ => None,
-    }
-}
-
-/// What an inspection found, in words.
-fn found(fact: &Fact) -> String {
-    match fact {
-        Fact::Inspected { found, .. } => found.clone(),
-        Fact::InspectedByPoints { points, .. } => {
-            let failed = points.iter().filter(|point| point.result == PointResult::Fail);
-            let words = failed.map(|point| match point.note.as_str() {
-                "" => point.point.clone(),
-                note => format!("{}: {note}", point.point),
-            });
-            words.collect::<Vec<_>>().join("; ")
-        }
-        _ => String::new(),
     }
 }

@@ -5,10 +5,9 @@ mod parts;
 
 use std::collections::BTreeMap;
 
-pub(crate) use change::passed;
 pub use parts::{
-    AirTested, BatteryCheck, CylinderReading, Disinfection, FlowCheck, Happening, Inspection,
-    Reason, Release, Repair, RepairTest, SealChecked, Sensed,
+    AirTested, BatteryCheck, Checklist, CylinderReading, Disinfection, FlowCheck, Happening,
+    Inspection, Reason, Release, Repair, RepairTest, SealChecked, Sensed,
 };
 
 use super::contradiction::Contradiction;
@@ -98,8 +97,17 @@ impl Unit {
     /// The latest of `kinds` that happened after `at`.
     #[must_use]
     pub fn happened_after(&self, at: &At, kinds: &[Happening]) -> Option<(Happening, &At)> {
+        self.happened_since((at.when, at.step), kinds)
+    }
+
+    /// The latest of `kinds` that happened after an instant and a step of the fold of this set.
+    pub(crate) fn happened_since(
+        &self,
+        since: (jiff::Timestamp, u32),
+        kinds: &[Happening],
+    ) -> Option<(Happening, &At)> {
         let of_kind = self.happened.iter().filter(|(kind, _)| kinds.contains(kind));
-        let later = of_kind.filter(|(_, when)| at.step < when.step);
+        let later = of_kind.filter(|(_, after)| since < (after.when, after.step));
         later.max_by_key(|(_, when)| when.step).map(|(kind, when)| (*kind, when))
     }
 }

@@ -1,6 +1,9 @@
 use quantity::{Kilopascal, LitrePerMin, Minutes};
 
-use crate::entry::{AirQuality, Fact, InspectionOccasion, RepairScope, SeriousSign, SparePart};
+use crate::entry::{
+    AirQuality, Fact, InspectionOccasion, PointFound, PointResult, RepairScope, SealCheck,
+    SeriousSign, SparePart,
+};
 use crate::ids::PersonId;
 use crate::state::At;
 
@@ -33,8 +36,57 @@ pub struct Inspection {
     pub passed: bool,
     /// What was found.
     pub found: String,
+    /// The list of points, where it was inspected by one.
+    pub checklist: Option<Checklist>,
     /// Where that stands.
     pub at: At,
+}
+
+/// A filled list of points.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Checklist {
+    /// What was found at each point.
+    pub points: Vec<PointFound>,
+    /// Who inspected, by name or signature.
+    pub signed: String,
+    /// The remedial action.
+    pub remedy: String,
+    /// The serial number or another identification, as read from the set.
+    pub serial: String,
+}
+
+impl Inspection {
+    /// The inspection that `fact` tells of; none of another fact. It passed where no point failed,
+    /// whether or not every point was looked at; a list without a single point shows nothing.
+    pub(crate) fn of(fact: &Fact, at: &At) -> Option<Self> {
+        match fact {
+            Fact::Inspected { occasion, passed, found, .. } => Some(Self {
+                occasion: *occasion,
+                passed: *passed,
+                found: found.clone(),
+                checklist: None,
+                at: at.clone(),
+            }),
+            Fact::InspectedByPoints { occasion, points, signed, remedy, serial, .. } => {
+                let failed = points.iter().filter(|point| point.result == PointResult::Fail);
+                let found: Vec<String> = failed.map(PointFound::words).collect();
+                let checklist = Checklist {
+                    points: points.clone(),
+                    signed: signed.clone(),
+                    remedy: remedy.clone(),
+                    serial: serial.clone(),
+                };
+                Some(Self {
+                    occasion: *occasion,
+                    passed: found.is_empty() && !points.is_empty(),
+                    found: found.join("; "),
+                    checklist: Some(checklist),
+                    at: at.clone(),
+                })
+            }
+            _ => None,
+        }
+    }
 }
 
 /// A reading of a cylinder.
@@ -84,6 +136,8 @@ pub struct BatteryCheck {
 pub struct SealChecked {
     /// Whether it held.
     pub passed: bool,
+    /// How it was checked.
+    pub way: SealCheck,
     /// Where that stands.
     pub at: At,
 }

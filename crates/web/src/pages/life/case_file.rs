@@ -30,7 +30,26 @@ impl CaseFile {
         file.head("\n[work]", "wear");
         file.quantity::<Minutes>(fields, "wear");
         file.whole::<u8>(fields, "shifts_before_change");
+        file.segments(fields);
         file
+    }
+
+    /// The pattern of a shift as a case file writes it; nothing but segments is taken.
+    fn segments(&mut self, fields: &mut Fields) {
+        let Some(text) = fields.filled("segments").map(str::to_owned) else { return };
+        let other = |line: &&str| line.starts_with('[') && !line.starts_with("[[segment]]");
+        let lines = || text.lines().map(str::trim);
+        if let Some(line) = lines().find(other) {
+            fields.refuse(
+                "segments",
+                format!("`{line}` is no segment\n  paste the [[segment]] tables alone"),
+            );
+        } else if lines().find(|line| !line.is_empty() && !line.starts_with('#'))
+            != lines().find(|line| line.starts_with("[[segment]]"))
+        {
+            fields.refuse("segments", "start with a line [[segment]]");
+        }
+        lines().for_each(|line| self.push(line, "segments"));
     }
 
     pub(super) fn text(&self) -> &str {
@@ -193,6 +212,20 @@ mod tests {
             assert!(!file.contains('\n'));
             let read: std::collections::BTreeMap<String, String> = toml::from_str(&file).unwrap();
             assert_eq!(read.get("key").unwrap(), text);
+        }
+    }
+
+    #[test]
+    fn segments_are_taken_and_nothing_else() {
+        let file = |text: &str| {
+            let mut fields = Fields::of([("segments", text)]);
+            let file = CaseFile::of(&mut fields);
+            (file, fields.why_wrong("segments").map(str::to_owned))
+        };
+        let (taken, wrong) = file("# a day\n[[segment]]\nduration = \"1 h\"\n");
+        assert!(taken.text().ends_with("[[segment]]\nduration = \"1 h\"\n") && wrong.is_none());
+        for text in ["[place]\noxygen = \"20.9 %\"", "duration = \"1 h\"\n[[segment]]", "x = 1"] {
+            assert!(file(text).1.is_some(), "{text}");
         }
     }
 

@@ -1,0 +1,111 @@
+use anyhow::{Context, Result};
+use clap::Args;
+use jiff::Timestamp;
+use ledger::{DueAnswer, DueQuestion};
+use program::SiteId;
+use program::due::{About, DAYS_AHEAD, Due, DueKind, Urgency};
+
+use super::{LedgerArguments, Outcome, now, print_json, runtime};
+
+#[derive(Args)]
+pub struct Arguments {
+    #[command(flatten)]
+    ledger: LedgerArguments,
+    /// One site; all where it is left out
+    #[arg(long)]
+    site: Option<String>,
+    /// How many days ahead
+    #[arg(long, default_value_t = DAYS_AHEAD, value_parser = clap::value_parser!(i64).range(0..=36_500))]
+    days: i64,
+    /// One kind, such as training or shelf-life; all where it is left out
+    #[arg(long, value_parser = kind)]
+    kind: Option<DueKind>,
+    /// How many to tell; the counts are always of all
+    #[arg(long, default_value_t = 50)]
+    limit: usize,
+    /// The instant to ask at, such as 2026-11-25T08:00:00Z; now where it is left out
+    #[arg(long)]
+    at: Option<Timestamp>,
+    /// Print the whole answer as JSON
+    #[arg(long)]
+    json: bool,
+}
+
+/// A kind by the name it has in JSON; a refusal tells the names.
+fn kind(text: &str) -> Result<DueKind, serde_json::Error> {
+    serde_json::from_value(text.into())
+}
+
+pub fn run(arguments: &Arguments) -> Result<Outcome> {
+    let question = DueQuestion {
+        site: arguments.site.as_ref().map(SiteId::new),
+        kind: arguments.kind,
+        days: arguments.days,
+        limit: arguments.limit,
+    };
+    let at = arguments.at.unwrap_or_else(now);
+    let answer = runtime()?.block_on(async {
+        let ledger = arguments.ledger.open().await?;
+        let answer = ledger.due(&question, at).await.context("cannot read what is due");
+        ledger.close().await;
+        answer
+    })?;
+    if arguments.json {
+        print_json(&answer)?;
+    } else {
+        print(&answer)?;
+    }
+    Ok(Outcome::Done)
+}
+
+fn print(answer: &DueAnswer) -> Result<()> {
+    if answer.counts.is_empty() {
+        say!("nothing is due");
+        return Ok(());
+    }
+    for count in &answer.counts {
+        say!("{:>8}  {:<14} {}", count.duties, name(&count.kind)?, name(&count.urgency)?);
+    }
+    say!("\n{:<17} {:<14} {:<22} {}", "BY", "WHAT", "FOR", "FOUND");
+    for due in &answer.first {
+        say!("{:<17} {:<14} {:<22} {}", by(due), name(&due.kind)?, whom(due), due.finding.text());
+        let site = due.site.as_ref().map(|site| format!(", site {site}")).unwrap_or_default();
+        let rule = format!("{} [{}]{site}", due.finding.citation(), due.finding.rule.id);
+        say!("{:<17} {:<14} {:<22} do: {}", "", "", "", due.finding.remedy());
+        say!("{:<17} {:<14} {:<22} {rule}", "", "", "");
+    }
+    let all: u64 = answer.counts.iter().map(|count| count.duties).sum();
+    let told = u64::try_from(answer.first.len()).unwrap_or(u64::MAX);
+    if told < all {
+        say!("\n{told} of {all} told; --limit tells more");
+    }
+    Ok(())
+}
+
+/// The name that a kind or an urgency has in JSON.
+fn name(of: &impl serde::Serialize) -> Result<String> {
+    let value = serde_json::to_value(of)?;
+    Ok(value.as_str().map(str::to_owned).unwrap_or_default())
+}
+
+/// Until when it is to be done.
+fn by(due: &Due) -> String {
+    match (due.urgency, due.since) {
+        (Urgency::Soon, Some(since)) => {
+            // What stands in the way from a day on must be done by the day before.
+            since.yesterday().map_or_else(|_| "soon".to_owned(), |last| format!("by {last}"))
+        }
+        (Urgency::Now, Some(since)) => format!("since {since}"),
+        (Urgency::Over, _) => "over".to_owned(),
+        _ => "now".to_owned(),
+    }
+}
+
+fn whom(due: &Due) -> String {
+    match &due.about {
+        About::Unit(id) => format!("respirator {id}"),
+        About::Wearer(id) => format!("wearer {id}"),
+        About::Task(id) => format!("task {id}"),
+        About::Records => "the records".to_owned(),
+    }
+}

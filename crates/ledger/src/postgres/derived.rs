@@ -1,0 +1,233 @@
+//! The derived tables.
+
+use sqlx::PgConnection;
+
+use crate::projection::{AboutRow, Counted, Derived, DueRow, Kept, ROWS_OF_A_PAGE, Through};
+
+/// Rows in one message to the server.
+const ROWS_AT_ONCE: usize = 50_000;
+
+impl Derived for PgConnection {
+    async fn through(&mut self) -> sqlx::Result<Option<Through>> {
+        sqlx::query_as("SELECT position, derived FROM projected").fetch_optional(self).await
+    }
+
+    async fn last(&mut self) -> sqlx::Result<i64> {
+        sqlx::query_scalar("SELECT coalesce(max(position), 0) FROM entries").fetch_one(self).await
+    }
+
+    async fn entries_after(&mut self, after: i64) -> sqlx::Result<Vec<Kept>> {
+        sqlx::query_as(
+            "SELECT position, payload FROM entries WHERE position > $1 ORDER BY position LIMIT $2",
+        )
+        .bind(after)
+        .bind(i64::from(ROWS_OF_A_PAGE))
+        .fetch_all(self)
+        .await
+    }
+
+    async fn entries_with_ids(&mut self, ids: &[&str]) -> sqlx::Result<Vec<Kept>> {
+        sqlx::query_as("SELECT position, payload FROM entries WHERE id = ANY($1)")
+            .bind(ids)
+            .fetch_all(self)
+            .await
+    }
+
+    async fn entries_about(
+        &mut self,
+        things: &[i64],
+        happened_after: i64,
+        after: i64,
+    ) -> sqlx::Result<Vec<Kept>> {
+        sqlx::query_as(
+            "SELECT position, payload FROM entries WHERE position = ANY(ARRAY( \
+                SELECT about.position FROM about \
+                WHERE about.thing = ANY($1) AND about.happened > $2 AND about.position > $3)) \
+             ORDER BY position LIMIT $4",
+        )
+        .bind(things)
+        .bind(happened_after)
+        .bind(after)
+        .bind(i64::from(ROWS_OF_A_PAGE))
+        .fetch_all(self)
+        .await
+    }
+
+    async fn known(&mut self, things: &[i64]) -> sqlx::Result<Vec<i64>> {
+        sqlx::query_scalar("SELECT DISTINCT thing FROM about WHERE thing = ANY($1)")
+            .bind(things)
+            .fetch_all(self)
+            .await
+    }
+
+    async fn about_after(&mut self, after: AboutRow) -> sqlx::Result<Vec<AboutRow>> {
+        sqlx::query_as(
+            "SELECT thing, happened, position FROM about \
+             WHERE (thing, happened, position) > ($1, $2, $3) \
+             ORDER BY thing, happened, position LIMIT $4",
+        )
+        .bind(after.thing)
+        .bind(after.happened)
+        .bind(after.position)
+        .bind(i64::from(ROWS_OF_A_PAGE))
+        .fetch_all(self)
+        .await
+    }
+
+    async fn due_after(&mut self, after: &DueRow) -> sqlx::Result<Vec<DueRow>> {
+        sqlx::query_as(
+            "SELECT site, kind, since, about, thing, nth FROM due \
+             WHERE (site, kind, since, about, thing, nth) > ($1, $2, $3, $4, $5, $6) \
+             ORDER BY site, kind, since, about, thing, nth LIMIT $7",
+        )
+        .bind(&after.site)
+        .bind(after.kind)
+        .bind(after.since)
+        .bind(after.about)
+        .bind(&after.thing)
+        .bind(after.nth)
+        .bind(i64::from(ROWS_OF_A_PAGE))
+        .fetch_all(self)
+        .await
+    }
+
+    async fn due_on(
+        &mut self,
+        (site, kind): (&str, i64),
+        (first, last): (i64, i64),
+        limit: i64,
+    ) -> sqlx::Result<Vec<DueRow>> {
+        sqlx::query_as(
+            "SELECT site, kind, since, about, thing, nth FROM due \
+             WHERE site = $1 AND kind = $2 AND since BETWEEN $3 AND $4 \
+             ORDER BY since, about, thing, nth LIMIT $5",
+        )
+        .bind(site)
+        .bind(kind)
+        .bind(first)
+        .bind(last)
+        .bind(limit)
+        .fetch_all(self)
+        .await
+    }
+
+    async fn counts(&mut self) -> sqlx::Result<Vec<Counted>> {
+        sqlx::query_as("SELECT site, kind, since, duties FROM due_count ORDER BY site, kind, since")
+            .fetch_all(self)
+            .await
+    }
+
+    async fn sites_with_duties(&mut self) -> sqlx::Result<Vec<String>> {
+        sqlx::query_scalar("SELECT DISTINCT site FROM due_count ORDER BY site")
+            .fetch_all(self)
+            .await
+    }
+
+    async fn counts_on(
+        &mut self,
+        site: &str,
+        (first, last): (i64, i64),
+    ) -> sqlx::Result<Vec<Counted>> {
+        sqlx::query_as(
+            "SELECT site, kind, min(since) AS since, sum(duties)::bigint AS duties FROM due_count \
+             WHERE site = $1 AND since BETWEEN $2 AND $3 \
+             GROUP BY site, kind ORDER BY kind",
+        )
+        .bind(site)
+        .bind(first)
+        .bind(last)
+        .fetch_all(self)
+        .await
+    }
+
+    async fn clear(&mut self) -> sqlx::Result<()> {
+        sqlx::raw_sql(
+            "DELETE FROM about; DELETE FROM due; DELETE FROM due_count; DELETE FROM projected",
+        )
+        .execute(self)
+        .await
+        .map(|_| ())
+    }
+
+    async fn add_about(&mut self, rows: &[AboutRow]) -> sqlx::Result<()> {
+        for some in rows.chunks(ROWS_AT_ONCE) {
+            let numbers = |of: fn(&AboutRow) -> i64| some.iter().map(of).collect::<Vec<i64>>();
+            sqlx::query(
+                "INSERT INTO about (thing, happened, position) \
+                 SELECT * FROM unnest($1::bigint[], $2::bigint[], $3::bigint[]) \
+                 ON CONFLICT DO NOTHING",
+            )
+            .bind(numbers(|row| row.thing))
+            .bind(numbers(|row| row.happened))
+            .bind(numbers(|row| row.position))
+            .execute(&mut *self)
+            .await?;
+        }
+        Ok(())
+    }
+
+    async fn remove_due(&mut self, things: &[(i64, &str)]) -> sqlx::Result<Vec<DueRow>> {
+        let (kinds, ids): (Vec<i64>, Vec<&str>) = things.iter().copied().unzip();
+        sqlx::query_as(
+            "DELETE FROM due USING unnest($1::bigint[], $2::text[]) AS wanted (about, thing) \
+             WHERE due.about = wanted.about AND due.thing = wanted.thing \
+             RETURNING due.site, due.kind, due.since, due.about, due.thing, due.nth",
+        )
+        .bind(kinds)
+        .bind(ids)
+        .fetch_all(self)
+        .await
+    }
+
+    async fn add_due(&mut self, rows: &[DueRow]) -> sqlx::Result<()> {
+        for some in rows.chunks(ROWS_AT_ONCE) {
+            let numbers = |of: fn(&DueRow) -> i64| some.iter().map(of).collect::<Vec<i64>>();
+            let texts = |of: fn(&DueRow) -> &str| some.iter().map(of).collect::<Vec<&str>>();
+            sqlx::query(
+                "INSERT INTO due (site, kind, since, about, thing, nth) \
+                 SELECT * FROM unnest($1::text[], $2::bigint[], $3::bigint[], $4::bigint[], \
+                 $5::text[], $6::bigint[])",
+            )
+            .bind(texts(|row| &row.site))
+            .bind(numbers(|row| row.kind))
+            .bind(numbers(|row| row.since))
+            .bind(numbers(|row| row.about))
+            .bind(texts(|row| &row.thing))
+            .bind(numbers(|row| row.nth))
+            .execute(&mut *self)
+            .await?;
+        }
+        Ok(())
+    }
+
+    async fn count(&mut self, changes: &[Counted]) -> sqlx::Result<()> {
+        for some in changes.chunks(ROWS_AT_ONCE) {
+            let numbers = |of: fn(&Counted) -> i64| some.iter().map(of).collect::<Vec<i64>>();
+            sqlx::query(
+                "INSERT INTO due_count AS kept (site, kind, since, duties) \
+                 SELECT * FROM unnest($1::text[], $2::bigint[], $3::bigint[], $4::bigint[]) \
+                 ON CONFLICT (site, kind, since) \
+                 DO UPDATE SET duties = kept.duties + excluded.duties",
+            )
+            .bind(some.iter().map(|row| row.site.as_str()).collect::<Vec<&str>>())
+            .bind(numbers(|row| row.kind))
+            .bind(numbers(|row| row.since))
+            .bind(numbers(|row| row.duties))
+            .execute(&mut *self)
+            .await?;
+        }
+        sqlx::query("DELETE FROM due_count WHERE duties = 0").execute(self).await.map(|_| ())
+    }
+
+    async fn set_through(&mut self, through: &Through) -> sqlx::Result<()> {
+        sqlx::query(
+            "INSERT INTO projected (one, position, derived) VALUES (1, $1, $2) \
+             ON CONFLICT (one) DO UPDATE SET position = excluded.position, derived = excluded.derived",
+        )
+        .bind(through.position)
+        .bind(&through.derived)
+        .execute(self)
+        .await
+        .map(|_| ())
+    }
+}

@@ -1,0 +1,174 @@
+//! Deriving what is not derived yet.
+
+use std::collections::BTreeSet;
+
+use program::due::{DERIVATION, DueKind};
+use program::{EntryId, Part, Subject};
+
+use super::about::{self, Trees};
+use super::{AboutRow, Derived, Through, derive, load};
+use crate::store::{ReadError, Store, Writing};
+
+/// So many rows are sorted before they are written, because rows in the order of the key are
+/// written many times faster than rows in any order.
+const SORTED_TOGETHER: usize = 1_000_000;
+
+/// Derives what follows from entries that came since. Several processes may do it at once: the
+/// later ones find it done.
+pub(crate) async fn catch_up<S: Store>(store: &S) -> Result<(), ReadError> {
+    let mut reading = store.reading().await?;
+    let (through, last) = (reading.through().await?, reading.last().await?);
+    drop(reading);
+    if through == Some(Through { position: last, derived: derivation() }) {
+        return Ok(());
+    }
+    let mut writing = store.begin().await?;
+    advance(writing.connection()).await?;
+    Ok(writing.commit().await?)
+}
+
+/// Drops everything derived and derives it again; gives the number of entries.
+pub(crate) async fn rebuild<S: Store>(store: &S) -> Result<u64, ReadError> {
+    let mut writing = store.begin().await?;
+    writing.connection().clear().await?;
+    let entries = advance(writing.connection()).await?;
+    writing.commit().await?;
+    Ok(entries)
+}
+
+/// By which rules it is derived: what is noted under another name is derived anew.
+fn derivation() -> String {
+    format!("{DERIVATION} of {} kinds", DueKind::ALL.len())
+}
+
+/// Derives up to the last entry; gives the number of entries looked at.
+async fn advance<C: Derived>(connection: &mut C) -> Result<u64, ReadError> {
+    let last = connection.last().await?;
+    let through = connection.through().await?;
+    let mut start = through.filter(|one| one.derived == derivation()).map_or(0, |one| one.position);
+    if start == 0 {
+        connection.clear().await?;
+    }
+    let mut new = New::index(connection, start).await?;
+    if start > 0 && new.change_a_site {
+        connection.clear().await?;
+        start = 0;
+        new = New::index(connection, start).await?;
+    }
+    if start > 0 {
+        new.add_dependents(connection).await?;
+    }
+    derive::derive(connection, &new.things, start > 0).await?;
+    connection.set_through(&Through { position: last, derived: derivation() }).await?;
+    Ok(new.entries)
+}
+
+/// What the new entries touch.
+#[derive(Default)]
+struct New {
+    entries: u64,
+    things: BTreeSet<Subject>,
+    /// Entries that correct another, or that an earlier one corrects.
+    correcting: BTreeSet<EntryId>,
+    change_a_site: bool,
+    rows: Vec<AboutRow>,
+}
+
+impl New {
+    /// Indexes every entry after position `start`.
+    async fn index<C: Derived>(connection: &mut C, start: i64) -> Result<Self, ReadError> {
+        let mut new = Self::default();
+        let mut after = start;
+        loop {
+            let page = connection.entries_after(after).await?;
+            let Some(last) = page.last() else { break };
+            after = last.position;
+            let mut ids = Vec::new();
+            for kept in &page {
+                let (seq, entry) = kept.read()?;
+                new.entries += 1;
+                new.change_a_site |= seq > 1 && entry.changes_the_site();
+                let subjects = entry.subjects();
+                new.rows.extend(about::rows(kept.position, &entry, &subjects));
+                new.things.extend(
+                    subjects
+                        .into_iter()
+                        .filter_map(|(part, thing)| (part != Part::RestsOn).then_some(thing)),
+                );
+                if entry.corrects.is_some() {
+                    new.correcting.insert(entry.id.clone());
+                }
+                ids.push(entry.id);
+            }
+            if start > 0 {
+                new.find_awaited(connection, ids).await?;
+            }
+            if new.rows.len() > SORTED_TOGETHER {
+                new.flush(connection).await?;
+            }
+        }
+        new.flush(connection).await?;
+        new.add_trees(connection).await?;
+        Ok(new)
+    }
+
+    /// Notes the entries that one which came before them corrects.
+    async fn find_awaited<C: Derived>(
+        &mut self,
+        connection: &mut C,
+        ids: Vec<EntryId>,
+    ) -> Result<(), ReadError> {
+        let number = |id: &EntryId| about::number(Part::Folded, &Subject::Correction(id.clone()));
+        let numbers: Vec<i64> = ids.iter().map(number).collect();
+        let known = connection.known(&numbers).await?;
+        self.correcting.extend(ids.into_iter().filter(|id| known.contains(&number(id))));
+        Ok(())
+    }
+
+    async fn flush<C: Derived>(&mut self, connection: &mut C) -> Result<(), ReadError> {
+        self.rows.sort_unstable();
+        connection.add_about(&self.rows).await?;
+        self.rows.clear();
+        Ok(())
+    }
+
+    async fn add_trees<C: Derived>(&mut self, connection: &mut C) -> Result<(), ReadError> {
+        let trees = Trees::of(connection, std::mem::take(&mut self.correcting)).await?;
+        let (rows, things) = trees.rows();
+        self.change_a_site |= trees.change_a_site();
+        self.rows = rows;
+        self.things.extend(things);
+        self.flush(connection).await
+    }
+
+    /// Adds the things that are judged by others of which something new was entered.
+    async fn add_dependents<C: Derived>(&mut self, connection: &mut C) -> Result<(), ReadError> {
+        let judges = |thing: &&Subject| {
+            matches!(
+                thing,
+                Subject::Model(_)
+                    | Subject::ElementType(_)
+                    | Subject::Person(_)
+                    | Subject::Cylinder(_)
+                    | Subject::Supply(_)
+                    | Subject::Place(_)
+            )
+        };
+        let numbers = self.things.iter().filter(judges);
+        let numbers: Vec<i64> = numbers.map(|it| about::number(Part::RestsOn, it)).collect();
+        if numbers.is_empty() {
+            return Ok(());
+        }
+        let mut after = i64::MIN;
+        loop {
+            let page = connection.entries_about(&numbers, i64::MIN, after).await?;
+            let Some(last) = page.last() else { return Ok(()) };
+            after = last.position;
+            for entry in load::read(&page)? {
+                let folded = entry.subjects().into_iter();
+                let folded = folded.filter(|(part, _)| *part == Part::Folded);
+                self.things.extend(folded.map(|(_, thing)| thing));
+            }
+        }
+    }
+}

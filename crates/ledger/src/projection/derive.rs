@@ -1,0 +1,96 @@
+//! The duties of things, with their days.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use jiff::civil::{Date, date};
+use program::due::{DueKind, Duty, Since, duties};
+use program::{Part, Subject};
+
+use super::load::{Judges, Partial};
+use super::{Counted, Derived, DueRow};
+use crate::store::ReadError;
+
+/// So many things are looked at together.
+const THINGS_TOGETHER: usize = 4000;
+
+/// The day before every day, for what stands in the way on any day.
+pub(super) const ALWAYS: i64 = -10_000_000;
+/// The day after every day, for what is over.
+pub(super) const OVER: i64 = 10_000_000;
+
+/// Days are counted from this one on.
+const FIRST_DAY: Date = date(1970, 1, 1);
+
+/// The number of a day.
+pub(super) fn day_number(day: Date) -> i64 {
+    i64::from((day - FIRST_DAY).get_days())
+}
+
+/// The number of a kind: its place among all.
+pub(super) fn kind_number(kind: DueKind) -> i64 {
+    let place = DueKind::ALL.iter().position(|one| *one == kind).unwrap_or(DueKind::ALL.len());
+    i64::try_from(place).unwrap_or(i64::MAX)
+}
+
+/// Finds the duties of `things` and writes them, in the place of those written before where
+/// `replacing`.
+pub(super) async fn derive<C: Derived>(
+    connection: &mut C,
+    things: &BTreeSet<Subject>,
+    replacing: bool,
+) -> Result<(), ReadError> {
+    let listing = |it: &&Subject| matches!(it, Subject::Model(_) | Subject::ElementType(_));
+    let things: Vec<Subject> = things.iter().filter(|it| !listing(it)).cloned().collect();
+    let mut judges = Judges::default();
+    let mut changes = Changes::default();
+    for some in things.chunks(THINGS_TOGETHER) {
+        let mut partial = Partial::default();
+        partial.add(connection, Part::Folded, some, i64::MIN).await?;
+        partial.add_for_due(connection, some, &mut judges).await?;
+        if replacing {
+            let numbered: Vec<(i64, &str)> =
+                some.iter().map(|thing| (i64::from(thing.kind()), thing.id())).collect();
+            changes.add(&connection.remove_due(&numbered).await?, -1);
+        }
+        let duties = |thing| duties(&partial.state, thing).into_iter().enumerate();
+        let rows = some
+            .iter()
+            .flat_map(|thing| duties(thing).map(move |(place, duty)| row(thing, place, &duty)));
+        let mut rows: Vec<DueRow> = rows.collect();
+        rows.sort_unstable();
+        connection.add_due(&rows).await?;
+        changes.add(&rows, 1);
+    }
+    let changes = changes.0.into_iter().filter(|(_, duties)| *duties != 0);
+    let changes: Vec<Counted> = changes
+        .map(|((site, kind, since), duties)| Counted { site, kind, since, duties })
+        .collect();
+    Ok(connection.count(&changes).await?)
+}
+
+fn row(thing: &Subject, place: usize, duty: &Duty) -> DueRow {
+    DueRow {
+        site: duty.site.as_ref().map_or_else(String::new, ToString::to_string),
+        kind: kind_number(duty.kind),
+        since: match duty.since {
+            Since::Always => ALWAYS,
+            Since::Day(day) => day_number(day),
+            Since::Over => OVER,
+        },
+        about: i64::from(thing.kind()),
+        thing: thing.id().to_owned(),
+        nth: i64::try_from(place).unwrap_or(i64::MAX),
+    }
+}
+
+/// How many duties more or less begin on which day.
+#[derive(Default)]
+struct Changes(BTreeMap<(String, i64, i64), i64>);
+
+impl Changes {
+    fn add(&mut self, rows: &[DueRow], change: i64) {
+        for row in rows {
+            *self.0.entry((row.site.clone(), row.kind, row.since)).or_default() += change;
+        }
+    }
+}

@@ -1,0 +1,49 @@
+//! What follows from the entries, kept beside them so that no answer reads more than it needs: which
+//! entries bear on which thing, and from which day on each duty stands in the way.
+//!
+//! INVARIANT (derived): these tables are a function of the entries up to the position noted in
+//! them, whatever steps they were derived in. They hold no clock, no verdict and no words: what is
+//! due is told by the functions of `program` from the entries that the tables point to.
+
+mod about;
+mod catch_up;
+mod derive;
+mod due;
+mod load;
+mod store;
+
+pub(crate) use catch_up::{catch_up, rebuild};
+pub(crate) use due::due;
+pub use due::{DueAnswer, DueCount, DueQuestion};
+pub(crate) use load::for_verdict;
+pub(crate) use store::{AboutRow, Counted, Derived, DueRow, Kept, ROWS_OF_A_PAGE, Through};
+
+use crate::hash::{Hash, Hasher};
+use crate::store::{ReadError, Store};
+
+/// The hash of the derived tables, row by row in the order of their keys.
+pub(crate) async fn digest<S: Store>(store: &S) -> Result<Hash, ReadError> {
+    let mut reading = store.reading().await?;
+    let mut hasher = Hasher::new();
+    let mut after = AboutRow { thing: i64::MIN, happened: i64::MIN, position: i64::MIN };
+    loop {
+        let page = reading.about_after(after).await?;
+        let Some(last) = page.last() else { break };
+        after = *last;
+        for row in &page {
+            hasher.update(format!("{} {} {}\n", row.thing, row.happened, row.position).as_bytes());
+        }
+    }
+    let mut after = DueRow::BEFORE_ALL;
+    loop {
+        let page = reading.due_after(&after).await?;
+        page.iter().for_each(|row| hasher.update(format!("{row:?}\n").as_bytes()));
+        let Some(last) = page.into_iter().last() else { break };
+        after = last;
+    }
+    for row in reading.counts().await? {
+        hasher.update(format!("{row:?}\n").as_bytes());
+    }
+    hasher.update(format!("{:?}", reading.through().await?).as_bytes());
+    Ok(hasher.finish())
+}

@@ -1,0 +1,235 @@
+//! The derived tables.
+
+use sqlx::{QueryBuilder, Sqlite, SqliteConnection};
+
+use crate::projection::{AboutRow, Counted, Derived, DueRow, Kept, ROWS_OF_A_PAGE, Through};
+
+/// Rows in one INSERT: six values each stay below the limit of 32766 on values.
+const ROWS_AT_ONCE: usize = 5000;
+
+/// Numbers as one value, to be taken apart by `json_each`.
+fn list<T: serde::Serialize>(values: &[T]) -> String {
+    // Numbers and texts always have a form in JSON.
+    serde_json::to_string(values).unwrap_or_default()
+}
+
+impl Derived for SqliteConnection {
+    async fn through(&mut self) -> sqlx::Result<Option<Through>> {
+        sqlx::query_as("SELECT position, derived FROM projected").fetch_optional(self).await
+    }
+
+    async fn last(&mut self) -> sqlx::Result<i64> {
+        sqlx::query_scalar("SELECT coalesce(max(position), 0) FROM entries").fetch_one(self).await
+    }
+
+    async fn entries_after(&mut self, after: i64) -> sqlx::Result<Vec<Kept>> {
+        sqlx::query_as(
+            "SELECT position, payload FROM entries WHERE position > ? ORDER BY position LIMIT ?",
+        )
+        .bind(after)
+        .bind(ROWS_OF_A_PAGE)
+        .fetch_all(self)
+        .await
+    }
+
+    async fn entries_with_ids(&mut self, ids: &[&str]) -> sqlx::Result<Vec<Kept>> {
+        sqlx::query_as(
+            "SELECT position, payload FROM entries WHERE id IN (SELECT value FROM json_each(?))",
+        )
+        .bind(list(ids))
+        .fetch_all(self)
+        .await
+    }
+
+    async fn entries_about(
+        &mut self,
+        things: &[i64],
+        happened_after: i64,
+        after: i64,
+    ) -> sqlx::Result<Vec<Kept>> {
+        sqlx::query_as(
+            "SELECT position, payload FROM entries WHERE position IN ( \
+                SELECT about.position FROM json_each(?) AS wanted \
+                CROSS JOIN about ON about.thing = wanted.value AND about.happened > ? \
+                WHERE about.position > ?) \
+             ORDER BY position LIMIT ?",
+        )
+        .bind(list(things))
+        .bind(happened_after)
+        .bind(after)
+        .bind(ROWS_OF_A_PAGE)
+        .fetch_all(self)
+        .await
+    }
+
+    async fn known(&mut self, things: &[i64]) -> sqlx::Result<Vec<i64>> {
+        sqlx::query_scalar(
+            "SELECT value FROM json_each(?) AS wanted \
+             WHERE EXISTS (SELECT 1 FROM about WHERE about.thing = wanted.value)",
+        )
+        .bind(list(things))
+        .fetch_all(self)
+        .await
+    }
+
+    async fn about_after(&mut self, after: AboutRow) -> sqlx::Result<Vec<AboutRow>> {
+        sqlx::query_as(
+            "SELECT thing, happened, position FROM about \
+             WHERE (thing, happened, position) > (?, ?, ?) \
+             ORDER BY thing, happened, position LIMIT ?",
+        )
+        .bind(after.thing)
+        .bind(after.happened)
+        .bind(after.position)
+        .bind(ROWS_OF_A_PAGE)
+        .fetch_all(self)
+        .await
+    }
+
+    async fn due_after(&mut self, after: &DueRow) -> sqlx::Result<Vec<DueRow>> {
+        sqlx::query_as(
+            "SELECT site, kind, since, about, thing, nth FROM due \
+             WHERE (site, kind, since, about, thing, nth) > (?, ?, ?, ?, ?, ?) \
+             ORDER BY site, kind, since, about, thing, nth LIMIT ?",
+        )
+        .bind(&after.site)
+        .bind(after.kind)
+        .bind(after.since)
+        .bind(after.about)
+        .bind(&after.thing)
+        .bind(after.nth)
+        .bind(ROWS_OF_A_PAGE)
+        .fetch_all(self)
+        .await
+    }
+
+    async fn due_on(
+        &mut self,
+        (site, kind): (&str, i64),
+        (first, last): (i64, i64),
+        limit: i64,
+    ) -> sqlx::Result<Vec<DueRow>> {
+        sqlx::query_as(
+            "SELECT site, kind, since, about, thing, nth FROM due \
+             WHERE site = ? AND kind = ? AND since BETWEEN ? AND ? \
+             ORDER BY since, about, thing, nth LIMIT ?",
+        )
+        .bind(site)
+        .bind(kind)
+        .bind(first)
+        .bind(last)
+        .bind(limit)
+        .fetch_all(self)
+        .await
+    }
+
+    async fn counts(&mut self) -> sqlx::Result<Vec<Counted>> {
+        sqlx::query_as("SELECT site, kind, since, duties FROM due_count ORDER BY site, kind, since")
+            .fetch_all(self)
+            .await
+    }
+
+    async fn sites_with_duties(&mut self) -> sqlx::Result<Vec<String>> {
+        sqlx::query_scalar("SELECT DISTINCT site FROM due_count ORDER BY site")
+            .fetch_all(self)
+            .await
+    }
+
+    async fn counts_on(
+        &mut self,
+        site: &str,
+        (first, last): (i64, i64),
+    ) -> sqlx::Result<Vec<Counted>> {
+        sqlx::query_as(
+            "SELECT site, kind, min(since) AS since, sum(duties) AS duties FROM due_count \
+             WHERE site = ? AND since BETWEEN ? AND ? \
+             GROUP BY site, kind ORDER BY kind",
+        )
+        .bind(site)
+        .bind(first)
+        .bind(last)
+        .fetch_all(self)
+        .await
+    }
+
+    async fn clear(&mut self) -> sqlx::Result<()> {
+        sqlx::raw_sql(
+            "DELETE FROM about; DELETE FROM due; DELETE FROM due_count; DELETE FROM projected",
+        )
+        .execute(self)
+        .await
+        .map(|_| ())
+    }
+
+    async fn add_about(&mut self, rows: &[AboutRow]) -> sqlx::Result<()> {
+        for some in rows.chunks(ROWS_AT_ONCE) {
+            let mut query: QueryBuilder<Sqlite> =
+                QueryBuilder::new("INSERT OR IGNORE INTO about (thing, happened, position) ");
+            query.push_values(some, |mut tuple, row| {
+                tuple.push_bind(row.thing).push_bind(row.happened).push_bind(row.position);
+            });
+            query.build().execute(&mut *self).await?;
+        }
+        Ok(())
+    }
+
+    async fn remove_due(&mut self, things: &[(i64, &str)]) -> sqlx::Result<Vec<DueRow>> {
+        sqlx::query_as(
+            "DELETE FROM due WHERE (about, thing) IN \
+                (SELECT value ->> 0, value ->> 1 FROM json_each(?)) \
+             RETURNING site, kind, since, about, thing, nth",
+        )
+        .bind(list(things))
+        .fetch_all(self)
+        .await
+    }
+
+    async fn add_due(&mut self, rows: &[DueRow]) -> sqlx::Result<()> {
+        for some in rows.chunks(ROWS_AT_ONCE) {
+            let mut query: QueryBuilder<Sqlite> =
+                QueryBuilder::new("INSERT INTO due (site, kind, since, about, thing, nth) ");
+            query.push_values(some, |mut tuple, row| {
+                tuple
+                    .push_bind(row.site.as_str())
+                    .push_bind(row.kind)
+                    .push_bind(row.since)
+                    .push_bind(row.about)
+                    .push_bind(row.thing.as_str())
+                    .push_bind(row.nth);
+            });
+            query.build().execute(&mut *self).await?;
+        }
+        Ok(())
+    }
+
+    async fn count(&mut self, changes: &[Counted]) -> sqlx::Result<()> {
+        for some in changes.chunks(ROWS_AT_ONCE) {
+            let mut query: QueryBuilder<Sqlite> =
+                QueryBuilder::new("INSERT INTO due_count (site, kind, since, duties) ");
+            query.push_values(some, |mut tuple, row| {
+                tuple
+                    .push_bind(row.site.as_str())
+                    .push_bind(row.kind)
+                    .push_bind(row.since)
+                    .push_bind(row.duties);
+            });
+            query.push(
+                " ON CONFLICT (site, kind, since) DO UPDATE SET duties = duties + excluded.duties",
+            );
+            query.build().execute(&mut *self).await?;
+        }
+        sqlx::query("DELETE FROM due_count WHERE duties = 0").execute(self).await.map(|_| ())
+    }
+
+    async fn set_through(&mut self, through: &Through) -> sqlx::Result<()> {
+        sqlx::query(
+            "INSERT INTO projected (one, position, derived) VALUES (1, ?, ?) \
+             ON CONFLICT (one) DO UPDATE SET position = excluded.position, derived = excluded.derived",
+        )
+        .bind(through.position)
+        .bind(&through.derived)
+        .execute(self)
+        .await
+        .map(|_| ())
+    }
+}

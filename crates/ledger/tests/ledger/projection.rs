@@ -1,0 +1,143 @@
+//! What is derived from the entries, against the same answers from every entry.
+
+use jiff::{SignedDuration, Timestamp};
+use ledger::{DueQuestion, Ledger};
+use program::due::{DAYS_AHEAD, Due, Urgency, due};
+use program::{Entry, SiteId, State, may_wear};
+use proptest::strategy::{Strategy, ValueTree};
+use proptest::test_runner::TestRunner;
+
+use crate::plant::{NOW, Plant};
+use crate::random::{asks, plants};
+use crate::sample::Sample;
+
+/// Plants that are the same in every run; a third of what comes later is entered at another site,
+/// which was never opened.
+fn random_plants(count: usize) -> Vec<Vec<Entry>> {
+    let mut runner = TestRunner::deterministic();
+    let strategy = plants();
+    let mut plant = || strategy.new_tree(&mut runner).unwrap().current();
+    let elsewhere = |mut plant: Plant| {
+        let later = plant.entries.iter_mut().filter(|entry| entry.id.as_str().starts_with('r'));
+        later.step_by(3).for_each(|entry| entry.site = SiteId::new("south"));
+        plant.entries
+    };
+    (0..count).map(|_| elsewhere(plant())).collect()
+}
+
+/// Appends entries in their order, those of one site together.
+async fn append(ledger: &Ledger, entries: &[Entry]) {
+    for of_site in entries.chunk_by(|a, b| a.site == b.site) {
+        ledger.append(&of_site[0].site, of_site).await.unwrap();
+    }
+}
+
+fn everything() -> DueQuestion {
+    DueQuestion { site: None, kind: None, days: DAYS_AHEAD, limit: usize::MAX }
+}
+
+fn instants() -> impl Iterator<Item = Timestamp> {
+    let now: Timestamp = NOW.parse().unwrap();
+    [-300, 0, 25, 200].into_iter().map(move |days| now + SignedDuration::from_hours(24 * days + 15))
+}
+
+async fn answers_agree(ledger: &Ledger, entries: &[Entry]) {
+    let whole = State::from_entries(entries);
+    for now in instants() {
+        let answer = ledger.due(&everything(), now).await.unwrap();
+        let direct = due(&whole, now);
+        assert_eq!(answer.first, direct);
+        for count in &answer.counts {
+            let same = |due: &&Due| (due.kind, due.urgency) == (count.kind, count.urgency);
+            assert_eq!(count.duties, direct.iter().filter(same).count() as u64);
+        }
+        let total: u64 = answer.counts.iter().map(|count| count.duties).sum();
+        assert_eq!(total, direct.len() as u64);
+    }
+    let now = NOW.parse().unwrap();
+    for ask in asks().step_by(5) {
+        let told = ledger.may_wear(&ask, now).await.unwrap();
+        assert_eq!(told, may_wear(&whole, &ask, now));
+    }
+}
+
+async fn answers_are_those_of_every_entry_and_rebuilding_changes_nothing(sample: Sample) {
+    for entries in random_plants(6) {
+        let sample = Sample::new(sample.database).await;
+        // Derived in steps, as entries come in.
+        for (step, some) in entries.chunks(9).enumerate() {
+            append(&sample.ledger, some).await;
+            if step % 2 == 0 {
+                sample.ledger.catch_up().await.unwrap();
+            }
+        }
+        answers_agree(&sample.ledger, &entries).await;
+        let before = sample.ledger.projection_digest().await.unwrap();
+        assert_eq!(sample.ledger.rebuild().await.unwrap(), entries.len() as u64);
+        assert_eq!(sample.ledger.projection_digest().await.unwrap(), before);
+        sample.ledger.close().await;
+    }
+}
+
+async fn a_page_is_the_beginning_of_the_whole_answer(sample: Sample) {
+    let mut entries = random_plants(3).pop().unwrap();
+    append(&sample.ledger, &entries).await;
+    let now: Timestamp = NOW.parse().unwrap();
+    let direct = due(&State::from_entries(&entries), now);
+    assert!(direct.len() > 5);
+    for limit in 0..=direct.len() {
+        let question = DueQuestion { limit, ..everything() };
+        assert_eq!(sample.ledger.due(&question, now).await.unwrap().first, direct[..limit]);
+    }
+    let (kind, site) = (direct[0].kind, SiteId::new("north"));
+    let question = DueQuestion { kind: Some(kind), site: Some(site.clone()), ..everything() };
+    let mut some = direct.clone();
+    some.retain(|due| due.kind == kind && due.site.as_ref() == Some(&site));
+    assert_eq!(sample.ledger.due(&question, now).await.unwrap().first, some);
+    // The time zone of a site changes its days: they are derived anew.
+    let opened = entries.iter().find(|entry| entry.id.as_str() == "site").unwrap().clone();
+    let fact = program::Fact::SiteOpened { name: "North".into(), time_zone: "Asia/Tokyo".into() };
+    let moved = Entry {
+        id: program::EntryId::new("moved"),
+        corrects: Some(opened.id.clone()),
+        fact,
+        ..opened
+    };
+    append(&sample.ledger, std::slice::from_ref(&moved)).await;
+    entries.push(moved);
+    answers_agree(&sample.ledger, &entries).await;
+}
+
+async fn several_derive_at_once_and_agree(sample: Sample) {
+    let entries = random_plants(4).pop().unwrap();
+    append(&sample.ledger, &entries).await;
+    let others = [0; 3].map(|_| Ledger::open(&sample.target));
+    let mut at_once = tokio::task::JoinSet::new();
+    for other in others {
+        let other = other.await.unwrap();
+        at_once.spawn(async move { other.projection_digest().await.unwrap() });
+    }
+    let digests = at_once.join_all().await;
+    sample.ledger.rebuild().await.unwrap();
+    let alone = sample.ledger.projection_digest().await.unwrap();
+    assert!(digests.iter().all(|digest| *digest == alone));
+    let over = |due: &Due| due.urgency == Urgency::Over;
+    let told = sample.ledger.due(&everything(), NOW.parse().unwrap()).await.unwrap();
+    assert!(told.first.is_sorted_by_key(|due| (due.kind, over(due))));
+}
+
+async fn what_was_derived_by_other_rules_is_derived_anew(sample: Sample) {
+    let entries = random_plants(2).pop().unwrap();
+    append(&sample.ledger, &entries).await;
+    let fresh = sample.ledger.projection_digest().await.unwrap();
+    let change = "UPDATE projected SET derived = 'older rules'; DELETE FROM due; DELETE FROM about";
+    sample.behind_its_back(change).await.unwrap();
+    assert_eq!(sample.ledger.projection_digest().await.unwrap(), fresh);
+}
+
+on_both! {
+    answers_are_those_of_every_entry_and_rebuilding_changes_nothing
+    a_page_is_the_beginning_of_the_whole_answer
+    several_derive_at_once_and_agree
+    what_was_derived_by_other_rules_is_derived_anew
+}

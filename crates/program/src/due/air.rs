@@ -1,0 +1,46 @@
+//! What is due on supplies of air and on cylinders.
+
+use jiff::civil::Date;
+use rulebook::supply::{checks, cylinder_checks};
+
+use super::days::{Calendar, found};
+use super::{About, DueKind, Duty};
+use crate::ids::{CylinderId, SupplyId};
+use crate::state::{Cylinder, State, Supply};
+use crate::supply::{cylinder_facts, supply_facts};
+
+pub(super) fn of_supply(
+    state: &State,
+    (id, supply): (&SupplyId, &Supply),
+    calendar: &Calendar,
+    all: &mut Vec<Duty>,
+) {
+    let mut facts = supply_facts(state, supply, calendar.zone());
+    for check in checks() {
+        let found = found(|day: Date| {
+            facts.day = day;
+            (check.run)(&facts)
+        });
+        let about = (DueKind::Air, About::Supply(id.clone()));
+        all.extend(Duty::of(about, Some(supply.site.clone()), found));
+    }
+}
+
+pub(super) fn of_cylinder(
+    (id, cylinder): (&CylinderId, &Cylinder),
+    calendar: &Calendar,
+    all: &mut Vec<Duty>,
+) {
+    if cylinder.withdrawn.is_some() {
+        return;
+    }
+    let mut facts = cylinder_facts((id.as_str(), cylinder), calendar.zone());
+    for check in cylinder_checks() {
+        let found = found(|day: Date| {
+            facts.day = day;
+            (check.run)(&facts)
+        });
+        let about = (DueKind::Cylinder, About::Cylinder(id.clone()));
+        all.extend(Duty::of(about, Some(cylinder.site.clone()), found));
+    }
+}

@@ -1,0 +1,77 @@
+//! Inspections held against the list of points of the respirator.
+
+use rulebook::checklist::{Certification, Filled, Mark, Occasion, certified, judge, points};
+use rulebook::{Device, Finding, Severity};
+
+use crate::entry::{Fact, InspectionOccasion, PointFound, PointResult};
+use crate::state::{Checklist, Inspection, State, Unit};
+
+/// Said of an inspection that passed at every point that was looked at, and left some out.
+const INCOMPLETE: &str = "the list of points was not filled in completely";
+
+/// What is missing or wrong in an inspection by points of a set; nothing for one without a list, and
+/// where the model of the set is not known.
+#[must_use]
+pub fn findings(state: &State, unit: &Unit, inspection: &Inspection) -> Vec<Finding> {
+    let model = state.model(&unit.model);
+    match (inspection.checklist.as_ref(), model) {
+        (Some(list), Some(model)) => of_list(&model.device, unit, inspection, list),
+        _ => Vec::new(),
+    }
+}
+
+fn of_list(
+    device: &Device,
+    unit: &Unit,
+    inspection: &Inspection,
+    list: &Checklist,
+) -> Vec<Finding> {
+    let occasion = match inspection.occasion {
+        InspectionOccasion::BeforeUse => Occasion::BeforeUse,
+        InspectionOccasion::AtCleaning => Occasion::AtCleaning,
+        InspectionOccasion::Monthly => Occasion::Monthly,
+    };
+    let filled: Vec<Filled<'_>> = list.points.iter().map(filled).collect();
+    let mut findings = judge(&points(device, unit.emergency, occasion), &filled).findings;
+    if unit.emergency && occasion == Occasion::Monthly {
+        let found = if inspection.found.is_empty() { "nothing" } else { &inspection.found };
+        findings.extend(certified(&Certification {
+            signed: &list.signed,
+            found,
+            failed: !inspection.passed,
+            remedial_action: &list.remedy,
+            identification: &list.serial,
+        }));
+    }
+    let entry = &inspection.at.entry;
+    findings.into_iter().map(|finding| finding.resting_on(entry)).collect()
+}
+
+fn filled(point: &PointFound) -> Filled<'_> {
+    let mark = match point.result {
+        PointResult::Pass => Mark::Pass,
+        PointResult::Fail => Mark::Fail,
+        PointResult::NotApplicable => Mark::NotApplicable,
+    };
+    Filled { point: &point.point, mark, note: &point.note }
+}
+
+/// Whether an inspection passed with every point that its list must have, and what it found.
+pub(crate) fn outcome<'s>(
+    state: &State,
+    unit: &Unit,
+    inspection: &'s Inspection,
+) -> (bool, &'s str) {
+    let stops = |finding: &Finding| finding.severity == Severity::Stop;
+    let complete = !findings(state, unit, inspection).iter().any(stops);
+    match (inspection.passed, complete) {
+        (true, false) => (false, INCOMPLETE),
+        (passed, _) => (passed, &inspection.found),
+    }
+}
+
+/// The same for the fact of an inspection; none of another fact.
+pub(crate) fn passed(state: &State, unit: &Unit, fact: &Fact) -> Option<bool> {
+    let at = unit.received.clone();
+    Inspection::of(fact, &at).map(|inspection| outcome(state, unit, &inspection).0)
+}

@@ -1,0 +1,368 @@
+//! Life of a bed that is marched through its work, shift after shift, with the nights between.
+
+use rulebook::{Contaminant, Finding, Level, service_life};
+use serde::{Serialize, Serializer};
+use sorbent::march::{SegmentKind, Settings};
+use sorbent::{
+    Air, Exploration, Explored, Pattern, PatternVapour, Run, Sampling, Stretch, Validity, Vapour,
+    explore_pattern,
+};
+
+use super::answer::{Bounds, ContaminantLife, CurvePoint, LifeAnswer};
+use super::work::flows;
+use super::{LifeSetup, WorkSegment, bed, end};
+
+/// Copies of a bed that are marched where nothing is asked, for one vapour and for several, whose
+/// march takes many times as long.
+const USUAL_SAMPLES: (usize, usize) = (1_400, 350);
+/// Most points of a curve that is told.
+const CURVE_POINTS: usize = 240;
+/// A steady bed is marched until this many times the bound of the closed form, and between these,
+/// min.
+const STEADY: (f64, f64, f64) = (3.0, 60.0, 100_000.0);
+
+/// What the march of a bed gave beyond the time to each end.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct BedAnswer {
+    /// Minutes in use in all that was marched.
+    pub worn_min: f64,
+    /// Shifts that were marched.
+    pub shifts: u8,
+    /// Minutes in use until the levels at the outlet, each over its limit, add up to one; none
+    /// where no contaminant has a limit.
+    pub mixture_min: Option<Bounds>,
+    /// Contaminants without a limit, which the rule for mixtures cannot count.
+    pub without_limit: Vec<String>,
+    /// The first minutes after each rest.
+    pub restarts: Vec<RestartAnswer>,
+    /// Each contaminant in the bed.
+    pub contaminants: Vec<BedOf>,
+}
+
+/// One contaminant in the bed.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct BedOf {
+    /// Name.
+    pub name: String,
+    /// Greatest level at the outlet over the greatest that enters; above one is roll-up.
+    pub roll_up: f64,
+    /// Load at the end along the bed from inlet to outlet, g/g.
+    pub load_g_per_g: Vec<f64>,
+    /// What of the amount that entered does not add up, as a part of it.
+    pub balance_error: f64,
+    /// Error that the grid leaves in the best estimate, min; none where the end is not reached.
+    pub grid_error_min: Option<f64>,
+}
+
+/// The first five minutes after a rest.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct RestartAnswer {
+    /// Minutes in use before it.
+    pub after_use_min: f64,
+    /// Minutes since the start, rests included.
+    pub clock_min: f64,
+    /// Greatest level at the outlet of each contaminant, ppm.
+    pub greatest_ppm: Vec<f64>,
+    /// Greatest sum of level over limit.
+    pub greatest_sum: f64,
+}
+
+/// What sampling the uncertain inputs gave.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Sampled {
+    /// How many times the life was computed.
+    pub samples: usize,
+    /// Each end, and last the first of them.
+    pub ends: Vec<SampledTime>,
+    /// How far each input matters for the first of the ends, greatest first.
+    pub inputs: Vec<InputShare>,
+}
+
+/// One end in the samples.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct SampledTime {
+    /// What ends the life.
+    pub of: String,
+    /// Minutes with every input at its best; none where the end is never reached.
+    #[serde(serialize_with = "finite")]
+    pub best: f64,
+    /// Reached or passed by 95 of 100 samples.
+    #[serde(serialize_with = "finite")]
+    pub low: f64,
+    /// Reached or passed by 5 of 100.
+    #[serde(serialize_with = "finite")]
+    pub high: f64,
+    /// Standard error of `low` that the sampling leaves, from the spread between scrambles.
+    #[serde(serialize_with = "finite")]
+    pub low_error: f64,
+}
+
+/// How far one input matters.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct InputShare {
+    /// The input.
+    pub of: &'static str,
+    /// Sobol's first-order index: its part of the variance by itself.
+    pub first_order: f64,
+    /// Sobol's total index: its part of the variance, alone and with others.
+    pub total: f64,
+}
+
+fn finite<S: Serializer>(minutes: &f64, serializer: S) -> Result<S::Ok, S::Error> {
+    minutes.is_finite().then_some(*minutes).serialize(serializer)
+}
+
+impl Sampled {
+    /// The samples of `names`, then of what follows them: the mixture where it was looked at, and
+    /// the first of all.
+    pub(super) fn of(names: &[&str], (inputs, explored): (Vec<&'static str>, Exploration)) -> Self {
+        let last = explored.outputs.len().saturating_sub(1);
+        let named = |(place, output): (usize, &Explored)| SampledTime {
+            of: match names.get(place) {
+                Some(name) => (*name).to_owned(),
+                None if place == last => "first of all".to_owned(),
+                None => "mixture".to_owned(),
+            },
+            best: output.best,
+            low: output.low,
+            high: output.high,
+            low_error: output.low_error,
+        };
+        let first = explored.outputs.last();
+        let shares = first.map(|o| o.first_order.iter().zip(&o.total)).into_iter().flatten();
+        let share = |(of, (first, total)): (&'static str, (&f64, &f64))| InputShare {
+            of,
+            first_order: *first,
+            total: *total,
+        };
+        let mut shares: Vec<InputShare> = inputs.into_iter().zip(shares).map(share).collect();
+        shares.sort_by(|a, b| b.total.total_cmp(&a.total));
+        Self {
+            samples: explored.samples,
+            ends: explored.outputs.iter().enumerate().map(named).collect(),
+            inputs: shares,
+        }
+    }
+
+    fn bounds(&self, place: usize, best: f64) -> Bounds {
+        let lower = self.ends.get(place).map_or(0.0, |end| end.low);
+        Bounds { best, lower: lower.min(best) }
+    }
+}
+
+/// Adds the life against each of `vapours` (with its end level in ppm) to the answer.
+pub(super) fn physisorbed(
+    setup: &LifeSetup,
+    vapours: &[(&Contaminant, f64)],
+    answer: &mut LifeAnswer,
+) {
+    if let Err(reason) = solve(setup, vapours, answer) {
+        for (contaminant, _) in vapours {
+            answer.refuse(contaminant, reason.clone());
+        }
+    }
+}
+
+fn solve(
+    setup: &LifeSetup,
+    vapours: &[(&Contaminant, f64)],
+    answer: &mut LifeAnswer,
+) -> Result<(), String> {
+    let pattern = pattern(setup, vapours, answer)?;
+    let run = pattern.run(&Settings::USUAL).map_err(|error| error.to_string())?;
+    let (one, several) = USUAL_SAMPLES;
+    let usual = if vapours.len() > 1 { several } else { one };
+    let sampling = Sampling::of(setup.work.samples.unwrap_or(usual));
+    let explored = explore_pattern(&pattern, &setup.spread, sampling, &setup.work.progress);
+    let names: Vec<&str> = vapours.iter().map(|(c, _)| c.substance.name()).collect();
+    let sampled = Sampled::of(&names, explored.map_err(|error| error.to_string())?);
+    tell_edges(&pattern, answer)?;
+    for (index, (contaminant, end_ppm)) in vapours.iter().enumerate() {
+        let time = sampled.bounds(index, run.ends_min(index));
+        let limits: Vec<&'static str> =
+            sampled.inputs.iter().filter(|i| i.total > 0.01).take(3).map(|i| i.of).collect();
+        answer.contaminants.push(ContaminantLife {
+            cas: contaminant.substance.cas(),
+            name: contaminant.substance.name().to_owned(),
+            inlet_ppm: end::inlet_ppm(setup, contaminant).ok(),
+            end_ppm: Some(*end_ppm),
+            plateau_ppm: None,
+            time_min: Some(time),
+            refused: None,
+            loading_g_per_g: None,
+            humid_share: None,
+            limited_by: limits,
+            curve: thinned(run.outlet_ppm(index)),
+        });
+    }
+    let bed = told(setup, (vapours, &pattern), &run, &sampled);
+    note_end(&bed, answer);
+    answer.bed = Some(bed);
+    answer.sampled = Some(sampled);
+    Ok(())
+}
+
+/// The pattern of all shifts with the nights between them.
+fn pattern(
+    setup: &LifeSetup,
+    vapours: &[(&Contaminant, f64)],
+    answer: &mut LifeAnswer,
+) -> Result<Pattern, String> {
+    let mut members = Vec::with_capacity(vapours.len());
+    for (contaminant, end_ppm) in vapours {
+        let of = Vapour::of(contaminant.substance, setup.place.temperature);
+        let (vapour, sources) = of.map_err(|error| error.to_string())?;
+        answer.sources.extend(sources);
+        // One contaminant is no mixture: it ends at its own level, as the closed form has it.
+        let several = vapours.len() > 1;
+        let whole_ppm = end::whole_ppm(setup, contaminant).filter(|_| several);
+        members.push(PatternVapour { vapour, end_ppm: *end_ppm, whole_ppm });
+    }
+    let shift = shift(setup, vapours, answer)?;
+    let (minutes, kind) = setup.work.night_min();
+    let levels_ppm = vec![0.0; vapours.len()];
+    let night = Stretch { minutes, kind, air: bed::air(setup), levels_ppm };
+    let mut stretches = shift.clone();
+    for _ in 1..setup.shifts {
+        stretches.push(night.clone());
+        stretches.extend(shift.iter().cloned());
+    }
+    let (bed, fastest_velocity) = bed::bed_of(setup, answer)?;
+    Ok(Pattern {
+        bed,
+        vapours: members,
+        reference_k: setup.place.temperature.as_kelvin(),
+        stretches,
+        rate_factor: setup.work.rate_factor.unwrap_or(1.0),
+        capacity_factor: 1.0,
+        fastest_velocity,
+    })
+}
+
+/// The stretches of one shift. Steady wear on one shift is marched past what the closed form gives,
+/// so that its life is found and not only its wear.
+fn shift(
+    setup: &LifeSetup,
+    vapours: &[(&Contaminant, f64)],
+    answer: &mut LifeAnswer,
+) -> Result<Vec<Stretch>, String> {
+    if !setup.work.segments.is_empty() {
+        let stretch = |segment: &WorkSegment| stretch(setup, vapours, segment);
+        return setup.work.segments.iter().map(stretch).collect();
+    }
+    let mut levels_ppm = Vec::with_capacity(vapours.len());
+    for (contaminant, _) in vapours {
+        levels_ppm.push(end::inlet_ppm(setup, contaminant)?);
+    }
+    let worn = setup.wear.map(quantity::Minutes::as_min).filter(|worn| *worn > 0.0);
+    let minutes = match worn {
+        Some(worn) if setup.shifts > 1 => worn,
+        _ => {
+            let lives = bed::solve(setup, vapours, answer)?;
+            let longest = lives.iter().map(|l| l.best.course.midpoint_min).fold(0.0, f64::max);
+            let (times, least, most) = STEADY;
+            (longest * times).clamp(least, most).max(worn.unwrap_or(0.0))
+        }
+    };
+    Ok(vec![Stretch { minutes, kind: SegmentKind::On, air: bed::air(setup), levels_ppm }])
+}
+
+fn stretch(
+    setup: &LifeSetup,
+    vapours: &[(&Contaminant, f64)],
+    segment: &WorkSegment,
+) -> Result<Stretch, String> {
+    let mut levels_ppm = Vec::with_capacity(vapours.len());
+    for (contaminant, _) in vapours {
+        let same = |c: &Contaminant| c.substance.cas() == contaminant.substance.cas();
+        let place = setup.place.contaminants.iter().position(same);
+        let level = place.and_then(|place| segment.levels.get(place)).copied();
+        levels_ppm.push(end::level_ppm(setup, contaminant, level.unwrap_or(Level::Unknown))?);
+    }
+    let air = Air {
+        flow_l_per_min: segment.flow.as_l_per_min(),
+        temperature_k: segment.temperature.as_kelvin(),
+        pressure_kpa: setup.place.pressure.as_kpa(),
+        humidity: segment.humidity.as_fraction(),
+    };
+    Ok(Stretch { minutes: segment.duration.as_min(), kind: segment.kind, air, levels_ppm })
+}
+
+/// Says where any stretch stands at an edge of what the closed form was shown to hold for.
+fn tell_edges(pattern: &Pattern, answer: &mut LifeAnswer) -> Result<(), String> {
+    let edges = pattern.edges().map_err(|error| error.to_string())?;
+    for (vapour, edges) in pattern.vapours.iter().zip(edges) {
+        // The march follows an end above half of what enters, which the closed form cannot.
+        for edge in edges.into_iter().filter(|edge| *edge != Validity::EndAboveHalf) {
+            let finding = Finding::caution(&service_life::EDGE);
+            let finding = finding.with("contaminant", &vapour.vapour.name);
+            answer.findings.push(finding.with("edge", bed::words(edge)));
+        }
+        let estimated = vapour.vapour.estimated;
+        if estimated.psat || estimated.density || estimated.polarisation {
+            let finding = Finding::note(&service_life::ESTIMATED_PROPERTY);
+            answer.findings.push(finding.with("contaminant", &vapour.vapour.name));
+        }
+    }
+    Ok(())
+}
+
+fn told(
+    setup: &LifeSetup,
+    (vapours, pattern): (&[(&Contaminant, f64)], &Pattern),
+    run: &Run,
+    sampled: &Sampled,
+) -> BedAnswer {
+    let name = |index: usize| {
+        vapours.get(index).map_or_else(String::new, |(c, _)| c.substance.name().to_owned())
+    };
+    let bed_of = |index: usize| BedOf {
+        name: name(index),
+        roll_up: run.roll_up(index),
+        load_g_per_g: run.load_g_per_g(index),
+        balance_error: run.effluent.balance(index).relative_error,
+        grid_error_min: run.grid_error_min(index),
+    };
+    let restart = |restart: sorbent::Restart| RestartAnswer {
+        after_use_min: restart.in_use_min,
+        clock_min: restart.clock_min,
+        greatest_ppm: restart.greatest_ppm,
+        greatest_sum: restart.greatest_sum,
+    };
+    let limits = pattern.vapours.iter().enumerate();
+    let (with, without): (Vec<_>, Vec<_>) = limits.partition(|(_, v)| v.whole_ppm.is_some());
+    let mixture = || sampled.bounds(vapours.len(), run.ends_together_min());
+    BedAnswer {
+        worn_min: pattern.stretches.iter().filter(|s| flows(s.kind)).map(|s| s.minutes).sum(),
+        shifts: setup.shifts,
+        mixture_min: (!with.is_empty()).then(mixture),
+        without_limit: without
+            .into_iter()
+            .filter(|_| vapours.len() > 1)
+            .map(|(index, _)| name(index))
+            .collect(),
+        restarts: run.restarts().into_iter().map(restart).collect(),
+        contaminants: (0..vapours.len()).map(bed_of).collect(),
+    }
+}
+
+/// Says where the pattern is over before the life is.
+fn note_end(bed: &BedAnswer, answer: &mut LifeAnswer) {
+    let endless = |life: &ContaminantLife| life.time_min.is_some_and(|t| t.lower.is_infinite());
+    if answer.contaminants.iter().all(endless) {
+        let finding = Finding::note(&service_life::PATTERN_OVER);
+        answer.findings.push(finding.with("worn", format!("{:.0}", bed.worn_min)));
+    }
+}
+
+/// A curve of few enough points for a picture: every so many.
+fn thinned(points: impl Iterator<Item = (f64, f64)>) -> Vec<CurvePoint> {
+    let points: Vec<CurvePoint> =
+        points.map(|(minutes, ppm)| CurvePoint { minutes, ppm }).collect();
+    let every = points.len().div_ceil(CURVE_POINTS).max(1);
+    let mut thinned: Vec<CurvePoint> = points.iter().step_by(every).copied().collect();
+    if let Some(last) = points.last().filter(|_| points.len() % every != 1 && every > 1) {
+        thinned.push(*last);
+    }
+    thinned
+}

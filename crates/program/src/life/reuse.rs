@@ -1,0 +1,48 @@
+//! Whether the caution about low-boiling vapours may be lifted.
+
+use rulebook::{Cap, Contaminant, Finding, service_life};
+
+use super::{LifeMethod, LifeSetup};
+
+/// The cap that common practice puts on elements against a low-boiling vapour.
+const LOW_BOILING: &str = "change.low-boiling";
+
+/// Takes that cap away where a named person accepted it on a calibrated calculation of a marched
+/// bed, and tells for how many shifts. Caps that the rule of a substance sets stay.
+///
+/// Says why where something was accepted that lifts nothing.
+pub(super) fn lift(
+    setup: &LifeSetup,
+    caps: &mut Vec<Cap>,
+    findings: &mut Vec<Finding>,
+) -> Option<u8> {
+    let accepted = setup.work.accepted.as_ref()?;
+    if !caps.iter().any(|cap| cap.finding.rule.id == LOW_BOILING) {
+        return None;
+    }
+    let boils = |c: &Contaminant| c.substance.boiling_point_celsius().is_some();
+    let reason = if accepted.accepted_by.trim().is_empty() || accepted.report.trim().is_empty() {
+        Some("nobody is named, or no report")
+    } else if setup.spread.calibrated.is_none() {
+        Some("the calculation is not calibrated")
+    } else if setup.method != LifeMethod::Bed {
+        Some("the nights were not computed")
+    } else if !setup.place.contaminants.iter().all(boils) {
+        Some("the boiling point of one of them is not known")
+    } else {
+        None
+    };
+    if let Some(reason) = reason {
+        let finding = Finding::caution(&service_life::REUSE_NOT_LIFTED);
+        let finding = finding.with("who", &accepted.accepted_by);
+        findings.push(finding.with("reason", reason));
+        return None;
+    }
+    caps.retain(|cap| cap.finding.rule.id != LOW_BOILING);
+    let finding = Finding::caution(&service_life::REUSE_ACCEPTED);
+    let finding = finding.with("who", &accepted.accepted_by);
+    let finding = finding.with("when", accepted.accepted_on.to_string());
+    let finding = finding.with("report", &accepted.report);
+    findings.push(finding.with("shifts", accepted.shifts));
+    Some(accepted.shifts.max(1))
+}

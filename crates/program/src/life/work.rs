@@ -1,0 +1,223 @@
+//! The pattern of work that a case tells of.
+
+use std::sync::Arc;
+
+use quantity::{Celsius, Concentration, LitrePerMin, Minutes, RelHumidity};
+use rulebook::{Device, Level, Place};
+use sorbent::Progress;
+use sorbent::march::SegmentKind;
+use substance::Catalogue;
+use toml::Spanned;
+
+use crate::case::{
+    CaseError, Mask, ReuseAccepted, SegmentPart, Storage, WrittenCase, WrittenLevel, WrittenMethod,
+};
+use crate::schedule::flow_of;
+
+/// From the end of one shift to the start of the next where nothing is said, min.
+const BETWEEN_SHIFTS_MIN: f64 = 960.0;
+
+/// What only a bed that is marched through its work needs to know.
+#[derive(Debug, Clone, Default)]
+pub struct Work {
+    /// The segments of one shift; none where the wear is one steady stretch.
+    pub segments: Vec<WorkSegment>,
+    /// From the end of one shift to the start of the next.
+    pub between_shifts: Option<Minutes>,
+    /// How the elements are kept meanwhile; sealed where nothing is said.
+    pub storage: Option<Storage>,
+    /// Who accepts that elements against a low-boiling vapour are worn again.
+    pub accepted: Option<ReuseAccepted>,
+    /// What a calibration multiplies the rate coefficients by.
+    pub rate_factor: Option<f64>,
+    /// How many copies of the bed are marched; as many as are usual where nothing is said.
+    pub samples: Option<usize>,
+    /// Told how far the copies are.
+    pub progress: Arc<Progress>,
+}
+
+/// A stretch of the work in which nothing changes.
+#[derive(Debug, Clone, PartialEq)]
+pub struct WorkSegment {
+    /// How long.
+    pub duration: Minutes,
+    /// Whether air passes, and which.
+    pub kind: SegmentKind,
+    /// Flow through all elements together.
+    pub flow: LitrePerMin,
+    /// Temperature.
+    pub temperature: Celsius,
+    /// Humidity.
+    pub humidity: RelHumidity,
+    /// Level of each contaminant of the place, in their order.
+    pub levels: Vec<Level>,
+}
+
+impl Work {
+    /// The segments between two shifts: one rest.
+    pub(super) fn night_min(&self) -> (f64, SegmentKind) {
+        let minutes = self.between_shifts.map_or(BETWEEN_SHIFTS_MIN, Minutes::as_min);
+        (minutes, SegmentKind::Rest { sealed: self.storage != Some(Storage::Open) })
+    }
+
+    /// Minutes in use on one shift.
+    #[must_use]
+    pub fn worn_min(&self) -> f64 {
+        let worn = self.segments.iter().filter(|segment| flows(segment.kind));
+        worn.map(|segment| segment.duration.as_min()).sum()
+    }
+}
+
+pub(super) fn flows(kind: SegmentKind) -> bool {
+    !matches!(kind, SegmentKind::Rest { .. })
+}
+
+/// What the segments of a written case tell, with what they leave out taken from the whole case.
+///
+/// Refuses, by line and key, a level above that of the contaminant's own table (the rules of
+/// selection judge by that), an unknown level, a name that no table has, two ways of telling the
+/// flow, storage of a mask that is on and its absence where it is off.
+pub(super) fn segments(
+    written: &WrittenCase,
+    (place, device): (&Place, &Device),
+    (flow, humidity): (LitrePerMin, RelHumidity),
+) -> Result<Vec<WorkSegment>, CaseError> {
+    let usual = WorkSegment {
+        duration: Minutes::default(),
+        kind: SegmentKind::On,
+        flow,
+        temperature: place.temperature,
+        humidity,
+        levels: place.contaminants.iter().map(|contaminant| contaminant.level).collect(),
+    };
+    let parts = written.case.segment.iter().zip(1..);
+    let reader = Reader { written, place, device, usual };
+    let segments = parts.map(|(part, number)| reader.segment(part, number));
+    let segments = segments.collect::<Result<Vec<_>, _>>()?;
+    if let Some(first) = written.case.segment.first()
+        && !segments.iter().any(|segment| segment.kind == SegmentKind::On)
+    {
+        let message = "the mask is on in no segment\n  give at least one with mask = \"on\"";
+        return Err(written.at(first, "segment", message.to_owned()));
+    }
+    Ok(segments)
+}
+
+/// Refuses the closed form for work that is not one steady stretch.
+pub(super) fn refuse_steady(written: &WrittenCase, marched: bool) -> Result<(), CaseError> {
+    match &written.case.method {
+        Some(method) if *method.get_ref() == WrittenMethod::Steady && marched => {
+            let message = "the closed form knows one steady stretch of wear and no night\n  leave method out, or give one segment with the mask on and one shift";
+            Err(written.at(method, "method", message.to_owned()))
+        }
+        _ => Ok(()),
+    }
+}
+
+struct Reader<'a> {
+    written: &'a WrittenCase,
+    place: &'a Place,
+    device: &'a Device,
+    usual: WorkSegment,
+}
+
+impl Reader<'_> {
+    fn segment(&self, part: &Spanned<SegmentPart>, number: u32) -> Result<WorkSegment, CaseError> {
+        let told = part.get_ref();
+        let refuse = |key: &str, message: String| {
+            Err(self.written.at(part, key, format!("segment {number}: {message}")))
+        };
+        let duration = *told.duration.get_ref();
+        if duration.as_min() <= 0.0 {
+            let message =
+                format!("segment {number} lasts no time\n  leave it out, or say how long");
+            return Err(self.written.at(&told.duration, "duration", message));
+        }
+        let kind = match (told.mask, told.storage) {
+            (Mask::On, None) => SegmentKind::On,
+            (Mask::CleanAir, None) => SegmentKind::CleanAir,
+            (Mask::Off, Some(storage)) => SegmentKind::Rest { sealed: storage == Storage::Sealed },
+            (Mask::Off, None) => {
+                let message = "the mask is off and nothing says how the elements are kept\n  add storage = \"sealed\" or storage = \"open\"";
+                return refuse("storage", message.to_owned());
+            }
+            (_, Some(_)) => {
+                let message =
+                    "storage is told while air passes\n  leave it out, or say mask = \"off\"";
+                return refuse("storage", message.to_owned());
+            }
+        };
+        if kind != SegmentKind::On && !told.level.is_empty() {
+            let message =
+                "levels are told while the mask is not on\n  leave them out, or say mask = \"on\"";
+            return refuse("level", message.to_owned());
+        }
+        let flow = match (&told.flow, told.work_rate) {
+            (Some(_), Some(_)) => {
+                let message = "flow and work_rate are both told\n  give one of the two";
+                return refuse("flow", message.to_owned());
+            }
+            (Some(flow), None) => *flow.get_ref(),
+            (None, Some(rate)) => match flow_of(self.device, rate) {
+                Ok(flow) => flow,
+                Err(error) => return refuse("work_rate", error.to_string()),
+            },
+            (None, None) => self.usual.flow,
+        };
+        Ok(WorkSegment {
+            duration,
+            kind,
+            flow,
+            temperature: told.temperature.unwrap_or(self.usual.temperature),
+            humidity: told.relative_humidity.unwrap_or(self.usual.humidity),
+            levels: self.levels(told, number)?,
+        })
+    }
+
+    fn levels(&self, told: &SegmentPart, number: u32) -> Result<Vec<Level>, CaseError> {
+        let mut levels = self.usual.levels.clone();
+        for (name, written) in &told.level {
+            let refuse = |message: String| {
+                Err(self.written.at(written, "level", format!("segment {number}: {message}")))
+            };
+            let found = Catalogue::builtin().find(name).ok().and_then(|substance| {
+                let same = |c: &rulebook::Contaminant| c.substance.cas() == substance.cas();
+                self.place.contaminants.iter().position(same)
+            });
+            let Some(index) = found else {
+                return refuse(format!(
+                    "`{name}` is in no [[contaminant]] table\n  give it a table with its highest level"
+                ));
+            };
+            let WrittenLevel::Known(level) = *written.get_ref() else {
+                return refuse(format!(
+                    "the level of `{name}` is unknown\n  give the highest level that can be there"
+                ));
+            };
+            if self.above(index, level) {
+                return refuse(format!(
+                    "{level} of `{name}` is above the level in its [[contaminant]] table\n  give the highest level there: respirators are selected by it"
+                ));
+            }
+            if let Some(to) = levels.get_mut(index) {
+                *to = Level::Known(level);
+            }
+        }
+        Ok(levels)
+    }
+
+    /// Whether a level is above that by which respirators are selected; one that cannot be
+    /// compared is.
+    fn above(&self, index: usize, level: Concentration) -> bool {
+        let Some(contaminant) = self.place.contaminants.get(index) else { return true };
+        let ppm = |level: Concentration| {
+            let mass = contaminant.substance.molar_mass_g_per_mol().ok()?.value;
+            let place = self.place;
+            Some(level.to_ppm(mass, place.temperature, place.pressure)?.ok()?.as_ppm())
+        };
+        match (contaminant.level.known().and_then(ppm), ppm(level)) {
+            (Some(highest), Some(level)) => level > highest * (1.0 + 1e-9),
+            _ => true,
+        }
+    }
+}

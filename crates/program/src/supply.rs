@@ -1,0 +1,160 @@
+//! Supplies of air and cylinders in the terms of the rules, for what is due and for verdicts.
+
+use jiff::Timestamp;
+use jiff::civil::Date;
+use jiff::tz::TimeZone;
+use quantity::Kilopascal;
+use rulebook::breathing_air::cylinder_rules;
+use rulebook::breathing_air::{Moisture, Report, ReportAnswer, Supply as Air, judge_report};
+use rulebook::supply::{AlarmCheck, BedTag, CylinderFacts, DayOf, Source, SupplyFacts, SupplyTest};
+
+use crate::entry::{AirFigures, AirQuality, SupplySource};
+use crate::state::{At, Cylinder, State, Supply, Unit};
+
+/// What the figures of a sample come to; none where no air can be so.
+#[must_use]
+pub fn judged(source: SupplySource, figures: &AirFigures) -> Option<ReportAnswer> {
+    let moisture = figures.dew_point.map(|dew_point| match figures.dew_point_at {
+        Some(pressure) => Moisture::UnderPressure(dew_point, pressure),
+        None => Moisture::DewPoint(dew_point),
+    });
+    let supply = match source {
+        SupplySource::Cylinders => Air::Cylinder,
+        SupplySource::OilLubricatedCompressor | SupplySource::OilFreeCompressor => Air::Compressor,
+    };
+    let report = Report {
+        supply,
+        oxygen: figures.oxygen,
+        hydrocarbons: figures.hydrocarbons,
+        carbon_monoxide: figures.carbon_monoxide,
+        carbon_dioxide: figures.carbon_dioxide,
+        odour: figures.odour,
+        moisture,
+        ambient: figures.ambient,
+    };
+    judge_report(&report).ok()
+}
+
+/// The facts about a supply on no day in particular.
+pub(crate) fn supply_facts<'s>(
+    state: &State,
+    supply: &'s Supply,
+    zone: &TimeZone,
+) -> SupplyFacts<'s> {
+    let day = |when: Timestamp| zone.to_datetime(when).date();
+    let every = |rule| state.every(&supply.site, rule);
+    let tested = supply.sampled.as_ref();
+    let monoxide = tested.filter(|sample| sample.figures.carbon_monoxide.is_some());
+    SupplyFacts {
+        supply: &supply.name,
+        day: Date::MAX,
+        source: match supply.source {
+            SupplySource::Cylinders => Source::PurchasedCylinders,
+            SupplySource::OilLubricatedCompressor => Source::OilLubricatedCompressor,
+            SupplySource::OilFreeCompressor => Source::OilFreeCompressor,
+        },
+        air_test: tested.map(|sample| {
+            let answer = judged(supply.source, &sample.figures);
+            SupplyTest {
+                day: day(sample.at.when),
+                meets: answer.as_ref().is_some_and(|answer| answer.meets),
+                dry: answer.and_then(|answer| answer.is_dry()),
+                entry: sample.at.entry.as_str(),
+            }
+        }),
+        air_test_counts: every("supply.air-tested"),
+        // The figures of a purchase are those of its certificate.
+        certificate: tested.map(|sample| sample.at.entry.as_str()),
+        bed_tag: supply.bed_changed.as_ref().map(|change| BedTag {
+            day: day(change.at.when),
+            signed: &change.signed,
+            serves_until: change.serves_until,
+            entry: change.at.entry.as_str(),
+        }),
+        high_temperature_alarm: false,
+        monoxide_alarm: supply.alarm_checked.as_ref().map(|check| AlarmCheck {
+            day: day(check.at.when),
+            passed: check.passed,
+            sounds_at: check.alarms_at,
+            entry: check.at.entry.as_str(),
+        }),
+        alarm_check_counts: every("supply.alarm-checked"),
+        monoxide_test: monoxide
+            .map(|sample| DayOf { day: day(sample.at.when), entry: sample.at.entry.as_str() }),
+        monoxide_test_counts: every("supply.carbon-monoxide"),
+        couplings_apart: supply.couplings_apart,
+        entry: supply.listed.entry.as_str(),
+    }
+}
+
+/// The facts about a cylinder on no day in particular.
+pub(crate) fn cylinder_facts<'s>(
+    (id, cylinder): (&'s str, &'s Cylinder),
+    zone: &TimeZone,
+) -> CylinderFacts<'s> {
+    let rule = cylinder_rules().iter().find(|rule| rule.id == cylinder.marking);
+    let tested = cylinder.tested.as_ref();
+    // A cylinder that failed is qualified by nothing any more.
+    let requalified = match tested {
+        Some(test) if test.passed => Some(zone.to_datetime(test.at.when).date()),
+        Some(_) => None,
+        None => Some(cylinder.requalified),
+    };
+    let failed = tested.is_some_and(|test| !test.passed);
+    CylinderFacts {
+        cylinder: id,
+        day: Date::MAX,
+        made: cylinder.made,
+        requalified,
+        requalified_every: rule.and_then(|rule| rule.requalified_every).filter(|_| !failed),
+        life: rule.and_then(|rule| rule.serves),
+        entry: tested.map_or(&cylinder.listed, |test| &test.at).entry.as_str(),
+    }
+}
+
+/// A reading of the cylinder that a set carries.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Pressure<'s> {
+    pub(crate) rated: Kilopascal,
+    pub(crate) read: Kilopascal,
+    pub(crate) at: &'s At,
+    /// Where it stands among what happened to the set.
+    pub(crate) since: (Timestamp, u32),
+}
+
+/// The latest reading of the cylinder that a set carries: read on the set, or on the cylinder that is
+/// mounted on it.
+pub(crate) fn pressure_of<'s>(state: &'s State, unit: &'s Unit) -> Option<Pressure<'s>> {
+    let on_set = unit.cylinder.as_ref().map(|reading| Pressure {
+        rated: reading.rated,
+        read: reading.read,
+        at: &reading.at,
+        since: (reading.at.when, reading.at.step),
+    });
+    let mounted = unit.mounted.as_ref().and_then(|(id, at)| Some((state.cylinder(id)?, at)));
+    let Some((cylinder, mounted)) = mounted else { return on_set };
+    // What was read on the set before this cylinder came on it speaks of another one.
+    let on_set = on_set.filter(|reading| mounted.when <= reading.at.when);
+    // Steps of two things do not compare: at one instant the reading counts as the later.
+    let on_cylinder = cylinder.pressure.as_ref().map(|(read, at)| Pressure {
+        rated: cylinder.rated,
+        read: *read,
+        at,
+        since: (at.when, u32::MAX),
+    });
+    on_set.into_iter().chain(on_cylinder).max_by_key(|reading| reading.since)
+}
+
+/// Whether the air that a set supplies was found fit to breathe, by the latest test of the set itself
+/// or of the supply to which it is connected.
+pub(crate) fn air_of<'s>(state: &'s State, unit: &'s Unit) -> Option<(bool, &'s At)> {
+    let on_set = unit.air_tested.as_ref();
+    let on_set = on_set.map(|test| (test.quality == AirQuality::Meets, &test.at));
+    let supply = unit.connected.as_ref().and_then(|(id, _)| state.supply(id));
+    let sampled = supply.and_then(|supply| Some((supply, supply.sampled.as_ref()?)));
+    let of_supply = sampled.map(|(supply, sample)| {
+        let meets = judged(supply.source, &sample.figures).is_some_and(|answer| answer.meets);
+        (meets, &sample.at)
+    });
+    on_set.into_iter().chain(of_supply).max_by_key(|(_, at)| at.when)
+}

@@ -1,0 +1,126 @@
+//! How a set was repaired, washed and put away, in the terms of the rules.
+
+use rulebook::Finding;
+use rulebook::cleaning::{self, WashFacts};
+use rulebook::repair::{self, Component, PartFact, RepairFacts, RepairTraining, Standing};
+use rulebook::storage::{self, Harm, PlaceFacts, StorageFacts};
+
+use crate::entry::{CareStep, Fact, RepairScope, TrainingTopic};
+use crate::ids::{PersonId, UnitId};
+use crate::inspection::passed;
+use crate::state::{At, Repair, State, StoragePlace, Training, Unit};
+
+/// What the rules find in the latest repair of a set.
+#[must_use]
+pub fn of_repair(state: &State, id: &UnitId, unit: &Unit) -> Vec<Finding> {
+    let Some(done) = unit.repaired.as_ref() else { return Vec::new() };
+    let facts = repair_facts(state, id, unit, done);
+    repair::checks().iter().filter_map(|check| (check.run)(&facts)).collect()
+}
+
+fn repair_facts<'s>(
+    state: &'s State,
+    id: &'s UnitId,
+    unit: &'s Unit,
+    done: &'s Repair,
+) -> RepairFacts<'s> {
+    let deep = done.scope == RepairScope::RegulatorOrAlarm;
+    let training = |topic| latest_before(state, &done.by, topic, &done.at);
+    let by_maker = training(TrainingTopic::RegulatorRepair);
+    let model = state.model(&unit.model);
+    let listed = model.and_then(|model| model.instructions.as_ref());
+    let made_for_it = |number: &str| {
+        listed.is_some_and(|listed| listed.parts.iter().any(|part| part.number == number))
+    };
+    RepairFacts {
+        unit: id.as_str(),
+        by: name(state, &done.by),
+        day: state.day_at(&unit.site, done.at.when),
+        training: training(TrainingTopic::Repair).or(by_maker).map(|training| RepairTraining {
+            day: state.day_at(&unit.site, training.at.when),
+            understood: training.understood,
+            entry: training.at.entry.as_str(),
+        }),
+        training_counts: state.every(&unit.site, "repair.trained"),
+        standing: if by_maker.is_some_and(|training| training.understood) {
+            Standing::TrainedByMaker
+        } else {
+            Standing::OfTheSite
+        },
+        worked_on: vec![if deep { Component::Regulator } else { Component::Other }],
+        parts: done
+            .parts
+            .iter()
+            .map(|part| PartFact { number: &part.number, made_for_it: made_for_it(&part.number) })
+            .collect(),
+        instructions: &done.instructions,
+        entry: done.at.entry.as_str(),
+    }
+}
+
+/// The latest training of a person in `topic` before an instant.
+fn latest_before<'s>(
+    state: &'s State,
+    person: &PersonId,
+    topic: TrainingTopic,
+    at: &At,
+) -> Option<&'s Training> {
+    let of_person = state.person(person).and_then(|known| known.training.get(&topic));
+    let of_wearer = state.wearer(person).and_then(|known| known.trainings.get(&topic));
+    let all = of_person.into_iter().flatten().chain(of_wearer.into_iter().flatten());
+    all.filter(|training| training.at.when <= at.when).max_by_key(|training| training.at.when)
+}
+
+fn name<'s>(state: &'s State, person: &'s PersonId) -> &'s str {
+    let of_person = state.person(person).map(|known| known.name.as_str());
+    let of_wearer = || state.wearer(person).map(|known| known.name.as_str());
+    of_person.or_else(of_wearer).unwrap_or(person.as_str())
+}
+
+/// What the rules find in the washing of a set since an inspection last passed: such an inspection
+/// looks at what a harsh cleaner or hot water does.
+#[must_use]
+pub fn of_washing(state: &State, id: &UnitId, unit: &Unit) -> Vec<Finding> {
+    let model = state.model(&unit.model);
+    let listed = model.and_then(|model| model.instructions.as_ref());
+    let forbidden = listed.map(|listed| listed.forbidden_cleaners.iter().map(String::as_str));
+    let forbidden: Vec<&str> = forbidden.into_iter().flatten().collect();
+    let counted = state.history_of_unit(id).rev().filter(|entry| state.counts(&entry.id));
+    let since = counted.take_while(|entry| passed(state, unit, &entry.fact) != Some(true));
+    let mut findings = Vec::new();
+    for entry in since {
+        let Fact::CareStepDone { step, .. } = &entry.fact else { continue };
+        let (cleaner, water) = match step {
+            CareStep::Washed { cleaner, water } => (cleaner.as_str(), *water),
+            CareStep::Rinsed { water } => ("clean water", *water),
+            CareStep::TakenApart | CareStep::Dried | CareStep::Reassembled => continue,
+        };
+        let (forbidden, water) = (forbidden.clone(), Some(water));
+        let facts = WashFacts { cleaner, forbidden, water, entry: entry.id.as_str() };
+        findings.extend(cleaning::checks().iter().filter_map(|check| (check.run)(&facts)));
+    }
+    findings
+}
+
+/// What the rules find in the place where a set is kept: of one for emergencies always, of another
+/// where its place is recorded.
+#[must_use]
+pub fn of_storage(state: &State, unit: &Unit) -> Vec<Finding> {
+    let place = unit.stored.as_ref().and_then(|(id, _)| state.storage_place(id));
+    if place.is_none() && !unit.emergency {
+        return Vec::new();
+    }
+    let facts = StorageFacts { emergency: unit.emergency, place: place.map(place_facts) };
+    storage::checks().iter().filter_map(|check| (check.run)(&facts)).collect()
+}
+
+fn place_facts(place: &StoragePlace) -> PlaceFacts<'_> {
+    PlaceFacts {
+        name: &place.name,
+        lacks: if place.protected { Vec::new() } else { Harm::ALL.to_vec() },
+        deforms: !place.protected,
+        within_reach: place.for_emergencies,
+        marked: place.for_emergencies,
+        entry: place.at.entry.as_str(),
+    }
+}

@@ -1,0 +1,175 @@
+//! What the rules ask of a supply of breathing air and of its cylinders.
+//!
+//! Knows nothing of how facts are kept: a check is given [`SupplyFacts`] or [`CylinderFacts`].
+
+pub mod air_tested;
+pub mod alarm_checked;
+pub mod carbon_monoxide;
+pub mod certificate;
+pub mod couplings;
+pub mod cylinder_life;
+pub mod cylinder_requalified;
+pub mod moisture;
+pub mod sorbent_tag;
+
+#[cfg(test)]
+mod sample;
+
+use jiff::civil::Date;
+use quantity::Ppm;
+
+use crate::Rule;
+use crate::ask::{Binds, Check};
+use crate::interval::Every;
+
+/// One supply of breathing air on one day.
+#[derive(Debug, Clone, PartialEq)]
+pub struct SupplyFacts<'a> {
+    /// Its name.
+    pub supply: &'a str,
+    /// The day at the site.
+    pub day: Date,
+    /// Where the air comes from.
+    pub source: Source,
+    /// The latest test of its air.
+    pub air_test: Option<SupplyTest<'a>>,
+    /// How long such a test counts at this site.
+    pub air_test_counts: Every,
+    /// The entry of the certificate that came with the latest purchase.
+    pub certificate: Option<&'a str>,
+    /// The latest change of its sorbent beds and filters.
+    pub bed_tag: Option<BedTag<'a>>,
+    /// Whether it has an alarm for high temperature.
+    pub high_temperature_alarm: bool,
+    /// Its carbon monoxide alarm and the latest check of it, where it has one.
+    pub monoxide_alarm: Option<AlarmCheck<'a>>,
+    /// How long such a check counts at this site.
+    pub alarm_check_counts: Every,
+    /// The latest test of its air that reports carbon monoxide.
+    pub monoxide_test: Option<DayOf<'a>>,
+    /// How long that test counts at this site where no carbon monoxide alarm watches.
+    pub monoxide_test_counts: Every,
+    /// Whether its couplings fit breathing air alone.
+    pub couplings_apart: bool,
+    /// The entry that describes it.
+    pub entry: &'a str,
+}
+
+/// Where the air of a supply comes from.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Source {
+    /// Cylinders that were bought filled.
+    PurchasedCylinders,
+    /// A compressor lubricated with oil.
+    OilLubricatedCompressor,
+    /// A compressor without oil.
+    OilFreeCompressor,
+}
+
+impl Source {
+    /// Whether it is a compressor.
+    #[must_use]
+    pub const fn is_compressor(self) -> bool {
+        matches!(self, Self::OilLubricatedCompressor | Self::OilFreeCompressor)
+    }
+}
+
+/// A test of the air of a supply.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct SupplyTest<'a> {
+    /// The day at the site.
+    pub day: Date,
+    /// Whether it met Grade D.
+    pub meets: bool,
+    /// Whether it was dry enough, where that was reported.
+    pub dry: Option<bool>,
+    /// The entry.
+    pub entry: &'a str,
+}
+
+/// The tag at the sorbent beds and filters of a compressor.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct BedTag<'a> {
+    /// The day of the change.
+    pub day: Date,
+    /// Signature of the person authorised to change them.
+    pub signed: &'a str,
+    /// Last day on which they serve, by the maker.
+    pub serves_until: Option<Date>,
+    /// The entry.
+    pub entry: &'a str,
+}
+
+/// A check of a carbon monoxide alarm.
+#[derive(Debug, Clone, PartialEq)]
+pub struct AlarmCheck<'a> {
+    /// The day at the site.
+    pub day: Date,
+    /// Whether it sounded as it should.
+    pub passed: bool,
+    /// The level at which it sounds.
+    pub sounds_at: Ppm,
+    /// The entry.
+    pub entry: &'a str,
+}
+
+/// A day and its entry.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct DayOf<'a> {
+    /// The day at the site.
+    pub day: Date,
+    /// The entry.
+    pub entry: &'a str,
+}
+
+/// One cylinder on one day.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct CylinderFacts<'a> {
+    /// Its serial number.
+    pub cylinder: &'a str,
+    /// The day at the site.
+    pub day: Date,
+    /// The day it was made, as stamped.
+    pub made: Date,
+    /// The latest requalification that it passed, where there was one.
+    pub requalified: Option<Date>,
+    /// How often one of its kind is requalified, or its permit asks for it.
+    pub requalified_every: Option<Every>,
+    /// How long one of its kind or permit may serve, where that ends.
+    pub life: Option<Every>,
+    /// The entry.
+    pub entry: &'a str,
+}
+
+/// The checks of this folder, in the order in which they are visited.
+#[must_use]
+pub fn checks<'a>() -> [Check<SupplyFacts<'a>>; 7] {
+    let always = |rule, run| Check { rule, binds: Binds::Always, run };
+    [
+        always(&air_tested::RULE, air_tested::check),
+        always(&moisture::RULE, moisture::check),
+        always(&certificate::RULE, certificate::check),
+        always(&sorbent_tag::RULE, sorbent_tag::check),
+        always(&carbon_monoxide::RULE, carbon_monoxide::check),
+        always(&alarm_checked::RULE, alarm_checked::check),
+        always(&couplings::RULE, couplings::check),
+    ]
+}
+
+/// The checks of a cylinder, in the order in which they are visited.
+#[must_use]
+pub fn cylinder_checks<'a>() -> [Check<CylinderFacts<'a>>; 2] {
+    let always = |rule, run| Check { rule, binds: Binds::Always, run };
+    [
+        always(&cylinder_requalified::RULE, cylinder_requalified::check),
+        always(&cylinder_life::RULE, cylinder_life::check),
+    ]
+}
+
+/// The rules of this folder.
+#[must_use]
+pub fn rules() -> Vec<&'static Rule> {
+    let of_supply = checks().map(|check| check.rule);
+    let of_cylinder = cylinder_checks().map(|check| check.rule);
+    of_supply.into_iter().chain(of_cylinder).collect()
+}

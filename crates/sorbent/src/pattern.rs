@@ -1,0 +1,456 @@
+//! A pattern of work on a bed of carbon: what the closed form knows of its vapours, marched.
+//!
+//! Each stretch gives every vapour the capacity, humid share and rate that the closed form has for
+//! its air and level. The rate coefficient of the closed form is turned into one of the driving
+//! force such that, in steady air and a bed deep enough for its front, the march reaches the end
+//! level when the closed form does ([`driving_force`]).
+
+use crate::LifeError;
+use crate::bed::{Air, Bed};
+use crate::life::{
+    Method, SteadyCase, Stream, Validity, VapourLife, energy, lives_of, steady_life,
+};
+use crate::march::{
+    Column, Component, Effluent, Equilibrium, MarchError, Segment, SegmentKind, Settings, Uptake,
+    run,
+};
+use crate::vapour::Vapour;
+
+/// Part of the bed between the granules: usual for granules poured into a bed (common practice, no
+/// source). Times hardly depend on it.
+const VOID_FRACTION: f64 = 0.4;
+
+/// Range of the end over the inlet for which the closed form's rate is carried over.
+const FRACTIONS: (f64, f64) = (1e-3, 0.2);
+
+/// Diffusivity of benzene in air at 298.15 K and one atmosphere, m²/s, and its molar mass, g/mol;
+/// others go as the root of the inverse molar mass. Value from memory; it only sets how fast a load
+/// spreads at rest.
+const DIFFUSIVITY: (f64, f64) = (9.3e-6, 78.11);
+
+/// How long after a rest counts as its first minutes, min.
+const FIRST_MINUTES: f64 = 5.0;
+
+/// One vapour and the levels at the outlet that count.
+#[derive(Debug, Clone, PartialEq)]
+pub struct PatternVapour {
+    /// Its properties at [`Pattern::reference_k`].
+    pub vapour: Vapour,
+    /// Level at the outlet that ends the life, ppm.
+    pub end_ppm: f64,
+    /// Level that counts as the whole in the rule for mixtures, ppm; none where the vapour has no
+    /// limit.
+    pub whole_ppm: Option<f64>,
+}
+
+/// A stretch of the pattern in which nothing changes.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Stretch {
+    /// How long, min.
+    pub minutes: f64,
+    /// Whether air passes, and which.
+    pub kind: SegmentKind,
+    /// The air; its flow does not count at rest.
+    pub air: Air,
+    /// Level of each vapour that enters, ppm; zero where there is none.
+    pub levels_ppm: Vec<f64>,
+}
+
+/// One set of elements and what is done with it.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Pattern {
+    /// The beds.
+    pub bed: Bed,
+    /// The vapours.
+    pub vapours: Vec<PatternVapour>,
+    /// Temperature at which their properties were taken, K. Vapour pressures at another follow
+    /// their slope as of Clausius and Clapeyron; densities and polarisations stay.
+    pub reference_k: f64,
+    /// What happens, in order, from a fresh set on.
+    pub stretches: Vec<Stretch>,
+    /// Multiplies the rate coefficients.
+    pub rate_factor: f64,
+    /// Multiplies what the bed holds; 1 but where the error of the model is explored.
+    pub capacity_factor: f64,
+    /// As [`SteadyCase::fastest_velocity`].
+    pub fastest_velocity: Option<f64>,
+}
+
+/// Why a pattern was not marched.
+#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+pub enum PatternError {
+    /// The closed form refuses a vapour in a stretch.
+    #[error("segment {place}: {error}")]
+    Life {
+        /// Which stretch, from 1.
+        place: usize,
+        /// Why.
+        error: LifeError,
+    },
+    /// The march refuses.
+    #[error(transparent)]
+    March(#[from] MarchError),
+    /// A stretch does not tell a level of every vapour.
+    #[error(
+        "segment {place} tells {found} levels for {wanted} vapours\n  give one level for each, zero where there is none"
+    )]
+    Levels {
+        /// Which stretch, from 1.
+        place: usize,
+        /// Levels told.
+        found: usize,
+        /// Vapours.
+        wanted: usize,
+    },
+    /// A vapour never enters.
+    #[error("{name} enters in no segment\n  leave it out, or give a level while the mask is on")]
+    NeverEnters {
+        /// The vapour.
+        name: String,
+    },
+}
+
+/// The first minutes after a rest.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Restart {
+    /// Since the start, rests included, min.
+    pub clock_min: f64,
+    /// Minutes in use before it.
+    pub in_use_min: f64,
+    /// Greatest level of each vapour at the outlet in the first five minutes, ppm.
+    pub greatest_ppm: Vec<f64>,
+    /// Greatest sum of level over whole there; zero where no vapour has one.
+    pub greatest_sum: f64,
+}
+
+/// A pattern marched to its end.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Run {
+    /// What the march gives, in mol/m³ and s.
+    pub effluent: Effluent,
+    /// mol/m³ in one ppm: of the warmest air, in which a level in ppm is reached soonest.
+    pub mol_m3_per_ppm: f64,
+    ends: Vec<f64>,
+    wholes: Vec<f64>,
+    molar_masses: Vec<f64>,
+    peaks: Vec<f64>,
+    restarts: Vec<(f64, f64)>,
+}
+
+impl Pattern {
+    /// Marches the pattern.
+    ///
+    /// Refuses what [`steady_life`] refuses of any stretch, what the march refuses, and a vapour
+    /// that never enters, by name.
+    pub fn run(&self, settings: &Settings) -> Result<Run, PatternError> {
+        let peaks = self.peaks();
+        for (place, stretch) in self.stretches.iter().enumerate() {
+            let (found, wanted) = (stretch.levels_ppm.len(), self.vapours.len());
+            if found != wanted {
+                return Err(PatternError::Levels { place: place + 1, found, wanted });
+            }
+        }
+        for (vapour, peak) in self.vapours.iter().zip(&peaks) {
+            if peak.is_nan() || *peak <= 0.0 {
+                return Err(PatternError::NeverEnters { name: vapour.vapour.name.clone() });
+            }
+        }
+        self.march(&peaks, settings, steady_life)
+    }
+
+    /// Every edge of validity that each vapour touches in a stretch in which it enters.
+    ///
+    /// Refuses what [`Self::run`] refuses.
+    pub fn edges(&self) -> Result<Vec<Vec<Validity>>, PatternError> {
+        let peaks = self.peaks();
+        let mut edges = vec![Vec::new(); self.vapours.len()];
+        for (place, stretch) in self.stretches.iter().enumerate() {
+            if stretch.kind != SegmentKind::On {
+                continue;
+            }
+            let (air, levels) = self.conditions(stretch, &peaks);
+            let lives = steady_life(&self.steady(air, &levels))
+                .map_err(|error| PatternError::Life { place: place + 1, error })?;
+            for ((edges, life), level) in edges.iter_mut().zip(lives).zip(&stretch.levels_ppm) {
+                edges.extend(life.validity.into_iter().filter(|_| *level > 0.0));
+            }
+        }
+        for edges in &mut edges {
+            edges.sort_unstable();
+            edges.dedup();
+        }
+        Ok(edges)
+    }
+
+    /// [`Self::run`] of a pattern that stands beside one that was checked.
+    pub(crate) fn run_beside(&self, settings: &Settings) -> Result<Run, PatternError> {
+        self.march(&self.peaks(), settings, lives_of)
+    }
+
+    fn march(
+        &self,
+        peaks: &[f64],
+        settings: &Settings,
+        lives: fn(&SteadyCase) -> Result<Vec<VapourLife>, LifeError>,
+    ) -> Result<Run, PatternError> {
+        let mut segments: Vec<Segment> = Vec::with_capacity(self.stretches.len());
+        let mut known: Vec<(Air, Vec<f64>, Vec<Component>)> = Vec::new();
+        for (place, stretch) in self.stretches.iter().enumerate() {
+            let (air, levels) = self.conditions(stretch, peaks);
+            let found = known.iter().find(|(a, l, _)| *a == air && *l == levels);
+            let components = match found {
+                Some((_, _, components)) => components.clone(),
+                None => {
+                    let case = self.steady(air, &levels);
+                    let lives = lives(&case)
+                        .map_err(|error| PatternError::Life { place: place + 1, error })?;
+                    let parts = case.streams.iter().zip(&lives);
+                    let components: Vec<Component> =
+                        parts.map(|(stream, life)| self.component(&case, stream, life)).collect();
+                    known.push((air, levels, components.clone()));
+                    components
+                }
+            };
+            segments.push(self.segment(stretch, components));
+        }
+        let column = Column {
+            depth_m: self.bed.depth_cm() * 1e-2,
+            bulk_density_kg_m3: self.bed.bulk_density * 1e3,
+            void_fraction: VOID_FRACTION,
+            area_m2: self.bed.area_cm2 * 1e-4,
+        };
+        let usual = segments.first().and_then(|s| s.components.clone()).unwrap_or_default();
+        let effluent = run(&column, &usual, &segments, settings)?;
+        Ok(self.told(effluent, peaks))
+    }
+
+    /// The run with what turns its figures into words.
+    fn told(&self, effluent: Effluent, peaks: &[f64]) -> Run {
+        let per_ppm = |stretch: &Stretch| {
+            stretch.air.mol_per_cm3(stretch.air.partial_pressure_kpa(1.0)) * 1e6
+        };
+        let mol_m3_per_ppm = self.stretches.iter().map(per_ppm).fold(f64::INFINITY, f64::min);
+        let whole = |vapour: &PatternVapour| vapour.whole_ppm.unwrap_or(f64::INFINITY);
+        Run {
+            effluent,
+            mol_m3_per_ppm,
+            ends: self.vapours.iter().map(|vapour| vapour.end_ppm).collect(),
+            wholes: self.vapours.iter().map(whole).collect(),
+            molar_masses: self.vapours.iter().map(|vapour| vapour.vapour.molar_mass).collect(),
+            peaks: peaks.to_vec(),
+            restarts: self.restarts(),
+        }
+    }
+
+    /// Greatest level of each vapour that enters, ppm.
+    fn peaks(&self) -> Vec<f64> {
+        let enters = |stretch: &&Stretch| stretch.kind == SegmentKind::On;
+        let peak = |index: usize| {
+            let levels = self.stretches.iter().filter(enters);
+            levels.filter_map(|s| s.levels_ppm.get(index)).copied().fold(0.0, f64::max)
+        };
+        (0..self.vapours.len()).map(peak).collect()
+    }
+
+    /// Air and levels by which the closed form judges a stretch: where a vapour does not enter,
+    /// its greatest level; at rest, the fastest flow.
+    fn conditions(&self, stretch: &Stretch, peaks: &[f64]) -> (Air, Vec<f64>) {
+        let mut air = stretch.air;
+        if matches!(stretch.kind, SegmentKind::Rest { .. }) {
+            let flows = self.stretches.iter().map(|s| s.air.flow_l_per_min);
+            air.flow_l_per_min = flows.fold(0.0, f64::max);
+        }
+        let on = stretch.kind == SegmentKind::On;
+        let level = |(level, peak): (&f64, &f64)| if on && *level > 0.0 { *level } else { *peak };
+        (air, stretch.levels_ppm.iter().zip(peaks).map(level).collect())
+    }
+
+    fn steady(&self, air: Air, levels: &[f64]) -> SteadyCase {
+        let stream = |(vapour, level): (&PatternVapour, &f64)| Stream {
+            vapour: at_temperature(&vapour.vapour, self.reference_k, air.temperature_k),
+            inlet_ppm: *level,
+            end_ppm: vapour.end_ppm,
+        };
+        SteadyCase {
+            bed: self.bed,
+            air,
+            streams: self.vapours.iter().zip(levels).map(stream).collect(),
+            method: Method::ReactionKinetic,
+            rate_factor: self.rate_factor,
+            fastest_velocity: self.fastest_velocity,
+        }
+    }
+
+    fn component(&self, case: &SteadyCase, stream: &Stream, life: &VapourLife) -> Component {
+        let (vapour, air) = (&stream.vapour, &case.air);
+        let b = air.thermal_energy() / energy(case, vapour);
+        let share = life.humid_share * self.capacity_factor;
+        let full_mol_kg = case.bed.carbon.micropore_volume / vapour.molar_volume() * share * 1e3;
+        let inlet_kpa = air.partial_pressure_kpa(stream.inlet_ppm);
+        let potential = (vapour.psat_kpa / inlet_kpa).ln().max(0.0);
+        let held = full_mol_kg * (-(b * potential) * (b * potential)).exp();
+        let inlet_mol_m3 = air.mol_per_cm3(inlet_kpa) * 1e6;
+        let rise = life.rate / 60.0 * inlet_mol_m3 / (held * case.bed.bulk_density * 1e3);
+        let (free, mass) = DIFFUSIVITY;
+        Component {
+            name: vapour.name.clone(),
+            equilibrium: Equilibrium::Dubinin {
+                full_mol_kg,
+                b,
+                saturation_mol_m3: air.mol_per_cm3(vapour.psat_kpa) * 1e6,
+            },
+            uptake: Uptake::DrivingForce {
+                per_s: driving_force(rise, (b, potential), stream.end_ppm / stream.inlet_ppm),
+            },
+            diffusivity_m2_s: free
+                * (mass / vapour.molar_mass).sqrt()
+                * (air.temperature_k / 298.15).powf(1.75)
+                * (101.325 / air.pressure_kpa),
+        }
+    }
+
+    fn segment(&self, stretch: &Stretch, components: Vec<Component>) -> Segment {
+        let most = |component: &Component| match component.equilibrium {
+            Equilibrium::Dubinin { saturation_mol_m3, .. } => saturation_mol_m3,
+            _ => f64::INFINITY,
+        };
+        // A copy whose inputs were moved may lie past saturation; such air is saturated.
+        let level = |(ppm, component): (&f64, &Component)| {
+            let level = stretch.air.mol_per_cm3(stretch.air.partial_pressure_kpa(*ppm)) * 1e6;
+            level.min(most(component))
+        };
+        Segment {
+            duration_s: stretch.minutes * 60.0,
+            velocity_m_s: stretch.air.velocity_cm_per_s(&self.bed) * 1e-2,
+            inlet_mol_m3: stretch.levels_ppm.iter().zip(&components).map(level).collect(),
+            kind: stretch.kind,
+            components: Some(components),
+        }
+    }
+
+    /// When air passes again after a rest: minutes since the start, and in use before.
+    fn restarts(&self) -> Vec<(f64, f64)> {
+        let (mut clock, mut in_use, mut rested) = (0.0, 0.0, false);
+        let mut restarts = Vec::new();
+        for stretch in &self.stretches {
+            let rests = matches!(stretch.kind, SegmentKind::Rest { .. });
+            if !rests && rested && in_use > 0.0 {
+                restarts.push((clock, in_use));
+            }
+            rested = rests;
+            clock += stretch.minutes;
+            in_use += if rests { 0.0 } else { stretch.minutes };
+        }
+        restarts
+    }
+}
+
+impl Run {
+    /// Minutes in use until the vapour at `index` reaches its end level; infinite where the pattern
+    /// is over before.
+    #[must_use]
+    pub fn ends_min(&self, index: usize) -> f64 {
+        let end = self.ends.get(index).map_or(f64::INFINITY, |end| end * self.mol_m3_per_ppm);
+        let arrival = self.effluent.arrival(index, end);
+        arrival.map_or(f64::INFINITY, |arrival| arrival.in_use_s / 60.0)
+    }
+
+    /// Minutes in use until the sum of level over whole reaches one.
+    #[must_use]
+    pub fn ends_together_min(&self) -> f64 {
+        let wholes: Vec<f64> = self.wholes.iter().map(|ppm| ppm * self.mol_m3_per_ppm).collect();
+        let arrival = self.effluent.arrival_together(&wholes);
+        arrival.map_or(f64::INFINITY, |arrival| arrival.in_use_s / 60.0)
+    }
+
+    /// Error that the grid leaves in the end time of the vapour at `index`, min.
+    #[must_use]
+    pub fn grid_error_min(&self, index: usize) -> Option<f64> {
+        let end = self.ends.get(index)? * self.mol_m3_per_ppm;
+        Some(self.effluent.arrival(index, end)?.error_s? / 60.0)
+    }
+
+    /// Minutes in use and level of the vapour at `index` at the outlet, ppm.
+    pub fn outlet_ppm(&self, index: usize) -> impl Iterator<Item = (f64, f64)> {
+        let levels = self.effluent.outlet_mol_m3(index).iter();
+        let times = self.effluent.in_use_s().iter();
+        times.zip(levels).map(|(time, level)| (time / 60.0, level / self.mol_m3_per_ppm))
+    }
+
+    /// Greatest level of the vapour at `index` at the outlet as a part of the greatest that enters:
+    /// above one where a stronger vapour, or cleaner air after it, pushes it out.
+    #[must_use]
+    pub fn roll_up(&self, index: usize) -> f64 {
+        let greatest = self.effluent.peak(index).map_or(0.0, |peak| peak.level_mol_m3);
+        greatest / self.mol_m3_per_ppm / self.peaks.get(index).copied().unwrap_or(f64::INFINITY)
+    }
+
+    /// Load of the vapour at `index` along the bed at the end, g/g, from inlet to outlet.
+    #[must_use]
+    pub fn load_g_per_g(&self, index: usize) -> Vec<f64> {
+        let mass = self.molar_masses.get(index).copied().unwrap_or(0.0);
+        self.effluent.load_mol_kg(index).iter().map(|load| load * mass * 1e-3).collect()
+    }
+
+    /// The first minutes after each rest.
+    #[must_use]
+    pub fn restarts(&self) -> Vec<Restart> {
+        let greatest = |from: f64, of: &dyn Fn(usize) -> f64| {
+            let times = self.effluent.clock_s().iter().map(|s| s / 60.0).enumerate();
+            let first = times.filter(|(_, t)| from <= *t && *t <= from + FIRST_MINUTES);
+            first.map(|(step, _)| of(step)).fold(0.0, f64::max)
+        };
+        let level = |index: usize, step: usize| {
+            let levels = self.effluent.outlet_mol_m3(index);
+            levels.get(step).copied().unwrap_or(0.0) / self.mol_m3_per_ppm
+        };
+        let sum = |step: usize| {
+            let parts = self.wholes.iter().enumerate();
+            parts.map(|(index, whole)| level(index, step) / whole).sum()
+        };
+        let restart = |(clock_min, in_use_min): &(f64, f64)| Restart {
+            clock_min: *clock_min,
+            in_use_min: *in_use_min,
+            greatest_ppm: (0..self.ends.len())
+                .map(|index| greatest(*clock_min, &|step| level(index, step)))
+                .collect(),
+            greatest_sum: greatest(*clock_min, &sum),
+        };
+        self.restarts.iter().map(restart).collect()
+    }
+}
+
+/// A vapour whose pressure at `from_k` is known, at `to_k`.
+fn at_temperature(vapour: &Vapour, from_k: f64, to_k: f64) -> Vapour {
+    // Clausius and Clapeyron: ln p falls evenly with 1/T.
+    let slope = vapour.psat_log_slope_per_k * from_k * from_k;
+    let psat_kpa = vapour.psat_kpa * (slope * (1.0 / from_k - 1.0 / to_k)).exp();
+    Vapour { psat_kpa, ..vapour.clone() }
+}
+
+/// Coefficient of the linear driving force, 1/s, whose front passes `fraction` of its inlet as long
+/// before its middle as that of the closed form with `rise`, 1/s.
+///
+/// In a front of constant shape load follows level, so that with the driving force
+/// `dx/dt = k (g(x) - x)`, where `g(x)` is the load in balance at the part `x` of the inlet over that
+/// at the inlet. The time from `x` to the stoichiometric middle is then `M(x)/k` with
+/// `M = int_x^1 (1-s)/(g-s) ds - int_0^x s/(g-s) ds`; the closed form has `ln((1-x)/x)/rise`. Derived
+/// here; checked by marching.
+fn driving_force(rise: f64, (b, potential): (f64, f64), fraction: f64) -> f64 {
+    const PARTS: u32 = 24;
+    let x = fraction.clamp(FRACTIONS.0, FRACTIONS.1);
+    let at_inlet = b * potential;
+    let gap = |s: f64| {
+        let here = b * (potential - s.ln());
+        // A level so low that its curve bends the other way has no front of constant shape.
+        ((at_inlet * at_inlet - here * here).exp() - s).max(0.02 * (1.0 - s))
+    };
+    let mean = |from: f64, to: f64, of: &dyn Fn(f64) -> f64| {
+        let width = (to - from) / f64::from(PARTS);
+        let middle = |part: u32| from + (f64::from(part) + 0.5) * width;
+        (0..PARTS).map(|part| of(middle(part))).sum::<f64>() * width
+    };
+    let after = mean(x, 1.0, &|s| (1.0 - s) / gap(s));
+    let before = mean(0.0, x, &|s| s / gap(s));
+    rise * (after - before) / ((1.0 - x) / x).ln()
+}

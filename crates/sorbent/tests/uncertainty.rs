@@ -1,0 +1,147 @@
+//! Bounds: monotone where physics is, settled, the same on every run.
+#![allow(
+    clippy::unwrap_used,
+    clippy::indexing_slicing,
+    clippy::as_conversions,
+    reason = "a test that cannot read its own data must fail"
+)]
+
+mod work_support;
+
+use proptest::prelude::*;
+use sorbent::{Sampling, Spread, SteadyCase, bounded_life, explore_life};
+use work_support::steady;
+
+const NAMES: [&str; 6] =
+    ["toluene", "acetone", "n-hexane", "1-butanol", "ethyl acetate", "styrene"];
+
+/// What makes a case worse, in words, and how.
+type Worse = (&'static str, fn(&mut SteadyCase, f64));
+
+fn lower(case: &SteadyCase) -> f64 {
+    let lives = bounded_life(case, &Spread::USUAL).unwrap();
+    lives.iter().map(|life| life.lower_min).fold(f64::INFINITY, f64::min)
+}
+
+/// Rounding of the search for the bound.
+fn not_longer(after: f64, before: f64) -> bool {
+    after <= before * (1.0 + 1e-9)
+}
+
+// Physics: water takes pores from a vapour, so that more of it never lengthens a life. Counting each
+// input by itself, the bound once rose again above 95 %.
+#[test]
+fn the_bound_never_rises_with_humidity_up_to_saturation() {
+    for name in NAMES {
+        for ppm in [100.0, 1000.0] {
+            let mut last = f64::INFINITY;
+            for percent in (0..60).step_by(10).chain(60..=100) {
+                let humidity = f64::from(percent) / 100.0;
+                let now = lower(&steady(&[(name, ppm, 0.1 * ppm)], humidity));
+                assert!(not_longer(now, last), "{name} {ppm} ppm at {humidity}: {last} to {now}");
+                last = now;
+            }
+        }
+    }
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 32, failure_persistence: None, ..ProptestConfig::default() })]
+
+    // Physics: more to hold, more air, less carbon, a lower end and fewer pores never lengthen a
+    // life; so for one vapour and, in all but the level, for two.
+    #[test]
+    fn the_bound_never_rises_where_the_life_cannot(
+        (first, second) in (0..6_usize, 0..6_usize),
+        ppm in 30.0..2_000.0_f64,
+        (humidity, more) in (0.0..1.0_f64, 1.01..2.0_f64),
+    ) {
+        let one = steady(&[(NAMES[first], ppm, 10.0)], humidity);
+        let mut cases = vec![one.clone()];
+        // In humid air a little more vapour may push the water out and so hold on the longer; only
+        // dry air says for certain.
+        let mut richer = one;
+        richer.air.humidity = 0.2;
+        let leaner = lower(&richer);
+        richer.streams[0].inlet_ppm *= more;
+        prop_assert!(not_longer(lower(&richer), leaner), "level");
+        if first != second {
+            cases.push(steady(&[(NAMES[first], ppm, 10.0), (NAMES[second], 200.0, 20.0)], humidity));
+        }
+        for case in cases {
+            let before = lower(&case);
+            let worse: [Worse; 5] = [
+                ("flow", |c, by| c.air.flow_l_per_min *= by),
+                ("carbon", |c, by| c.bed.mass_g /= by),
+                ("pores", |c, by| c.bed.carbon.micropore_volume /= by),
+                ("humidity", |c, by| c.air.humidity = (c.air.humidity * by).min(1.0)),
+                ("end", |c, by| c.streams.iter_mut().for_each(|s| s.end_ppm /= by)),
+            ];
+            for (what, change) in worse {
+                let mut changed = case.clone();
+                change(&mut changed, more);
+                let after = lower(&changed);
+                prop_assert!(not_longer(after, before), "{what}: {before} to {after}");
+            }
+        }
+    }
+
+    // Physics at a given part of saturation far from full pores: warmer carbon holds less.
+    #[test]
+    fn the_bound_never_rises_with_warmth(name in 0..6_usize, humidity in 0.0..1.0_f64, by in 1.0..15.0_f64) {
+        let cool = steady(&[(NAMES[name], 100.0, 10.0)], humidity);
+        let mut warm = cool.clone();
+        warm.air.temperature_k += by;
+        for stream in &mut warm.streams {
+            stream.vapour.psat_kpa *= (stream.vapour.psat_log_slope_per_k * by).exp();
+        }
+        prop_assert!(not_longer(lower(&warm), lower(&cool)));
+    }
+}
+
+// Consistency: the quick bound is the 5 % point of a large sample that carries the error of the
+// model as one more input; so for two vapours, with fewer copies.
+#[test]
+fn the_quick_bound_is_the_point_of_a_large_sample() {
+    for humidity in [0.3, 0.7, 0.9, 0.97] {
+        for name in NAMES {
+            let case = steady(&[(name, 500.0, 25.0)], humidity);
+            let (_, explored) = explore_life(&case, &Spread::USUAL, Sampling::of(40_000)).unwrap();
+            let (quick, large) = (lower(&case), explored.outputs[0].low);
+            println!("{name} {humidity}: {quick:.1} {large:.1} min");
+            assert!(
+                (quick - large).abs() < 0.05 * large.max(20.0),
+                "{name} {humidity}: {quick} {large}"
+            );
+        }
+    }
+}
+
+#[test]
+fn a_sampled_life_says_what_matters_and_how_settled_it_is() {
+    let case = steady(&[("toluene", 500.0, 25.0)], 0.5);
+    let explored = |samples| explore_life(&case, &Spread::USUAL, Sampling::of(samples)).unwrap();
+    let (names, found) = explored(4_000);
+    assert_eq!(explored(4_000).1, found);
+    let life = &found.outputs[0];
+    assert!(life.low < life.best && life.best < life.high);
+    assert!(life.low_error < 0.03 * life.low, "{} of {}", life.low_error, life.low);
+    let total: f64 = life.first_order.iter().sum();
+    assert!(0.8 < total && total < 1.1, "{total}");
+    let greatest = life.total.iter().enumerate().max_by(|a, b| a.1.total_cmp(b.1)).unwrap().0;
+    assert_eq!(names[greatest], "model");
+    for (first, total) in life.first_order.iter().zip(&life.total) {
+        assert!(first <= &(total + 0.03), "{first} {total}");
+    }
+}
+
+// A calibration that found pores and energy against each other narrows what each alone would.
+#[test]
+fn a_calibration_moves_its_three_inputs_together() {
+    let case = steady(&[("toluene", 500.0, 25.0)], 0.3);
+    let wide = Spread { micropore_volume: 0.2, reference_energy: 0.2, ..Spread::USUAL };
+    let factor = [[0.2, 0.0, 0.0], [-0.19, 0.06, 0.0], [0.0, 0.0, 0.1]];
+    let told = Spread { calibrated: Some(factor), ..wide };
+    let low = |spread: &Spread| bounded_life(&case, spread).unwrap()[0].lower_min;
+    assert!(low(&told) > 1.02 * low(&wide), "{} {}", low(&told), low(&wide));
+}
