@@ -1,6 +1,7 @@
 //! A browser driven over the WebDriver protocol (W3C WebDriver): JSON over plain HTTP to
 //! `chromedriver`, which drives headless Chromium with the screen of a phone.
 
+use std::cell::RefCell;
 use std::io::{BufRead, BufReader, Write};
 use std::net::TcpStream;
 use std::path::PathBuf;
@@ -16,8 +17,8 @@ pub struct Browser {
     process: Child,
     port: u16,
     session: String,
-    /// Where the pages are served.
-    site: String,
+    /// Where the pages are served; another place after each start of the server.
+    site: RefCell<String>,
     _profile: TempDir,
 }
 
@@ -32,14 +33,16 @@ impl Browser {
         let mut said = BufReader::new(process.stdout.take().unwrap()).lines();
         let port = said.find_map(|line| {
             let line = line.unwrap();
-            line.split("on port ").nth(1)?.trim_end_matches('.').parse().ok()
+            line.split("started successfully on port ").nth(1)?.trim_end_matches('.').parse().ok()
         });
+        // Whatever else it says is read and let go, so that it never waits for a reader.
+        std::thread::spawn(move || said.for_each(drop));
         let profile = tempfile::tempdir().unwrap();
         let mut browser = Self {
             process,
             port: port.expect("chromedriver ended before it named its port"),
             session: String::new(),
-            site: site.to_owned(),
+            site: RefCell::new(site.to_owned()),
             _profile: profile,
         };
         let arguments = [
@@ -48,6 +51,7 @@ impl Browser {
             "--disable-gpu".to_owned(),
             "--disable-dev-shm-usage".to_owned(),
             "--disable-background-networking".to_owned(),
+            "--disable-extensions".to_owned(),
             format!("--user-data-dir={}", browser._profile.path().display()),
         ];
         let phone = json!({ "deviceMetrics": { "width": 390, "height": 844, "pixelRatio": 1.0 } });
@@ -60,7 +64,7 @@ impl Browser {
 
     /// Goes to an address of the site, and sees that the page is no wider than the phone.
     pub fn go(&self, address: &str) {
-        self.command("POST", "/url", &json!({ "url": format!("{}{address}", self.site) }));
+        self.command("POST", "/url", &json!({ "url": format!("{}{address}", self.site.borrow()) }));
         self.fits();
     }
 
@@ -72,45 +76,38 @@ impl Browser {
         self.fits();
     }
 
-    /// Types into a field, chooses in it or ticks it, whichever it is.
-    pub fn fill(&self, name: &str, value: &str) {
-        let field = self.find(&format!("main [name=\"{name}\"]"));
-        let tag = self.command("GET", &format!("/element/{field}/name"), &Value::Null);
-        let kind = self.command("GET", &format!("/element/{field}/attribute/type"), &Value::Null);
-        match (tag.as_str().unwrap(), kind.as_str()) {
-            ("select", _) => {
-                let option = format!("main [name=\"{name}\"] option[value=\"{value}\"]");
-                self.click(&self.find(&option));
-            }
-            (_, Some("checkbox")) => self.click(&field),
-            // Keys mean other things in the calendars of other languages.
-            (_, Some("date" | "datetime-local")) => {
-                let set = json!({
-                    "script": "arguments[0].value = arguments[1]",
-                    "args": [{ ELEMENT: field }, value],
-                });
-                self.command("POST", "/execute/sync", &set);
-            }
-            _ => {
-                self.command("POST", &format!("/element/{field}/clear"), &json!({}));
-                let keys = json!({ "text": value });
-                self.command("POST", &format!("/element/{field}/value"), &keys);
-            }
-        }
+    /// The pages are served elsewhere from now on.
+    pub fn moved(&self, site: &str) {
+        *self.site.borrow_mut() = site.to_owned();
+    }
+
+    /// Fills in fields by their names. No page has a script that listens to keys, so that a value
+    /// that is set is one that was typed; what a list or a form does not offer is refused.
+    pub fn fill(&self, fields: &[(&str, &str)]) {
+        let script = "for (const [name, value] of arguments[0]) {
+                const field = document.querySelector(`main [name=\"${name}\"]`);
+                if (!field || field.type === 'hidden') return `no field ${name}`;
+                if (field.type === 'checkbox') field.checked = true; else field.value = value;
+                if (field.localName === 'select' && field.value !== value)
+                    return `${name} offers no ${value}`;
+            } return ''";
+        let asked = json!({ "script": script, "args": [fields] });
+        let said = self.command("POST", "/execute/sync", &asked);
+        assert_eq!(said, "", "at {}:\n{}", self.address(), self.text());
+    }
+
+    /// Sets every field that `css` finds to the same, and tells how many there are.
+    pub fn set_all(&self, css: &str, value: &str) -> u64 {
+        let script = "const all = document.querySelectorAll(arguments[0]);
+            all.forEach(field => { field.value = arguments[1] }); return all.length";
+        let asked = json!({ "script": script, "args": [css, value] });
+        self.command("POST", "/execute/sync", &asked).as_u64().unwrap()
     }
 
     /// Presses the first button that `css` names.
     pub fn press(&self, css: &str) {
         self.click(&self.find(css));
         self.fits();
-    }
-
-    /// The names of the fields that `css` finds.
-    pub fn names(&self, css: &str) -> Vec<String> {
-        let script = "return [...document.querySelectorAll(arguments[0])].map(e => e.name)";
-        let names =
-            self.command("POST", "/execute/sync", &json!({ "script": script, "args": [css] }));
-        names.as_array().unwrap().iter().map(|name| name.as_str().unwrap().to_owned()).collect()
     }
 
     /// The words on the page.
@@ -135,7 +132,7 @@ impl Browser {
     /// The address shown, without the site.
     pub fn address(&self) -> String {
         let address = self.command("GET", "/url", &Value::Null);
-        address.as_str().unwrap().replace(&self.site, "")
+        address.as_str().unwrap().replace(self.site.borrow().as_str(), "")
     }
 
     /// No page makes a phone scroll sideways.

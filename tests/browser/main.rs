@@ -159,15 +159,11 @@ fn enrols_people(plant: &Plant) {
     plant.later(1);
     // A fit test from its raw counts, judged on the page of fit tests and recorded from there.
     page.go("/fit?wearer=w-1&model=half-mask&size=M&tester=p-1");
-    page.fill("protocol", "QNFT-CNC");
-    page.fill("facepiece", "half-mask");
+    page.fill(&[("protocol", "QNFT-CNC"), ("facepiece", "half-mask")]);
     page.press("main form button");
-    for name in page.names("main input[name$=\"-before\"], main input[name$=\"-after\"]") {
-        page.fill(&name, "2400");
-    }
-    for name in page.names("main input[name$=\"-in\"]") {
-        page.fill(&name, "8");
-    }
+    let outside = "main input[name$=\"-before\"], main input[name$=\"-after\"]";
+    assert!(page.set_all(outside, "2400") > 8);
+    page.set_all("main input[name$=\"-in\"]", "8");
     page.press("main form button");
     page.sees("300");
     page.follow("Record this fit test");
@@ -265,10 +261,12 @@ fn clean(plant: &Plant, tag: &str) {
         ],
     );
     page.go(&format!("/bath?unit={tag}"));
-    page.fill("agent", "hypochlorite");
-    page.fill("product", "5.25 %");
-    page.fill("bath", "10 L");
-    page.fill("temperature", "40 degC");
+    page.fill(&[
+        ("agent", "hypochlorite"),
+        ("product", "5.25 %"),
+        ("bath", "10 L"),
+        ("temperature", "40 degC"),
+    ]);
     page.press("main form button");
     page.sees("out at");
     page.follow("Record the disinfection");
@@ -282,9 +280,8 @@ fn half_mask_fails_and_comes_back(plant: &Plant) {
     let page = &plant.browser;
     plant.later(30);
     page.go("/record/inspected?unit=HM-1&occasion=at-cleaning");
-    for name in page.names("main select[name^=\"points~\"]") {
-        page.fill(&name, if name.ends_with("IP05") { "fail" } else { "pass" });
-    }
+    page.set_all("main select[name^=\"points~\"]", "pass");
+    page.fill(&[("points~IP05", "fail")]);
     plant.send(&[("signed", "Hazel Plover"), ("serial", "s-100")]);
     // A point that fails is told in words.
     page.sees("say what was seen");

@@ -143,11 +143,12 @@ async fn keep_form(
     let state = app.state().await?;
     let before = sent_before.as_ref().or(corrects);
     let told = record::told(form, &mut fields, (&state, app.now()), before);
-    drop(state);
     let Some(Told { site, happened, fact }) = told else {
+        drop(state);
         return draw(app, form, &fields, corrects).await;
     };
-    let address = address(form, &fact, site.as_str());
+    let address = address(form, &fact, (&state, site.as_str()));
+    drop(state);
     let follows = form.follows.filter(|_| corrects.is_none()).and_then(|follows| follows(&fact));
     let follows = follows.map(|fact| {
         let id = EntryId::new(format!("{id}-follows"));
@@ -167,14 +168,20 @@ async fn keep_form(
 }
 
 /// The page of the thing that an entry is shown with.
-fn address(form: &EntryForm, fact: &Fact, site: &str) -> String {
+fn address(form: &EntryForm, fact: &Fact, (state, site): (&program::State, &str)) -> String {
     let kept = serde_json::to_value(fact).unwrap_or_default();
     let id = |ask: &record::Ask| match ask.path {
         SITE => Some(site.to_owned()),
         path => kept.get(path).and_then(serde_json::Value::as_str).map(str::to_owned),
     };
-    let about = form.about().filter(|(thing, _)| *thing != Thing::Action);
-    let page = about.and_then(|(thing, ask)| Some(thing.page(&id(ask)?)));
+    let page = form.about().and_then(|(thing, ask)| {
+        let id = id(ask)?;
+        match thing {
+            Thing::Action => None,
+            Thing::Person if Thing::Wearer.knows(state, &id) => Some(Thing::Wearer.page(&id)),
+            thing => Some(thing.page(&id)),
+        }
+    });
     page.unwrap_or_else(|| Thing::Site.page(site))
 }
 

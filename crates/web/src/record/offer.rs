@@ -43,7 +43,13 @@ pub(crate) fn offered(state: &State, thing: Thing, id: &str) -> OffersPart {
             state.unit(&program::UnitId::new(id)).is_some_and(|unit| fits(state, unit))
         }
     };
-    let of_thing = forms::all().filter(|form| form.about().is_some_and(|(own, _)| own == thing));
+    // What is recorded of any person is offered with a wearer too.
+    let of = |form: &&EntryForm| {
+        form.about().is_some_and(|(own, ask)| {
+            own == thing || (thing == Thing::Wearer && ask.path == "wearer")
+        })
+    };
+    let of_thing = forms::all().filter(of);
     let offered = of_thing.filter(|form| fits(&form)).map(|form| Offered {
         address: format!(
             "/record/{}?{}={}",
