@@ -58,7 +58,7 @@ tests |\n| --- | --- | --- | --- | --- | --- |\n",
             None => format!(
                 "| {} | {} | {} |",
                 listed(&duty.rules, |rule| format!("`{rule}`")),
-                listed(&duty.places, |place| told(place)),
+                listed(&duty.places, told),
                 listed(&duty.tests, named),
             ),
         };
