@@ -18,7 +18,7 @@ pub struct Arguments {
     #[arg(required_unless_present = "fields")]
     file: Option<PathBuf>,
     #[command(flatten)]
-    ledger: Option<LedgerArguments>,
+    ledger: LedgerArguments,
     /// The site to which the list belongs
     #[arg(long, required_unless_present = "fields")]
     site: Option<String>,
@@ -65,13 +65,11 @@ pub fn run(arguments: &Arguments) -> Result<Outcome> {
         list_fields(arguments)?;
         return Ok(Outcome::Done);
     };
-    let ledger = arguments.ledger.as_ref();
-    let ledger = ledger.context("name the ledger with --ledger or --database-url")?;
     let table = read(file, arguments.sheet.as_deref())?;
     let choices = choices(arguments)?;
     let (site, by) = (SiteId::new(site), PersonId::new(arguments.by.as_deref().unwrap_or(DEVICE)));
     let (preview, written) = runtime()?.block_on(async {
-        let ledger = ledger.open().await?;
+        let ledger = arguments.ledger.open().await?;
         let state = fold(&ledger).await?;
         let (kind, table, choices) = (arguments.kind, &table, &choices);
         let ask = Ask { kind, table, choices, site: &site, now: now(), by: &by, device: DEVICE };

@@ -78,7 +78,7 @@ fn waiting<T: Send>(work: impl FnOnce(&Arc<Progress>) -> T + Send) -> T {
 
 /// Which ledger: every command that asks or fills one takes it by the same two options.
 #[derive(Args)]
-#[group(required = true, multiple = false)]
+#[group(multiple = false)]
 pub struct LedgerArguments {
     /// The ledger, kept in a file
     #[arg(long, value_name = "FILE")]
@@ -98,11 +98,11 @@ fn server(text: &str) -> Result<Target, String> {
 }
 
 impl LedgerArguments {
-    fn target(&self) -> Target {
+    fn target(&self) -> Result<Target> {
         match (&self.ledger, &self.database_url) {
-            (Some(path), _) => Target::File(path.clone()),
-            (None, Some(server)) => server.clone(),
-            (None, None) => Target::File(PathBuf::new()),
+            (Some(path), _) => Ok(Target::File(path.clone())),
+            (None, Some(server)) => Ok(server.clone()),
+            (None, None) => bail!("name the ledger with --ledger FILE or --database-url URL"),
         }
     }
 
@@ -119,7 +119,7 @@ impl LedgerArguments {
 
     /// Opens a ledger, and makes it where there is none.
     async fn open_or_make(&self) -> Result<Ledger> {
-        let target = self.target();
+        let target = self.target()?;
         Ledger::open(&target).await.with_context(|| format!("cannot open the ledger {target}"))
     }
 }

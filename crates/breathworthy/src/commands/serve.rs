@@ -27,11 +27,11 @@ pub fn run(arguments: &Arguments) -> Result<Outcome> {
     runtime()?.block_on(async {
         // A mistyped path leaves no mark behind.
         let (held, ledger) = if arguments.new {
-            let held = hold(&arguments.ledger.target())?;
+            let held = hold(&arguments.ledger.target()?)?;
             (held, arguments.ledger.open_or_make().await?)
         } else {
             let ledger = arguments.ledger.open().await?;
-            (hold(&arguments.ledger.target())?, ledger)
+            (hold(&arguments.ledger.target()?)?, ledger)
         };
         serve(ledger, listen(arguments.listen).await?, false).await?;
         drop(held);
