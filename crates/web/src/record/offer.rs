@@ -62,7 +62,7 @@ pub(crate) fn offered(state: &State, thing: Thing, id: &str) -> OffersPart {
     OffersPart { offered: offered.collect() }
 }
 
-/// Whether it stands in the store.
+/// Whether it was not retired.
 pub(super) fn in_service(_: &State, unit: &Unit) -> bool {
     unit.retired.is_none()
 }
