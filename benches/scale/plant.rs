@@ -139,7 +139,7 @@ impl Plant {
             1 => {
                 let day = today();
                 let ahead = jiff::Span::new().days((draw % 500) as i64 - 40);
-                let until = (draw % 3 == 0).then(|| day.checked_add(ahead).unwrap());
+                let until = (draw.is_multiple_of(3)).then(|| day.checked_add(ahead).unwrap());
                 Fact::ClearanceGiven { wearer, clearance: Clearance::Cleared, until }
             }
             2 => Fact::Trained { wearer, topic: TrainingTopic::Wear, understood: true },
@@ -161,7 +161,7 @@ impl Plant {
         let unit = tag(number);
         let wearer = person(number / UNITS_OF_A_PERSON);
         let draw = lot(number, round);
-        let occasion = if draw % 50 < 25 && number % 50 == 0 {
+        let occasion = if draw % 50 < 25 && number.is_multiple_of(50) {
             InspectionOccasion::Monthly
         } else {
             InspectionOccasion::BeforeUse
@@ -172,8 +172,8 @@ impl Plant {
                 model: model(number / UNITS_OF_A_PERSON % 4 + if number % 50 == 1 { 2 } else { 0 }),
                 size: "M".into(),
                 serial: format!("s{number}"),
-                shared: number % 20 == 0,
-                emergency: number % 50 == 0,
+                shared: number.is_multiple_of(20),
+                emergency: number.is_multiple_of(50),
             },
             1 => {
                 let day = today();
@@ -189,9 +189,9 @@ impl Plant {
             2 => Fact::Issued { unit, wearer },
             3 | 7 => {
                 let found = String::new();
-                Fact::Inspected { unit, occasion, passed: draw % 200 != 0, found }
+                Fact::Inspected { unit, occasion, passed: !draw.is_multiple_of(200), found }
             }
-            4 | 8 if draw % 500 == 0 => {
+            4 | 8 if draw.is_multiple_of(500) => {
                 let task = self.task_of(number);
                 Fact::BreakthroughSensed { unit, wearer, task, sign: SeriousSign::Smell }
             }
@@ -200,7 +200,7 @@ impl Plant {
                 Fact::Worn { unit, wearer, task, time: minutes(20.0) }
             }
             5 => Fact::Cleaned { unit },
-            _ if draw % 300 == 0 => Fact::Held { unit, why: "strap worn through".into() },
+            _ if draw.is_multiple_of(300) => Fact::Held { unit, why: "strap worn through".into() },
             _ => Fact::Disinfected { unit, agent: "bath".into(), contact: minutes(2.0) },
         };
         let days = (ROUNDS - round) * 30 + draw % 20;

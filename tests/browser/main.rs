@@ -31,6 +31,7 @@ fn a_year_from_an_empty_ledger_ends_in_a_record_that_answers_an_inspector() {
 }
 
 /// What an empty ledger leads to.
+#[expect(clippy::too_many_lines, reason = "a script, step after step")]
 fn opens_the_program(plant: &Plant) {
     let page = &plant.browser;
     page.sees("First steps");

@@ -41,8 +41,11 @@ pub(crate) struct EntryForm {
     /// A second fact that follows from the first and is recorded with it.
     pub(crate) follows: Option<fn(&Fact) -> Option<Fact>>,
     /// Refuses what each answer allows and their sum does not, at one of the questions.
-    pub(crate) check: Option<fn(&Fact) -> Result<(), Refusal>>,
+    pub(crate) check: Option<Check>,
 }
+
+/// Looks at all answers together.
+pub(crate) type Check = fn(&Fact) -> Result<(), Refusal>;
 
 /// The question at which a form is refused, and why.
 pub(crate) type Refusal = (&'static str, String);

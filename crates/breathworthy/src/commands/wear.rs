@@ -1,11 +1,11 @@
-use anyhow::Result;
+use anyhow::{Context, Result};
 use clap::Args;
 use jiff::Timestamp;
-use program::{Ask, PersonId, TaskId, UnitId, Verdict, may_wear};
+use program::{Ask, PersonId, TaskId, UnitId, Verdict};
 use quantity::Minutes;
 use rulebook::Decision;
 
-use super::{LedgerArguments, Outcome, fold, now, print_json, runtime, words};
+use super::{LedgerArguments, Outcome, now, print_json, runtime, words};
 
 #[derive(Args)]
 pub struct Arguments {
@@ -32,17 +32,19 @@ pub struct Arguments {
 }
 
 pub fn run(arguments: &Arguments) -> Result<Outcome> {
-    let state = runtime()?.block_on(async {
-        let ledger = arguments.ledger.open().await?;
-        fold(&ledger).await
-    })?;
     let ask = Ask {
         wearer: PersonId::new(&arguments.wearer),
         unit: UnitId::new(&arguments.tag),
         task: TaskId::new(&arguments.task),
         planned_wear: arguments.planned,
     };
-    let verdict = may_wear(&state, &ask, arguments.at.unwrap_or_else(now));
+    let at = arguments.at.unwrap_or_else(now);
+    let verdict = runtime()?.block_on(async {
+        let ledger = arguments.ledger.open().await?;
+        let verdict = ledger.may_wear(&ask, at).await.context("cannot read the ledger");
+        ledger.close().await;
+        verdict
+    })?;
     if arguments.json {
         print_json(&verdict)?;
     } else {

@@ -68,6 +68,8 @@ async fn advance<C: Derived>(connection: &mut C) -> Result<u64, ReadError> {
 struct New {
     entries: u64,
     things: BTreeSet<Subject>,
+    /// Those of them that an entry is folded into.
+    changed: BTreeSet<Subject>,
     /// Entries that correct another, or that an earlier one corrects.
     correcting: BTreeSet<EntryId>,
     change_a_site: bool,
@@ -90,11 +92,15 @@ impl New {
                 new.change_a_site |= seq > 1 && entry.changes_the_site();
                 let subjects = entry.subjects();
                 new.rows.extend(about::rows(kept.position, &entry, &subjects));
-                new.things.extend(
-                    subjects
-                        .into_iter()
-                        .filter_map(|(part, thing)| (part != Part::RestsOn).then_some(thing)),
-                );
+                for (part, thing) in subjects {
+                    // Where all is derived anew, nobody asks what leans on what changed.
+                    if part == Part::Folded && start > 0 {
+                        new.changed.insert(thing.clone());
+                    }
+                    if part != Part::RestsOn {
+                        new.things.insert(thing);
+                    }
+                }
                 if entry.corrects.is_some() {
                     new.correcting.insert(entry.id.clone());
                 }
@@ -137,25 +143,16 @@ impl New {
         let (rows, things) = trees.rows();
         self.change_a_site |= trees.change_a_site();
         self.rows = rows;
+        self.changed.extend(things.iter().cloned());
         self.things.extend(things);
         self.flush(connection).await
     }
 
-    /// Adds the things that are judged by others of which something new was entered.
+    /// Adds the things that are judged by one that changed: the sets of a model, what a person
+    /// released.
     async fn add_dependents<C: Derived>(&mut self, connection: &mut C) -> Result<(), ReadError> {
-        let judges = |thing: &&Subject| {
-            matches!(
-                thing,
-                Subject::Model(_)
-                    | Subject::ElementType(_)
-                    | Subject::Person(_)
-                    | Subject::Cylinder(_)
-                    | Subject::Supply(_)
-                    | Subject::Place(_)
-            )
-        };
-        let numbers = self.things.iter().filter(judges);
-        let numbers: Vec<i64> = numbers.map(|it| about::number(Part::RestsOn, it)).collect();
+        let number = |thing: &Subject| about::number(Part::RestsOn, thing);
+        let numbers: Vec<i64> = self.changed.iter().map(number).collect();
         if numbers.is_empty() {
             return Ok(());
         }

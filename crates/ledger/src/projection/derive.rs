@@ -3,8 +3,8 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use jiff::civil::{Date, date};
+use program::Subject;
 use program::due::{DueKind, Duty, Since, duties};
-use program::{Part, Subject};
 
 use super::load::{Judges, Partial};
 use super::{Counted, Derived, DueRow};
@@ -45,7 +45,7 @@ pub(super) async fn derive<C: Derived>(
     let mut changes = Changes::default();
     for some in things.chunks(THINGS_TOGETHER) {
         let mut partial = Partial::default();
-        partial.add(connection, Part::Folded, some, i64::MIN).await?;
+        partial.read(connection, some.iter().cloned().collect()).await?;
         partial.add_for_due(connection, some, &mut judges).await?;
         if replacing {
             let numbered: Vec<(i64, &str)> =

@@ -4,7 +4,7 @@ use std::collections::BTreeSet;
 
 use jiff::Timestamp;
 use program::due::{Days, Due, DueKind, Urgency, duties};
-use program::{Part, SiteId, State, Subject};
+use program::{SiteId, State, Subject};
 use serde::Serialize;
 
 use super::derive::{ALWAYS, OVER, day_number, kind_number};
@@ -156,9 +156,9 @@ async fn tell<C: Derived>(
 ) -> Result<Vec<Due>, ReadError> {
     let thing = |row: &DueRow| Subject::of(u8::try_from(row.about).ok()?, &row.thing);
     let things: BTreeSet<Subject> = rows.iter().filter_map(thing).collect();
-    let things: Vec<Subject> = things.into_iter().collect();
     let mut partial = Partial::default();
-    partial.add(connection, Part::Folded, &things, i64::MIN).await?;
+    partial.read(connection, things.clone()).await?;
+    let things: Vec<Subject> = things.into_iter().collect();
     partial.add_for_due(connection, &things, &mut Judges::default()).await?;
     let one = |row: &DueRow| {
         let due = thing(row).and_then(|thing| told(&partial.state, &thing, row.nth, (now, days)));

@@ -86,17 +86,31 @@ impl Partial {
         if !unknown.is_empty() {
             self.add(connection, Part::Named, &unknown, i64::MIN).await?;
         }
-        for thing in needs::for_due(&self.state).difference(&self.read) {
-            if !judges.0.contains_key(thing) {
-                let numbers = [number(Part::Folded, thing)];
-                let entries = read(&about(connection, &numbers, i64::MIN).await?)?;
-                judges.0.insert(thing.clone(), entries);
+        loop {
+            let needed = needs::for_due(&self.state);
+            let (often, others): (BTreeSet<Subject>, BTreeSet<Subject>) =
+                needed.difference(&self.read).cloned().partition(judges_many);
+            for thing in &often {
+                if !judges.0.contains_key(thing) {
+                    let numbers = [number(Part::Folded, thing)];
+                    let entries = read(&about(connection, &numbers, i64::MIN).await?)?;
+                    judges.0.insert(thing.clone(), entries);
+                }
+                let entries = judges.0.get(thing).into_iter().flatten();
+                entries.for_each(|entry| self.state.apply(entry));
             }
-            let entries = judges.0.get(thing).into_iter().flatten();
-            entries.for_each(|entry| self.state.apply(entry));
+            let new = !often.is_empty();
+            self.read.extend(often);
+            if !self.read(connection, others).await? && !new {
+                return Ok(());
+            }
         }
-        Ok(())
     }
+}
+
+/// Whether many things are judged by this one, so that its entries are worth keeping at hand.
+const fn judges_many(thing: &Subject) -> bool {
+    matches!(thing, Subject::Site(_) | Subject::Model(_) | Subject::ElementType(_))
 }
 
 /// Sites, models and kinds of elements, by which many things are judged.

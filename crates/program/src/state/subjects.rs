@@ -1,4 +1,4 @@
-use crate::entry::{Entry, Fact};
+use crate::entry::{Entry, Fact, StockItem};
 use crate::ids::{
     CylinderId, ElementTypeId, EntryId, GroupId, ModelId, PersonId, PlaceId, SiteId, StockId,
     SupplyId, TaskId, UnitId,
@@ -184,6 +184,13 @@ impl Entry {
             }
             Fact::SupplyConnected { supply, .. } => {
                 vec![(Part::RestsOn, Subject::Supply(supply.clone()))]
+            }
+            // A box is told by the name of what lies in it.
+            Fact::StockReceived { item: StockItem::Elements(kind), .. } => {
+                vec![(Part::RestsOn, Subject::ElementType(kind.clone()))]
+            }
+            Fact::StockReceived { item: StockItem::Facepieces { model, .. }, .. } => {
+                vec![(Part::RestsOn, Subject::Model(model.clone()))]
             }
             Fact::Stored { place, .. } => vec![(Part::RestsOn, Subject::Place(place.clone()))],
             // The readings of the group count for each of its tasks.

@@ -1,6 +1,7 @@
 use program::{
     Ask, Clearance, CylinderId, ElementTypeId, Entry, Fact, FitMethod, GroupId, InspectionOccasion,
-    ModelId, PersonId, Role, SeriousSign, StockId, SupplyId, TaskId, TrainingTopic, UnitId,
+    ModelId, PersonId, PlaceId, Role, SeriousSign, StockId, StockItem, SupplyId, TaskId,
+    TrainingTopic, UnitId,
 };
 use proptest::prelude::*;
 
@@ -28,7 +29,7 @@ pub struct Draw {
 pub fn plants() -> impl Strategy<Value = Plant> {
     let which = (0..12_usize, 0..12_usize, 0..12_usize, 0..12_usize);
     let corrects = prop::option::weighted(0.15, 0..12_usize);
-    let draw = (0..32_usize, which, (0..700_i64, 0..24_i64), corrects, prop::bool::weighted(0.7));
+    let draw = (0..35_usize, which, (0..700_i64, 0..24_i64), corrects, prop::bool::weighted(0.7));
     let draw = draw.prop_map(|(what, which, when, corrects, yes)| Draw {
         what,
         which,
@@ -163,6 +164,15 @@ fn fact(draw: Draw) -> Fact {
         },
         29 => Fact::SupplyConnected { unit, supply: SupplyId::new("never-listed") },
         30 => Fact::ReleasedBy { unit, by: wearer, done: "new strap".into() },
+        31 => Fact::StockReceived {
+            stock: StockId::new("box"),
+            item: StockItem::Elements(element_type),
+            lot: "lot".into(),
+            count: 20,
+            shelf_life_until: Some(later),
+        },
+        32 => Fact::Trained { wearer, topic: TrainingTopic::Repair, understood: draw.yes },
+        33 => Fact::Stored { unit, place: PlaceId::new("never-listed") },
         _ => Fact::Released { unit, done: "new strap".into() },
     }
 }
