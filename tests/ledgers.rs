@@ -11,7 +11,7 @@ mod cluster;
 
 use std::fs;
 use std::io::{BufRead, BufReader};
-use std::process::{Child, Command, Output, Stdio};
+use std::process::{Child, ChildStdout, Command, Output, Stdio};
 
 use cluster::Cluster;
 use serde_json::Value;
@@ -120,7 +120,8 @@ fn what_is_not_an_export_a_backup_or_a_url_is_refused_by_name() {
 }
 
 /// A server of pages that has said where it listens, ended when it is dropped.
-struct Serving(Child);
+/// The open end of its output is kept: a server whose reader is gone ends.
+struct Serving(Child, BufReader<ChildStdout>);
 
 impl Serving {
     fn new(option: &str, ledger: &str) -> Self {
@@ -130,9 +131,10 @@ impl Serving {
             .spawn()
             .unwrap();
         let mut line = String::new();
-        BufReader::new(child.stdout.take().unwrap()).read_line(&mut line).unwrap();
+        let mut said = BufReader::new(child.stdout.take().unwrap());
+        said.read_line(&mut line).unwrap();
         assert!(line.starts_with("open http://127.0.0.1:"), "{line}");
-        Self(child)
+        Self(child, said)
     }
 }
 

@@ -6,6 +6,7 @@ use std::io::{BufRead, BufReader, Write};
 use std::net::TcpStream;
 use std::path::PathBuf;
 use std::process::{Child, Command, Stdio};
+use std::time::Duration;
 
 use serde_json::{Value, json};
 use tempfile::TempDir;
@@ -152,9 +153,20 @@ impl Browser {
             .to_owned()
     }
 
+    /// Clicks on what leads to another page, and waits until that one is there.
     fn click(&self, element: &str) {
+        let run = |script: &str| {
+            self.command("POST", "/execute/sync", &json!({ "script": script, "args": [] }))
+        };
+        run("window.pageBefore = true");
         let clicked = self.command("POST", &format!("/element/{element}/click"), &json!({}));
         assert!(clicked.is_null(), "{clicked}");
+        let there = "return !window.pageBefore && document.readyState === 'complete'";
+        let come = (0..200).any(|_| {
+            std::thread::sleep(Duration::from_millis(50));
+            run(there) == true
+        });
+        assert!(come, "no page came after a click at {}", self.address());
     }
 
     fn command(&self, method: &str, path: &str, body: &Value) -> Value {

@@ -59,14 +59,13 @@ async fn probe(path: &Path) -> Result<(), OpenError> {
     if metadata.is_file() && metadata.len() == 0 {
         return Ok(());
     }
-    let options = SqliteConnectOptions::new().filename(path).read_only(true).busy_timeout(WAIT);
-    let mut connection =
-        options.connect().await.map_err(|error| OpenError::explain(&path.into(), error))?;
-    let seen = Seen::ask(&mut connection)
-        .await
-        .map_err(|error| OpenError::explain(&path.into(), error))?;
-    // A failure to close a connection that only read loses nothing.
-    let _ = connection.close().await;
+    let seen = match Seen::look(path, true).await {
+        // A process that was killed left something to be undone or caught up, which takes leave to
+        // write.
+        Err(error) if is_cut_short(&error) => Seen::look(path, false).await,
+        seen => seen,
+    };
+    let seen = seen.map_err(|error| OpenError::explain(&path.into(), error))?;
     let known = open::newest(&MIGRATIONS);
     match seen {
         Seen { application: APPLICATION_ID, schema, .. } if schema > known => {
@@ -86,7 +85,25 @@ struct Seen {
     schema: i64,
 }
 
+/// Whether a database could not be read for want of writing: SQLITE_READONLY_ROLLBACK,
+/// SQLITE_READONLY_RECOVERY and SQLITE_READONLY_CANTINIT.
+///
+/// Source: the extended result codes of SQLite.
+fn is_cut_short(error: &sqlx::Error) -> bool {
+    let code = error.as_database_error().and_then(|database| database.code());
+    matches!(code.as_deref(), Some("776" | "264" | "1288"))
+}
+
 impl Seen {
+    async fn look(path: &Path, read_only: bool) -> sqlx::Result<Self> {
+        let options = SqliteConnectOptions::new().filename(path).busy_timeout(WAIT);
+        let mut connection = options.read_only(read_only).connect().await?;
+        let seen = Self::ask(&mut connection).await?;
+        // A failure to close a connection that only read loses nothing.
+        let _ = connection.close().await;
+        Ok(seen)
+    }
+
     async fn ask(connection: &mut SqliteConnection) -> sqlx::Result<Self> {
         let application =
             sqlx::query_scalar("PRAGMA application_id").fetch_one(&mut *connection).await?;

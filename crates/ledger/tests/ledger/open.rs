@@ -55,6 +55,33 @@ async fn a_file_that_may_not_be_written_is_named_and_loses_nothing() {
     assert_eq!((found.entries, found.broken), (3, None));
 }
 
+/// A process killed while it made a ledger leaves a journal that the next one must undo.
+#[tokio::test]
+async fn what_a_killed_process_began_is_undone_at_the_next_opening() {
+    let sample = Sample::new(Database::Sqlite).await;
+    sample.ledger.append(&site("north"), &batch("north", 1..=3)).await.unwrap();
+    sample.ledger.clone().close().await;
+    let mut connection = raw(&sample.path()).await;
+    for begun in [
+        "PRAGMA journal_mode = DELETE",
+        "PRAGMA cache_size = 1",
+        "BEGIN IMMEDIATE",
+        "CREATE TABLE begun (words TEXT)",
+        "INSERT INTO begun WITH RECURSIVE n(i) AS (SELECT 1 UNION ALL SELECT i + 1 FROM n LIMIT 20000) \
+         SELECT hex(randomblob(60)) FROM n",
+    ] {
+        connection.execute(begun).await.unwrap();
+    }
+    let left = sample.folder().join("left.db");
+    let journal = |path: &std::path::Path| format!("{}-journal", path.display());
+    fs::copy(sample.path(), &left).unwrap();
+    fs::copy(journal(&sample.path()), journal(&left)).unwrap();
+    let ledger = Ledger::open(&left).await.unwrap();
+    let found = ledger.verify().await.unwrap();
+    assert_eq!((found.entries, found.broken), (3, None));
+    assert!(!std::path::Path::new(&journal(&left)).exists(), "the journal is still there");
+}
+
 #[tokio::test]
 async fn a_folder_that_does_not_exist_is_told() {
     let sample = Sample::new(Database::Sqlite).await;
