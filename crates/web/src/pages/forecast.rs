@@ -80,10 +80,13 @@ fn ahead(
 impl Table {
     fn of(state: &Records, forecast: &Forecast) -> Self {
         let (weeks, past) = (forecast.weeks, forecast.history_weeks);
+        // What nobody uses stands below what is needed.
+        let (needed, idle): (Vec<&Need>, Vec<&Need>) =
+            forecast.needs.iter().partition(|need| need.high > 0.0);
         Self {
             name: telling::site(state, &forecast.site),
             lead: format!("{weeks} weeks from {}, on what {past} past weeks tell", forecast.from),
-            rows: forecast.needs.iter().map(Row::of).collect(),
+            rows: needed.iter().chain(&idle).map(|need| Row::of(need)).collect(),
             method: forecast.method,
         }
     }
@@ -92,12 +95,20 @@ impl Table {
 impl Row {
     fn of(need: &Need) -> Self {
         let whole = |number: f64| format!("{number:.0}");
-        let figure =
-            |figure: Option<f64>| figure.map_or("not known".to_owned(), |f| format!("{f:.1}"));
-        let (past, plan) = (figure(need.history_per_week), figure(need.schedule_per_week));
-        let basis = match need.basis {
-            Basis::History => format!("past weeks: {past} a week (schedules: {plan})"),
-            Basis::Schedule => format!("schedules: {plan} a week (past weeks: {past})"),
+        let told = |what: &str, figure: Option<f64>| {
+            figure.map(|figure| format!("{what}: {figure:.1} a week"))
+        };
+        let past = told("past weeks", need.history_per_week);
+        let plan = told("schedules", need.schedule_per_week);
+        let told = match need.basis {
+            Basis::History => [past, plan],
+            Basis::Schedule => [plan, past],
+        };
+        let told: Vec<String> = told.into_iter().flatten().collect();
+        let basis = if told.is_empty() {
+            "nothing was used and no schedule".to_owned()
+        } else {
+            told.join("; ")
         };
         let buy = match (need.buy, need.buy_by) {
             (Some(buy), Some(day)) => format!("{} by {day}", whole(buy)),
