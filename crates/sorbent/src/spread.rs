@@ -27,7 +27,8 @@ pub const MODEL_ERROR: f64 = 0.20;
 /// `data/checks/mixture_isotherms.csv` leave (`tests/loadings.rs`).
 const HUMID_ERROR: f64 = 0.15;
 
-/// Further standard deviation for each of several vapours together.
+/// Further standard deviation for each vapour beside the first: the train of fronts is sharper than
+/// the bed marched through time, and the more so the more fronts it holds.
 const MIXTURE_ERROR: f64 = 0.15;
 
 /// Copies of a case that a bound rests on, for one vapour and for several, whose balance takes many
@@ -83,7 +84,7 @@ pub fn bounded_life(case: &SteadyCase, spread: &Spread) -> Result<Vec<BoundedLif
     bounded
         .map(|(index, (best, stream))| {
             let at = |times: &[f64]| times.get(index).copied().unwrap_or(0.0);
-            let model = model_parts(case.air.humidity, several, stream.vapour.estimated);
+            let model = model_parts(case.air.humidity, case.streams.len(), stream.vapour.estimated);
             let deviation = model.iter().map(|(_, part)| part * part).sum::<f64>().sqrt();
             let times: Vec<f64> = copies.iter().map(|times| at(times)).collect();
             let from = reached(&best);
@@ -111,7 +112,7 @@ pub fn explore_life(
     let count = steady_life(case)?.len();
     let places = spread.inexact();
     let estimated = case.streams.iter().map(|stream| stream.vapour.estimated);
-    let deviation = widest(case.air.humidity, count > 1, estimated);
+    let deviation = widest(case.air.humidity, count, estimated);
     let model = |scores: &[f64]| {
         let longer = error_factor(scores, places.len(), deviation);
         let mut times: Vec<f64> =
@@ -139,7 +140,7 @@ pub fn explore_pattern(
     let places = spread.inexact();
     let humidity = pattern.stretches.iter().map(|s| s.air.humidity).fold(0.0, f64::max);
     let estimated = pattern.vapours.iter().map(|vapour| vapour.vapour.estimated);
-    let deviation = widest(humidity, count > 1, estimated);
+    let deviation = widest(humidity, count.min(2), estimated);
     let model = |scores: &[f64]| {
         let mut moved = Moved::by(spread, &places, scores).pattern(pattern);
         moved.capacity_factor *= error_factor(scores, places.len(), deviation);
@@ -165,9 +166,9 @@ fn named(places: &[usize]) -> Vec<&'static str> {
 }
 
 /// The error of the model for the vapour whose properties are known least.
-fn widest(humidity: f64, several: bool, estimated: impl Iterator<Item = crate::Estimated>) -> f64 {
+fn widest(humidity: f64, vapours: usize, estimated: impl Iterator<Item = crate::Estimated>) -> f64 {
     let deviation = |estimated| {
-        let parts = model_parts(humidity, several, estimated);
+        let parts = model_parts(humidity, vapours, estimated);
         parts.iter().map(|(_, part)| part * part).sum::<f64>().sqrt()
     };
     estimated.map(deviation).fold(0.0, f64::max)
@@ -234,13 +235,14 @@ fn reached_by_95(times: &[f64], deviation: f64) -> Result<f64, LifeError> {
 /// estimated property adds is judged from the scatter of such methods, no source.
 fn model_parts(
     humidity: f64,
-    several: bool,
+    vapours: usize,
     estimated: crate::Estimated,
 ) -> Vec<(&'static str, f64)> {
+    let beside = u32::try_from(vapours.saturating_sub(1)).map_or(f64::INFINITY, f64::from);
     let parts = [
         (true, MODEL, MODEL_ERROR),
         (humidity > 0.65, "humid air", HUMID_ERROR),
-        (several, "mixture", MIXTURE_ERROR),
+        (vapours > 1, "mixture", MIXTURE_ERROR * beside),
         (estimated.psat, "estimated vapour pressure", 0.10),
         (estimated.density, "estimated liquid density", 0.05),
         (estimated.polarisation, "estimated molar polarisation", 0.10),

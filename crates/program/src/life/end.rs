@@ -1,7 +1,7 @@
 use quantity::Concentration;
-use rulebook::{Contaminant, Level, governing};
+use rulebook::{AirborneForm, Contaminant, Level, governing};
 
-use super::LifeSetup;
+use super::{LifeMethod, LifeSetup};
 use crate::case::{Case, Penetration};
 
 /// Part of the exposure limit at which the life ends where nothing else is asked. The other half
@@ -52,10 +52,21 @@ pub(super) fn end_ppm(setup: &LifeSetup, contaminant: &Contaminant) -> Result<f6
             let limit = governing(contaminant, &setup.place).ok_or_else(|| {
                 "no exposure limit is known that could end the life; give a penetration or a site limit".to_owned()
             })?;
-            to_ppm(setup, contaminant, limit.value)? * part
+            to_ppm(setup, contaminant, limit.value)? * part / sharing(setup)
         }
     };
     if end > 0.0 { Ok(end) } else { Err("its end level is zero".to_owned()) }
+}
+
+/// Over how many vapours the exposure limit is shared: with each at an equal part of its own, the sum
+/// of level over limit cannot pass one. The march adds them up itself.
+fn sharing(setup: &LifeSetup) -> f64 {
+    let vapour = |contaminant: &&Contaminant| contaminant.form != AirborneForm::Particle;
+    let vapours = setup.place.contaminants.iter().filter(vapour).count();
+    match setup.method {
+        LifeMethod::Bed => 1.0,
+        _ => u32::try_from(vapours.max(1)).map_or(1.0, f64::from),
+    }
 }
 
 /// The level that counts as the whole in the rule for mixtures, ppm: the part of the exposure limit
