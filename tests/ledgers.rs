@@ -120,8 +120,11 @@ fn what_is_not_an_export_a_backup_or_a_url_is_refused_by_name() {
 }
 
 /// A server of pages that has said where it listens, ended when it is dropped.
-/// The open end of its output is kept: a server whose reader is gone ends.
-struct Serving(Child, BufReader<ChildStdout>);
+struct Serving {
+    process: Child,
+    /// Kept open: a server whose reader is gone ends.
+    _said: BufReader<ChildStdout>,
+}
 
 impl Serving {
     fn new(option: &str, ledger: &str) -> Self {
@@ -134,14 +137,14 @@ impl Serving {
         let mut said = BufReader::new(child.stdout.take().unwrap());
         said.read_line(&mut line).unwrap();
         assert!(line.starts_with("open http://127.0.0.1:"), "{line}");
-        Self(child, said)
+        Self { process: child, _said: said }
     }
 }
 
 impl Drop for Serving {
     fn drop(&mut self) {
-        self.0.kill().unwrap();
-        self.0.wait().unwrap();
+        self.process.kill().unwrap();
+        self.process.wait().unwrap();
     }
 }
 

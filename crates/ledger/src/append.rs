@@ -61,7 +61,10 @@ fn check_names(site: &SiteId, entries: &[Entry]) -> Result<(), AppendError> {
     if names().any(str::is_empty) {
         return Err(AppendError::EmptyName);
     }
-    if names().any(|name| name.contains('\0')) {
+    // Also the names of things inside: what is derived from an entry is kept under them.
+    let things = entries.iter().flat_map(Entry::subjects);
+    let null = |name: &str| name.contains('\0');
+    if names().any(null) || things.into_iter().any(|(_, thing)| null(thing.id())) {
         return Err(AppendError::NullInName);
     }
     match entries.iter().find(|entry| entry.site != *site) {

@@ -2,15 +2,13 @@
 //! that were not allowed.
 
 use jiff::Timestamp;
-use jiff::tz::TimeZone;
 use rulebook::Finding;
-use rulebook::ask::Interval;
 use rulebook::care::{Care, Event, Keeping, Kind, Stage};
 
 use crate::entry::{CareStep, Entry, Fact, RepairScope, TrainingTopic};
 use crate::ids::{EntryId, PersonId, UnitId};
 use crate::inspection::passed;
-use crate::state::{State, Training, Unit};
+use crate::state::{State, Unit};
 
 /// Time in contact from which a set counts as disinfected, minutes.
 ///
@@ -26,15 +24,19 @@ pub struct CareRecord {
     pub since: EntryId,
     /// What was done although it was not allowed, each resting on its entry.
     pub forbidden: Vec<Finding>,
+    /// The latest cleaning was entered as one fact and not step by step.
+    at_once: bool,
 }
 
 impl CareRecord {
-    /// Why the set may not be worn by `wearer`: it is out of service, or lies in parts. What else
-    /// stands in the way is asked by rules of its own.
+    /// Why nobody may wear the set: it is out of service, or lies in parts. What else stands in the
+    /// way is asked by rules of its own.
     #[must_use]
-    pub fn stands_in_the_way(&self, wearer: &PersonId) -> Option<Finding> {
-        let asked = self.care.step(&Event::Worn { by: wearer.clone() }).err()?;
-        STOPPING.contains(&asked.rule.id).then(|| asked.resting_on(&self.since))
+    pub fn stands_in_the_way(&self) -> Option<Finding> {
+        // A cleaning entered as one fact was dried; its bath and inspection have rules of their own.
+        let loose = self.at_once && !self.care.is_out_of_service();
+        let finding = self.care.not_to_be_worn().filter(|_| !loose)?;
+        Some(finding.resting_on(&self.since))
     }
 }
 
@@ -56,8 +58,8 @@ pub fn of(state: &State, unit: &UnitId) -> Option<CareRecord> {
             care: Care::received_new(kind(state, set)),
             since: set.received.entry.clone(),
             forbidden: Vec::new(),
+            at_once: false,
         },
-        at_once: false,
     };
     entries.into_iter().for_each(|entry| told.tell(entry));
     Some(told.record)
@@ -79,8 +81,6 @@ struct Telling<'s> {
     state: &'s State,
     set: &'s Unit,
     record: CareRecord,
-    /// The latest cleaning was entered as one fact and not step by step.
-    at_once: bool,
 }
 
 impl Telling<'_> {
@@ -111,11 +111,11 @@ impl Telling<'_> {
                 vec![self.worn(wearer)]
             }
             Fact::CareStepDone { step, .. } => {
-                self.at_once = false;
+                self.record.at_once = false;
                 vec![step_event(step)]
             }
             Fact::Cleaned { .. } => {
-                self.at_once = true;
+                self.record.at_once = true;
                 let dry = [Event::Dried, Event::Reassembled];
                 let wet = [Event::TakenApart, washed(), Event::Rinsed];
                 let needs_bath = self.record.care.must_be_disinfected();
@@ -170,7 +170,7 @@ impl Telling<'_> {
     /// After a cleaning that was entered as one fact, rinsing, drying and assembly go with it.
     fn disinfected(&self, long_enough: bool) -> Vec<Event<PersonId>> {
         let bath = Event::Disinfected { long_enough };
-        if !self.at_once {
+        if !self.record.at_once {
             return vec![bath];
         }
         let again = [Event::TakenApart, washed()];
@@ -180,18 +180,8 @@ impl Telling<'_> {
         again.chain([bath]).chain(after.into_iter().filter(|_| long_enough)).collect()
     }
 
-    /// Whether `person` was trained in `topic` within a year before `when`, by the calendar of the
-    /// world: a day more or less at the border of a zone decides nothing that a person would notice.
     fn trained(&self, person: &PersonId, topic: TrainingTopic, when: Timestamp) -> bool {
-        let of_person = self.state.person(person).and_then(|known| known.training.get(&topic));
-        let of_wearer = self.state.wearer(person).and_then(|known| known.trainings.get(&topic));
-        let all = of_person.into_iter().flatten().chain(of_wearer.into_iter().flatten());
-        let day = |when: Timestamp| TimeZone::UTC.to_datetime(when).date();
-        let holds = |done: &Training| {
-            let until = Interval::Year.last_day(day(done.at.when));
-            done.understood && done.at.when <= when && day(when) <= until
-        };
-        all.into_iter().any(holds)
+        self.state.training_in_force(person, topic, (&self.set.site, when)).is_some()
     }
 }
 

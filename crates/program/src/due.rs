@@ -197,7 +197,7 @@ pub fn duties(state: &State, thing: &Subject) -> Vec<Duty> {
         }
         Subject::Task(id) => {
             if let Some(task) = state.task(id) {
-                task::duties((id, task), &mut all);
+                task::duties(state, (id, task), &Calendar::of(state, &task.site), &mut all);
             }
         }
         Subject::Site(id) => {

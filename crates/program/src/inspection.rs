@@ -1,6 +1,6 @@
 //! Inspections held against the list of points of the respirator.
 
-use rulebook::checklist::{Certification, Filled, Mark, Occasion, certified, judge, points};
+use rulebook::checklist::{Certification, Filled, Mark, Occasion, certified, judge, points, rules};
 use rulebook::{Device, Finding, Severity};
 
 use crate::entry::{Fact, InspectionOccasion, PointFound, PointResult};
@@ -43,6 +43,11 @@ fn of_list(
             identification: &list.serial,
         }));
     }
+    // What was read from another set says nothing of this one.
+    if !list.serial.trim().is_empty() && list.serial.trim() != unit.serial.trim() {
+        let missing = format!("the serial number of this set, {}", unit.serial);
+        findings.push(Finding::stop(&rules::CERTIFIED).with("missing", missing));
+    }
     let entry = &inspection.at.entry;
     findings.into_iter().map(|finding| finding.resting_on(entry)).collect()
 }
@@ -68,6 +73,11 @@ pub(crate) fn outcome<'s>(
         (true, false) => (false, INCOMPLETE),
         (passed, _) => (passed, &inspection.found),
     }
+}
+
+/// The latest monthly round, where the set passed it at every point.
+pub(crate) fn passed_round<'s>(state: &State, unit: &'s Unit) -> Option<&'s Inspection> {
+    unit.monthly_round.as_ref().filter(|round| outcome(state, unit, round).0)
 }
 
 /// The same for the fact of an inspection; none of another fact.

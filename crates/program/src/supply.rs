@@ -4,11 +4,13 @@ use jiff::Timestamp;
 use jiff::civil::Date;
 use jiff::tz::TimeZone;
 use quantity::Kilopascal;
+use rulebook::ask::Noted;
 use rulebook::breathing_air::cylinder_rules;
 use rulebook::breathing_air::{Moisture, Report, ReportAnswer, Supply as Air, judge_report};
 use rulebook::supply::{AlarmCheck, BedTag, CylinderFacts, DayOf, Source, SupplyFacts, SupplyTest};
 
 use crate::entry::{AirFigures, AirQuality, SupplySource};
+use crate::ids::{SupplyId, UnitId};
 use crate::state::{At, Cylinder, State, Supply, Unit};
 
 /// What the figures of a sample come to; none where no air can be so.
@@ -94,20 +96,24 @@ pub(crate) fn cylinder_facts<'s>(
 ) -> CylinderFacts<'s> {
     let rule = cylinder_rules().iter().find(|rule| rule.id == cylinder.marking);
     let tested = cylinder.tested.as_ref();
-    // A cylinder that failed is qualified by nothing any more.
     let requalified = match tested {
-        Some(test) if test.passed => Some(zone.to_datetime(test.at.when).date()),
-        Some(_) => None,
+        Some(test) => Some(zone.to_datetime(test.at.when).date()),
         None => Some(cylinder.requalified),
     };
-    let failed = tested.is_some_and(|test| !test.passed);
     CylinderFacts {
         cylinder: id,
         day: Date::MAX,
         made: cylinder.made,
         requalified,
-        requalified_every: rule.and_then(|rule| rule.requalified_every).filter(|_| !failed),
+        requalified_every: rule.and_then(|rule| rule.requalified_every),
         life: rule.and_then(|rule| rule.serves),
+        failed: tested
+            .filter(|test| !test.passed)
+            .map(|test| zone.to_datetime(test.at.when).date()),
+        withdrawn: cylinder
+            .withdrawn
+            .as_ref()
+            .map(|reason| Noted { words: &reason.why, entry: reason.at.entry.as_str() }),
         entry: tested.map_or(&cylinder.listed, |test| &test.at).entry.as_str(),
     }
 }
@@ -123,38 +129,70 @@ pub(crate) struct Pressure<'s> {
 }
 
 /// The latest reading of the cylinder that a set carries: read on the set, or on the cylinder that is
-/// mounted on it.
-pub(crate) fn pressure_of<'s>(state: &'s State, unit: &'s Unit) -> Option<Pressure<'s>> {
+/// mounted on it. A cylinder that went on to another set is not carried; one that was on another set
+/// since it was read may have been breathed from there.
+pub(crate) fn pressure_of<'s>(
+    state: &'s State,
+    (id, unit): (&UnitId, &'s Unit),
+) -> Option<Pressure<'s>> {
     let on_set = unit.cylinder.as_ref().map(|reading| Pressure {
-        rated: reading.rated,
+        rated: reading.rated_at_most,
         read: reading.read,
         at: &reading.at,
         since: (reading.at.when, reading.at.step),
     });
-    let mounted = unit.mounted.as_ref().and_then(|(id, at)| Some((state.cylinder(id)?, at)));
-    let Some((cylinder, mounted)) = mounted else { return on_set };
+    let Some((cylinder, mounted)) = &unit.mounted else { return on_set };
     // What was read on the set before this cylinder came on it speaks of another one.
     let on_set = on_set.filter(|reading| mounted.when <= reading.at.when);
-    // Steps of two things do not compare: at one instant the reading counts as the later.
-    let on_cylinder = cylinder.pressure.as_ref().map(|(read, at)| Pressure {
-        rated: cylinder.rated,
-        read: *read,
-        at,
-        since: (at.when, u32::MAX),
+    let known = state.cylinder(cylinder);
+    let carried = known.filter(|known| known.mounted.as_ref().is_some_and(|(on, _)| on == id));
+    if known.is_some() && carried.is_none() {
+        return None;
+    }
+    // The rating is the one that the cylinder was listed with.
+    let on_set = on_set.map(|reading| match carried {
+        Some(known) => Pressure { rated: known.rated, ..reading },
+        None => reading,
+    });
+    let on_cylinder = carried.and_then(|known| {
+        let (read, at) = known.pressure.as_ref()?;
+        let elsewhere = known.mounted_before.as_ref();
+        // Steps of two things do not compare: at one instant the reading counts as the later.
+        let since = (at.when, u32::MAX);
+        let reading = Pressure { rated: known.rated, read: *read, at, since };
+        elsewhere.is_none_or(|before| before.when < at.when).then_some(reading)
     });
     on_set.into_iter().chain(on_cylinder).max_by_key(|reading| reading.since)
 }
 
-/// Whether the air that a set supplies was found fit to breathe, by the latest test of the set itself
-/// or of the supply to which it is connected.
+/// Whether the air that a set supplies was found fit to breathe, by the latest test of the set
+/// itself, of the supply to which it is connected, or of that from which its cylinder was filled.
 pub(crate) fn air_of<'s>(state: &'s State, unit: &'s Unit) -> Option<(bool, &'s At)> {
-    let on_set = unit.air_tested.as_ref();
+    // A test of the set from before it got other air speaks of what it had then.
+    let other_air =
+        [unit.connected.as_ref().map(|(_, at)| at), unit.mounted.as_ref().map(|(_, at)| at)];
+    let since = other_air.into_iter().flatten().map(|at| at.when).max();
+    let on_set = unit.air_tested.as_ref().filter(|test| since.is_none_or(|w| w <= test.at.when));
     let on_set = on_set.map(|test| (test.quality == AirQuality::Meets, &test.at));
-    let supply = unit.connected.as_ref().and_then(|(id, _)| state.supply(id));
-    let sampled = supply.and_then(|supply| Some((supply, supply.sampled.as_ref()?)));
-    let of_supply = sampled.map(|(supply, sample)| {
+    let of_supply = supply_behind(state, unit).and_then(|(_, _, supply)| {
+        let supply = supply?;
+        let sample = supply.sampled.as_ref()?;
         let meets = judged(supply.source, &sample.figures).is_some_and(|answer| answer.meets);
-        (meets, &sample.at)
+        Some((meets, &sample.at))
     });
     on_set.into_iter().chain(of_supply).max_by_key(|(_, at)| at.when)
+}
+
+/// The supply from which a set has its air, with the entry that says so: the one it is connected to, or
+/// that from which its cylinder was filled; none in place of one that nobody listed.
+pub(crate) fn supply_behind<'s>(
+    state: &'s State,
+    unit: &'s Unit,
+) -> Option<(&'s SupplyId, &'s At, Option<&'s Supply>)> {
+    let connected = unit.connected.as_ref().map(|(id, at)| (id, at));
+    let filled = || {
+        let (cylinder, at) = unit.mounted.as_ref()?;
+        Some((state.cylinder(cylinder)?.filled_from.as_ref()?, at))
+    };
+    connected.or_else(filled).map(|(id, at)| (id, at, state.supply(id)))
 }

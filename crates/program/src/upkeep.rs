@@ -8,7 +8,7 @@ use rulebook::storage::{self, Harm, PlaceFacts, StorageFacts};
 use crate::entry::{CareStep, Fact, RepairScope, TrainingTopic};
 use crate::ids::{PersonId, UnitId};
 use crate::inspection::passed;
-use crate::state::{At, Repair, State, StoragePlace, Training, Unit};
+use crate::state::{Repair, State, StoragePlace, Unit};
 
 /// What the rules find in the latest repair of a set.
 #[must_use]
@@ -25,8 +25,9 @@ fn repair_facts<'s>(
     done: &'s Repair,
 ) -> RepairFacts<'s> {
     let deep = done.scope == RepairScope::RegulatorOrAlarm;
-    let training = |topic| latest_before(state, &done.by, topic, &done.at);
-    let by_maker = training(TrainingTopic::RegulatorRepair);
+    let training = |topic| state.latest_training(&done.by, topic, done.at.when);
+    let of_maker = TrainingTopic::RegulatorRepair;
+    let by_maker = state.training_in_force(&done.by, of_maker, (&unit.site, done.at.when));
     let model = state.model(&unit.model);
     let listed = model.and_then(|model| model.instructions.as_ref());
     let made_for_it = |number: &str| {
@@ -42,11 +43,7 @@ fn repair_facts<'s>(
             entry: training.at.entry.as_str(),
         }),
         training_counts: state.every(&unit.site, "repair.trained"),
-        standing: if by_maker.is_some_and(|training| training.understood) {
-            Standing::TrainedByMaker
-        } else {
-            Standing::OfTheSite
-        },
+        standing: if by_maker.is_some() { Standing::TrainedByMaker } else { Standing::OfTheSite },
         worked_on: vec![if deep { Component::Regulator } else { Component::Other }],
         parts: done
             .parts
@@ -56,19 +53,6 @@ fn repair_facts<'s>(
         instructions: &done.instructions,
         entry: done.at.entry.as_str(),
     }
-}
-
-/// The latest training of a person in `topic` before an instant.
-fn latest_before<'s>(
-    state: &'s State,
-    person: &PersonId,
-    topic: TrainingTopic,
-    at: &At,
-) -> Option<&'s Training> {
-    let of_person = state.person(person).and_then(|known| known.training.get(&topic));
-    let of_wearer = state.wearer(person).and_then(|known| known.trainings.get(&topic));
-    let all = of_person.into_iter().flatten().chain(of_wearer.into_iter().flatten());
-    all.filter(|training| training.at.when <= at.when).max_by_key(|training| training.at.when)
 }
 
 fn name<'s>(state: &'s State, person: &'s PersonId) -> &'s str {

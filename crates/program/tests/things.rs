@@ -193,7 +193,7 @@ mod things {
         assert!(!unknown(&plant));
         let state = folded(&plant);
         let person = state.person(&rhea).unwrap();
-        assert!(person.roles.contains_key(&Role::Repairer));
+        assert!(person.parts().any(|held| held.role == Role::Repairer));
         assert!(person.training.contains_key(&TrainingTopic::Repair));
     }
 
@@ -342,6 +342,149 @@ mod things {
         plant.add("policy", "2026-01-02T08:00", Fact::PolicySet { rule, every });
         plant.move_to("training", "2025-05-03T08:00");
         assert_eq!(stops(&plant), ["training.in-date"]);
+    }
+
+    /// Ada with a self-contained set that carries the listed cylinder c1.
+    fn self_contained() -> Plant {
+        let mut plant = Plant::good();
+        plant.of_model("carried");
+        plant.monthly("round", "2026-05-04T07:40");
+        let listed = Fact::CylinderListed {
+            cylinder: CylinderId::new("c1"),
+            serial: "1".to_owned(),
+            marking: "CY02".to_owned(),
+            rated: quantity("300 bar"),
+            water_volume: quantity("6 L"),
+            made: date(2024, 3, 1),
+            requalified: date(2024, 3, 1),
+        };
+        plant.add("c", "2026-03-01T08:00", listed);
+        plant.add("m", "2026-03-01T09:00", mounted("u1"));
+        plant.add("f", "2026-05-03T09:00", filled("295 bar", None));
+        plant.inspect("inspected-2", "2026-05-04T09:41");
+        plant
+    }
+
+    fn mounted(unit: &str) -> Fact {
+        Fact::CylinderMounted { cylinder: CylinderId::new("c1"), unit: UnitId::new(unit) }
+    }
+
+    fn filled(pressure: &str, supply: Option<program::SupplyId>) -> Fact {
+        let (cylinder, pressure) = (CylinderId::new("c1"), quantity(pressure));
+        Fact::CylinderFilled { cylinder, pressure, supply }
+    }
+
+    fn read(rated: &str, read: &str) -> Fact {
+        Fact::CylinderRead { unit: unit(), rated: quantity(rated), read: quantity(read) }
+    }
+
+    #[test]
+    fn the_cylinder_that_a_set_carries_decides_and_no_other() {
+        assert_eq!(stops(&self_contained()), [""; 0]);
+        let with = |change: &dyn Fn(&mut Plant)| {
+            let mut plant = self_contained();
+            change(&mut plant);
+            stops(&plant)
+        };
+        let full = ["unit.cylinder-full"];
+        let at = "2026-05-04T09:42";
+        assert_eq!(with(&|p| p.add("low", at, read("300 bar", "260 bar"))), full);
+        // A rating typed lower makes no little air a full cylinder.
+        assert_eq!(with(&|p| p.add("low", at, read("10 bar", "10 bar"))), full);
+        assert_eq!(with(&|p| p.add("over", at, filled("900 bar", None))), full);
+        // It went on to another set, and came back after it was breathed from there.
+        assert_eq!(with(&|p| p.add("away", at, mounted("u2"))), full);
+        let back = with(&|p| {
+            p.add("away", "2026-05-03T10:00", mounted("u2"));
+            p.add("back", "2026-05-03T11:00", mounted("u1"));
+        });
+        assert_eq!(back, full);
+        let withdrawn = |p: &mut Plant| {
+            let (cylinder, why) = (CylinderId::new("c1"), "dented".to_owned());
+            p.add("w", at, Fact::CylinderWithdrawn { cylinder, why });
+        };
+        assert_eq!(with(&withdrawn), ["supply.cylinder-in-service"]);
+        let unlisted = |p: &mut Plant| p.remove("c");
+        assert!(with(&unlisted).contains(&"records.agree"), "{:?}", with(&unlisted));
+    }
+
+    #[test]
+    fn a_set_filled_from_air_that_failed_stops() {
+        let mut plant = self_contained();
+        let listed = Fact::SupplyListed {
+            supply: supply(),
+            name: "compressor".to_owned(),
+            source: program::SupplySource::OilFreeCompressor,
+            couplings_apart: true,
+        };
+        plant.add("supply", "2026-04-01T08:00", listed);
+        plant.add("sample", "2026-04-20T09:00", sampled("50 ppm"));
+        plant.add("f2", "2026-05-03T10:00", filled("295 bar", Some(supply())));
+        let stopped = stops(&plant);
+        for id in ["supply.air-tested", "unit.breathing-air"] {
+            assert!(stopped.contains(&id), "{stopped:?}");
+        }
+    }
+
+    #[test]
+    fn the_steps_of_a_cleaning_make_a_shared_set_fit_for_the_next() {
+        let step = |step| Fact::CareStepDone { unit: unit(), step };
+        let water = quantity("40 degC");
+        let cleaned = |leave_out: usize| {
+            let mut plant = Plant::good();
+            plant.shared();
+            plant.add("bo", "2026-05-03T08:00", Fact::Returned { unit: unit(), wearer: bo() });
+            let steps = [
+                step(program::CareStep::TakenApart),
+                step(program::CareStep::Washed { cleaner: "mild soap".to_owned(), water }),
+                step(program::CareStep::Rinsed { water }),
+                Fact::Disinfected {
+                    unit: unit(),
+                    agent: "hypochlorite, 50 ppm".to_owned(),
+                    contact: minutes(2.0),
+                },
+                step(program::CareStep::Rinsed { water }),
+                step(program::CareStep::Dried),
+                step(program::CareStep::Reassembled),
+            ];
+            for (n, fact) in steps.into_iter().enumerate().filter(|(n, _)| *n != leave_out) {
+                plant.add(&format!("step{n}"), &format!("2026-05-03T09:{:02}", 10 * n / 2), fact);
+            }
+            stops(&plant)
+        };
+        assert_eq!(cleaned(9), [""; 0]);
+        for (left_out, rule) in [
+            (1, "unit.disinfected-between-wearers"),
+            (3, "unit.disinfected-between-wearers"),
+            (5, "care.order"),
+            (6, "care.order"),
+        ] {
+            assert!(cleaned(left_out).contains(&rule), "{left_out}: {:?}", cleaned(left_out));
+        }
+    }
+
+    #[test]
+    fn an_inspection_of_another_serial_number_shows_nothing() {
+        let mut plant = Plant::good();
+        let device = folded(&plant).model(&ModelId::new("half")).unwrap().device.clone();
+        let occasion = rulebook::checklist::Occasion::BeforeUse;
+        let points = rulebook::checklist::points(&device, false, occasion);
+        let point = |point: &&rulebook::checklist::Point| PointFound {
+            point: point.id.clone(),
+            result: PointResult::Pass,
+            note: String::new(),
+            picture: None,
+        };
+        let fact = Fact::InspectedByPoints {
+            unit: unit(),
+            occasion: program::InspectionOccasion::BeforeUse,
+            points: points.iter().map(point).collect(),
+            signed: "Ada".to_owned(),
+            remedy: String::new(),
+            serial: "another".to_owned(),
+        };
+        plant.add("points", "2026-05-04T09:45", fact);
+        assert!(stops(&plant).contains(&"unit.inspection-passed"), "{:?}", stops(&plant));
     }
 
     #[test]

@@ -26,7 +26,6 @@ pub mod repair;
 mod selection;
 pub mod service_life;
 pub mod site;
-pub mod standby;
 pub mod storage;
 mod substance_rules;
 pub mod supply;
@@ -75,7 +74,6 @@ pub fn all_rules() -> Vec<&'static Rule> {
     rules.extend(tester::rules());
     rules.extend(site::rules());
     rules.extend(duties::rules());
-    rules.extend(standby::rules());
     rules
 }
 

@@ -47,10 +47,9 @@ fn facts<'s>(
     (id, site): (&SiteId, &'s Site),
     calendar: &Calendar,
 ) -> ProgramFacts<'s> {
-    let named = state.people().filter(|(_, person)| person.site == *id);
-    let held =
-        named.filter_map(|(_, person)| Some((person, person.roles.get(&Role::Administrator)?)));
-    let latest = held.max_by_key(|(_, held)| held.at.when);
+    let parts = state.people().flat_map(|(_, person)| person.parts().map(move |p| (person, p)));
+    let here = parts.filter(|(_, held)| held.site == *id && held.role == Role::Administrator);
+    let latest = here.max_by_key(|(_, held)| held.at.when);
     let was_shown = |duty: &str| site.shown.contains_key(duty);
     ProgramFacts {
         day: Date::MAX,
@@ -59,8 +58,6 @@ fn facts<'s>(
             sections: Section::ALL.into_iter().filter(|s| was_shown(s.duty())).collect(),
             entry: written.at.entry.as_str(),
         }),
-        // A change of the workplace is told by an action to bring the program up to date.
-        changed: None,
         administrator: latest.map(|(person, held)| Administrator {
             name: &person.name,
             shown: &held.shown,
@@ -94,6 +91,5 @@ fn facts<'s>(
                 entry: action.at.entry.as_str(),
             })
             .collect(),
-        missing_records: Vec::new(),
     }
 }

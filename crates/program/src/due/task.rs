@@ -1,10 +1,15 @@
 //! What is due at a task.
 
+use jiff::civil::Date;
+use quantity::Concentration;
+use rulebook::ask::Interval;
 use rulebook::{AirborneForm, Authority, Finding, Rule};
+use substance::Cas;
 
+use super::days::Calendar;
 use super::{About, DueKind, Duty};
 use crate::ids::TaskId;
-use crate::state::Task;
+use crate::state::{Measured, Reading, State, Task};
 
 /// # What it asks
 /// Was every contaminant of the task measured or soundly estimated?
@@ -47,7 +52,12 @@ pub static SCHEDULE: Rule = Rule {
     remedy: "look at the computed schedules of the task and adopt one, or a stricter one",
 };
 
-pub(super) fn duties((id, task): (&TaskId, &Task), all: &mut Vec<Duty>) {
+pub(super) fn duties(
+    state: &State,
+    (id, task): (&TaskId, &Task),
+    calendar: &Calendar,
+    all: &mut Vec<Duty>,
+) {
     if task.spec.voluntary {
         return;
     }
@@ -55,7 +65,9 @@ pub(super) fn duties((id, task): (&TaskId, &Task), all: &mut Vec<Duty>) {
         let about = (kind, About::Task(id.clone()));
         all.extend(Duty::of(about, Some(task.site.clone()), vec![finding]));
     };
-    if task.readings.is_empty() {
+    let of_groups: Vec<&Measured> =
+        state.groups_of(id).into_iter().flat_map(|group| &group.measured).collect();
+    if task.readings.is_empty() && of_groups.is_empty() {
         let finding = Finding::stop(&READING).resting_on(&task.described.entry);
         add(DueKind::Reading, finding.with("what", "nothing was measured"));
     }
@@ -66,18 +78,40 @@ pub(super) fn duties((id, task): (&TaskId, &Task), all: &mut Vec<Duty>) {
             continue;
         }
         asked.push(reading.cas);
+        let name = name_of(reading.cas);
+        let finding = Finding::stop(&READING).resting_on(&reading.at.entry);
         if reading.concentration.is_none() {
-            let substance = substance::Catalogue::builtin().get(reading.cas);
-            let name = substance.map_or_else(|| reading.cas.to_string(), |s| s.name().to_owned());
-            let finding = Finding::stop(&READING).resting_on(&reading.at.entry);
-            add(
-                DueKind::Reading,
-                finding.with("what", format!("the level of {name} is not known")),
-            );
+            let what = format!("the level of {name} is not known");
+            add(DueKind::Reading, finding.with("what", what));
+        } else {
+            add(DueKind::Reading, aged(finding, &name, calendar.day(reading.at.when)));
         }
     }
-    let gas = task.readings.iter().any(|reading| reading.form != AirborneForm::Particle);
+    for one in of_groups.iter().rev() {
+        if asked.contains(&one.cas) {
+            continue;
+        }
+        asked.push(one.cas);
+        let finding = Finding::stop(&READING).resting_on(&one.at.entry);
+        add(DueKind::Reading, aged(finding, &name_of(one.cas), calendar.day(one.at.when)));
+    }
+    let vapour = |reading: &Reading| reading.form != AirborneForm::Particle;
+    let measured_as_gas = |one: &&Measured| matches!(one.level, Concentration::Ppm(_));
+    let gas = task.readings.iter().any(vapour) || of_groups.iter().any(measured_as_gas);
     if gas && task.schedules.is_empty() {
         add(DueKind::Schedule, Finding::stop(&SCHEDULE).resting_on(&task.described.entry));
     }
+}
+
+/// A level counts for a year: what was measured longer ago is unknown to a verdict.
+fn aged(finding: Finding, name: &str, measured: Date) -> Finding {
+    let until = Interval::Year.last_day(measured);
+    let what =
+        format!("the level of {name} was last measured on {measured}, which holds until {until}");
+    finding.with("what", what).after(until)
+}
+
+fn name_of(cas: Cas) -> String {
+    let substance = substance::Catalogue::builtin().get(cas);
+    substance.map_or_else(|| cas.to_string(), |known| known.name().to_owned())
 }

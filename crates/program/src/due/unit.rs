@@ -12,8 +12,8 @@ use super::days::{Calendar, found};
 use super::{About, DueKind, Duty};
 use crate::care;
 use crate::entry::SeriousSign;
-use crate::ids::{PersonId, UnitId};
-use crate::inspection::outcome;
+use crate::ids::UnitId;
+use crate::inspection::{outcome, passed_round};
 use crate::state::{Happening, Sensed, State, Unit};
 use crate::supply::{Pressure, pressure_of};
 use crate::upkeep;
@@ -56,7 +56,7 @@ pub(super) fn duties(
     }
     // A set that is held is told as held.
     let record = care::of(state, id).filter(|_| unit.held.is_none());
-    let stands = record.and_then(|record| record.stands_in_the_way(&PersonId::new("")));
+    let stands = record.and_then(|record| record.stands_in_the_way());
     if let Some(finding) = stands {
         let about = (DueKind::Held, About::Unit(id.clone()));
         all.extend(Duty::of(about, Some(unit.site.clone()), vec![finding]));
@@ -98,12 +98,12 @@ fn facts<'a>(
                 overtaken_by: None,
             },
         ),
-        monthly_round: unit.monthly_round.as_ref().map(|round| Round {
+        monthly_round: passed_round(state, unit).map(|round| Round {
             day: calendar.day(round.at.when),
             entry: round.at.entry.as_str(),
         }),
         round_counts: state.every(&unit.site, "unit.inspected-monthly"),
-        cylinder: pressure_of(state, unit).map(|read| cylinder(unit, read, calendar)),
+        cylinder: pressure_of(state, (id, unit)).map(|read| cylinder(unit, read, calendar)),
         reading_counts: state.every(&unit.site, "unit.cylinder-full"),
         air_test: None,
         powered_flow: None,

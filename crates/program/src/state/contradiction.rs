@@ -5,7 +5,8 @@ use serde::Serialize;
 use super::log::{Log, Thing};
 use super::subjects::{Subject, Subjects};
 use super::{AdoptedSchedule, State};
-use crate::ids::{ElementTypeId, EntryId, PersonId, TaskId, UnitId};
+use crate::ids::{CylinderId, ElementTypeId, EntryId, PersonId, SupplyId, TaskId, UnitId};
+use crate::supply::supply_behind;
 
 /// Entries that cannot all be so, or that speak of something nobody made known.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Serialize)]
@@ -94,10 +95,20 @@ impl State {
         unit: &UnitId,
         task: &TaskId,
     ) -> Vec<Contradiction> {
+        let set = self.unit(unit);
+        let on_set = |id: &CylinderId| {
+            set.and_then(|set| set.mounted.as_ref()).is_some_and(|(mounted, _)| mounted == id)
+        };
+        let behind = |id: &SupplyId| {
+            set.and_then(|set| supply_behind(self, set)).is_some_and(|(supply, ..)| supply == id)
+        };
         let concerns = |id: &EntryId| {
             self.entry(id).is_some_and(|entry| {
                 let about = Subjects::of(entry);
-                about.wearer == Some(wearer) || about.unit == Some(unit) || about.task == Some(task)
+                let asked = about.wearer == Some(wearer)
+                    || about.unit == Some(unit)
+                    || about.task == Some(task);
+                asked || about.cylinder.is_some_and(on_set) || about.supply.is_some_and(behind)
             })
         };
         let of_corrections = self.corrections.in_doubt().map(|(_, doubt)| doubt.clone());

@@ -33,6 +33,8 @@ pub struct Cylinder {
     pub filled_from: Option<SupplyId>,
     /// The set on which it was mounted last.
     pub mounted: Option<(UnitId, At)>,
+    /// When it was mounted before that, on whatever set.
+    pub mounted_before: Option<At>,
     /// Why it was taken out of service for good.
     pub withdrawn: Option<Reason>,
 }
@@ -69,6 +71,7 @@ impl Thing for Cylinder {
             pressure: None,
             filled_from: None,
             mounted: None,
+            mounted_before: None,
             withdrawn: None,
         })
     }
@@ -81,7 +84,10 @@ impl Thing for Cylinder {
                 self.filled_from.clone_from(supply);
             }
             Fact::CylinderGauged { read, .. } => self.pressure = Some((*read, at)),
-            Fact::CylinderMounted { unit, .. } => self.mounted = Some((unit.clone(), at)),
+            Fact::CylinderMounted { unit, .. } => {
+                self.mounted_before = self.mounted.take().map(|(_, at)| at);
+                self.mounted = Some((unit.clone(), at));
+            }
             Fact::CylinderRequalified { passed, mark, .. } => {
                 self.tested = Some(Requalified { passed: *passed, mark: mark.clone(), at });
             }

@@ -1,21 +1,22 @@
 use std::collections::BTreeMap;
 
+use jiff::Timestamp;
 use jiff::civil::Date;
 
 use super::log::Thing;
-use super::{At, Training};
+use super::{At, State, Training};
 use crate::entry::{Entry, Fact, Role, TrainingTopic};
-use crate::ids::SiteId;
+use crate::ids::{PersonId, SiteId};
 
 /// Somebody with a part in the program, or who had one.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Person {
     /// Name to show.
     pub name: String,
-    /// The site that gave the part.
+    /// The site that gave a part last.
     pub site: SiteId,
-    /// The parts held.
-    pub roles: BTreeMap<Role, RoleHeld>,
+    /// Every part ever held, in the order of time.
+    pub roles: Vec<RoleHeld>,
     /// Every training in each topic, in the order of time.
     pub training: BTreeMap<TrainingTopic, Vec<Training>>,
 }
@@ -23,12 +24,63 @@ pub struct Person {
 /// A part in the program.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct RoleHeld {
+    /// Which.
+    pub role: Role,
+    /// The site that gave it.
+    pub site: SiteId,
     /// The training or experience that was shown for it.
     pub shown: String,
     /// Last day it holds, if it ends.
     pub until: Option<Date>,
     /// Where that stands.
     pub at: At,
+    /// When it was given back.
+    pub ended: Option<At>,
+}
+
+impl Person {
+    /// The parts that were not given back, the latest of each first.
+    pub fn parts(&self) -> impl Iterator<Item = &RoleHeld> {
+        self.roles.iter().rev().filter(|held| held.ended.is_none())
+    }
+
+    /// The part as it was held at an instant, at whatever site.
+    #[must_use]
+    pub fn held_at(&self, role: Role, when: Timestamp) -> Option<&RoleHeld> {
+        let held = self.roles.iter().rev().filter(|held| held.role == role);
+        held.filter(|held| held.at.when <= when)
+            .find(|held| held.ended.as_ref().is_none_or(|ended| when < ended.when))
+    }
+}
+
+impl State {
+    /// The latest training of a person in `topic` before an instant, whether or not it still counts.
+    #[must_use]
+    pub fn latest_training(
+        &self,
+        person: &PersonId,
+        topic: TrainingTopic,
+        when: Timestamp,
+    ) -> Option<&Training> {
+        let of_person = self.person(person).and_then(|known| known.training.get(&topic));
+        let of_wearer = self.wearer(person).and_then(|known| known.trainings.get(&topic));
+        let all = of_person.into_iter().flatten().chain(of_wearer.into_iter().flatten());
+        all.filter(|training| training.at.when <= when).max_by_key(|training| training.at.when)
+    }
+
+    /// The same, where it was understood and counts at the site on that day.
+    #[must_use]
+    pub fn training_in_force(
+        &self,
+        person: &PersonId,
+        topic: TrainingTopic,
+        (site, when): (&SiteId, Timestamp),
+    ) -> Option<&Training> {
+        let latest = self.latest_training(person, topic, when).filter(|done| done.understood)?;
+        let counts = self.every(site, "repair.trained");
+        let until = counts.last_day(self.day_at(site, latest.at.when));
+        (self.day_at(site, when) <= until).then_some(latest)
+    }
 }
 
 impl Thing for Person {
@@ -37,7 +89,7 @@ impl Thing for Person {
         Some(Self {
             name: name.clone(),
             site: entry.site.clone(),
-            roles: BTreeMap::new(),
+            roles: Vec::new(),
             training: BTreeMap::new(),
         })
     }
@@ -46,10 +98,16 @@ impl Thing for Person {
         let at = At::first(entry);
         match &entry.fact {
             Fact::RoleGiven { role, shown, until, .. } => {
-                self.roles.insert(*role, RoleHeld { shown: shown.clone(), until: *until, at });
+                let (role, site, shown) = (*role, entry.site.clone(), shown.clone());
+                self.site.clone_from(&site);
+                self.roles.push(RoleHeld { role, site, shown, until: *until, at, ended: None });
             }
             Fact::RoleEnded { role, .. } => {
-                self.roles.remove(role);
+                let of_site = |held: &&mut RoleHeld| {
+                    held.role == *role && held.site == entry.site && held.ended.is_none()
+                };
+                let ended = self.roles.iter_mut().filter(of_site);
+                ended.for_each(|held| held.ended = Some(at.clone()));
             }
             Fact::Trained { topic, understood, .. } => {
                 let done = Training { understood: *understood, at };

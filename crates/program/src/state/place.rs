@@ -42,7 +42,7 @@ impl State {
     }
 
     /// The exposure groups whose readings speak for a task.
-    fn groups_of(&self, task: &TaskId) -> Vec<&Group> {
+    pub(crate) fn groups_of(&self, task: &TaskId) -> Vec<&Group> {
         self.groups().map(|(_, group)| group).filter(|group| group.tasks.contains(task)).collect()
     }
 
@@ -113,7 +113,9 @@ fn of_groups(
 ) -> BTreeMap<Cas, Option<Concentration>> {
     let mut designs: BTreeMap<Cas, Option<Concentration>> = BTreeMap::new();
     for group in groups {
+        // What was found once is there until it is measured again.
         let mut by_cas: BTreeMap<Cas, Vec<exposure::Reading>> = BTreeMap::new();
+        by_cas.extend(group.measured.iter().map(|one| (one.cas, Vec::new())));
         for one in group.measured.iter().filter(|one| !past(&one.at)) {
             let reading = exposure::Reading { level: one.level, detected: one.detected };
             by_cas.entry(one.cas).or_default().push(reading);

@@ -101,6 +101,14 @@ pub struct Shown {
     pub at: At,
 }
 
+impl Shown {
+    /// Whether it still shows the duty on this day.
+    #[must_use]
+    pub fn holds_on(&self, day: Date) -> bool {
+        self.until.is_none_or(|until| day <= until)
+    }
+}
+
 impl Site {
     /// How often `rule` asks at this site: as its policy says, unless that is laxer than the rule.
     /// Rules that ask nothing by the calendar ask it each day.

@@ -194,9 +194,10 @@ impl Entry {
             }
             Fact::Stored { place, .. } => vec![(Part::RestsOn, Subject::Place(place.clone()))],
             // The readings of the group count for each of its tasks.
-            Fact::ExposureGroupDescribed { tasks, .. } => {
+            Fact::ExposureGroupDescribed { group, tasks, .. } => {
                 let of_task = |task: &TaskId| (Part::Folded, Subject::Task(task.clone()));
-                tasks.iter().map(of_task).collect()
+                let group = (Part::RestsOn, Subject::Group(group.clone()));
+                tasks.iter().map(of_task).chain([group]).collect()
             }
             _ => Vec::new(),
         }

@@ -2,95 +2,132 @@
 //! repair, the check of the seal and the person who tested the fit.
 
 use jiff::Timestamp;
-use rulebook::Finding;
+use rulebook::ask::{Check, records_agree};
 use rulebook::donning::{DonningFacts, PoweredCheck, SealCheck, powered_ready, seal_check};
 use rulebook::supply::{checks, cylinder_checks};
 use rulebook::tester::{ShownAble, TesterFacts, competent};
+use rulebook::{Finding, Rule};
 
 use super::Subject;
 use crate::entry::{Role, SealCheck as Way};
-use crate::supply::{cylinder_facts, supply_facts};
+use crate::state::At;
+use crate::supply::{cylinder_facts, supply_behind, supply_facts};
 use crate::upkeep;
 
-/// The rules asked here.
-pub(super) fn rules() -> Vec<&'static str> {
-    let of_supply = checks().map(|check| check.rule.id);
-    let of_cylinder = cylinder_checks().map(|check| check.rule.id);
-    let of_repair = rulebook::repair::checks().map(|check| check.rule.id);
-    let others = [seal_check::RULE.id, powered_ready::RULE.id, competent::RULE.id];
-    of_supply.into_iter().chain(of_cylinder).chain(of_repair).chain(others).collect()
+/// What was asked, and everything found.
+#[derive(Default)]
+pub(super) struct Around {
+    pub(super) asked: Vec<&'static str>,
+    pub(super) found: Vec<Finding>,
 }
 
-/// Everything found there.
-pub(super) fn found(subject: &Subject<'_>) -> Vec<Finding> {
-    let mut all = of_air(subject);
-    if let Some(unit) = subject.unit {
-        all.extend(upkeep::of_repair(subject.state, &subject.ask.unit, unit));
+impl Around {
+    fn put<F: ?Sized>(&mut self, checks: &[Check<F>], facts: &F) {
+        for check in checks {
+            self.add(check.rule, (check.run)(facts));
+        }
     }
-    all.extend(of_seal(subject));
-    all.extend(of_battery(subject));
-    all.extend(of_tester(subject));
+
+    fn add(&mut self, rule: &Rule, found: Option<Finding>) {
+        self.asked.push(rule.id);
+        self.found.extend(found);
+    }
+}
+
+pub(super) fn around(subject: &Subject<'_>) -> Around {
+    let mut all = Around::default();
+    of_supply(subject, &mut all);
+    of_cylinder(subject, &mut all);
+    if let Some(unit) = subject.unit.filter(|unit| unit.repaired.is_some()) {
+        all.asked.extend(rulebook::repair::checks().map(|check| check.rule.id));
+        all.found.extend(upkeep::of_repair(subject.state, &subject.ask.unit, unit));
+    }
+    of_seal(subject, &mut all);
+    of_battery(subject, &mut all);
+    of_tester(subject, &mut all);
     all
 }
 
-fn of_air(subject: &Subject<'_>) -> Vec<Finding> {
-    let (state, zone) = (subject.state, subject.instant.zone());
-    let mut all = Vec::new();
-    let Some(unit) = subject.unit else { return all };
+/// The supply behind a set that brings its air.
+fn of_supply(subject: &Subject<'_>, all: &mut Around) {
     let brings_air = subject.device().is_some_and(|device| !device.air_source.purifies_air());
-    let supply = unit.connected.as_ref().and_then(|(id, _)| state.supply(id));
-    if let Some(supply) = supply.filter(|_| brings_air) {
-        let mut facts = supply_facts(state, supply, zone);
-        facts.day = subject.instant.last_day;
-        all.extend(checks().iter().filter_map(|check| (check.run)(&facts)));
-    }
-    let mounted = unit.mounted.as_ref().and_then(|(id, _)| Some((id, state.cylinder(id)?)));
-    if let Some((id, cylinder)) = mounted {
-        let mut facts = cylinder_facts((id.as_str(), cylinder), zone);
-        facts.day = subject.instant.last_day;
-        all.extend(cylinder_checks().iter().filter_map(|check| (check.run)(&facts)));
-    }
-    all
+    let unit = subject.unit.filter(|_| brings_air);
+    let behind = unit.and_then(|unit| supply_behind(subject.state, unit));
+    let Some((id, at, supply)) = behind else { return };
+    let Some(supply) = supply else {
+        return unlisted(all, format!("the air of the set is of supply `{id}`, never listed"), at);
+    };
+    let today = subject.instant.day(subject.instant.now);
+    let mut facts = supply_facts(subject.state, supply, subject.instant.zone());
+    facts.day = subject.instant.last_day;
+    // What is dated ahead shows nothing yet.
+    facts.air_test = facts.air_test.filter(|test| test.day <= today);
+    facts.bed_tag = facts.bed_tag.filter(|tag| tag.day <= today);
+    facts.monoxide_alarm = facts.monoxide_alarm.filter(|check| check.day <= today);
+    facts.monoxide_test = facts.monoxide_test.filter(|test| test.day <= today);
+    all.put(&checks(), &facts);
+}
+
+/// The cylinder that is mounted on the set.
+fn of_cylinder(subject: &Subject<'_>, all: &mut Around) {
+    let carries = subject.device().is_none_or(|device| {
+        device.air_source.is_self_contained() || device.auxiliary_self_contained
+    });
+    let unit = subject.unit.filter(|_| carries);
+    let Some((id, at)) = unit.and_then(|unit| unit.mounted.as_ref()) else { return };
+    let Some(cylinder) = subject.state.cylinder(id) else {
+        return unlisted(all, format!("cylinder `{id}` is mounted, never listed"), at);
+    };
+    let mut facts = cylinder_facts((id.as_str(), cylinder), subject.instant.zone());
+    facts.day = subject.instant.last_day;
+    all.put(&cylinder_checks(), &facts);
+}
+
+fn unlisted(all: &mut Around, what: String, at: &At) {
+    let finding = Finding::stop(&records_agree::RULE).with("what", what);
+    all.add(&records_agree::RULE, Some(finding.resting_on(&at.entry)));
 }
 
 /// A failed check of the seal stands in the way until one holds; that one is made is asked at the
 /// door.
-fn of_seal(subject: &Subject<'_>) -> Option<Finding> {
-    let latest = subject.unit?.seal_checked.get(&subject.ask.wearer)?;
-    let shown = |site: &crate::ids::SiteId| {
-        subject.state.site(site).is_some_and(|site| site.shown.contains_key(OWN_WAY))
-    };
+fn of_seal(subject: &Subject<'_>, all: &mut Around) {
+    let Some(unit) = subject.unit else { return };
+    let Some(latest) = unit.seal_checked.get(&subject.ask.wearer) else { return };
+    let site = subject.state.site(&unit.site);
+    let shown = site.and_then(|site| site.shown.get(OWN_WAY));
     let seal_check = Some(SealCheck {
         passed: latest.passed,
         makers_own: latest.way == Way::Makers,
-        shown_equal: subject.unit.is_some_and(|unit| shown(&unit.site)),
+        shown_equal: shown.is_some_and(|shown| shown.holds_on(subject.instant.last_day)),
         entry: latest.at.entry.as_str(),
     });
     let tight_fitting = subject.device().is_some_and(|d| d.facepiece.is_tight_fitting());
-    let facts =
-        DonningFacts { tight_fitting, seal_check, powered: None, filtering_facepiece: None };
-    seal_check::check(&facts)
+    let facts = DonningFacts { tight_fitting, seal_check, powered: None };
+    all.add(&seal_check::RULE, seal_check::check(&facts));
 }
 
 /// The duty to show that a maker's own seal check is as good as the printed ones.
 const OWN_WAY: &str = "D232";
 
 /// A battery found too weak stands in the way; its flow is asked by a rule of its own.
-fn of_battery(subject: &Subject<'_>) -> Option<Finding> {
-    let latest = subject.unit?.battery_checked.as_ref()?;
+fn of_battery(subject: &Subject<'_>, all: &mut Around) {
+    let checked = subject.unit.and_then(|unit| unit.battery_checked.as_ref());
+    let Some(latest) = checked else { return };
     let powered = Some(PoweredCheck { battery: Some(latest.passed), flow: Some(true) });
-    let facts =
-        DonningFacts { tight_fitting: false, seal_check: None, powered, filtering_facepiece: None };
-    powered_ready::check(&facts).map(|finding| finding.resting_on(&latest.at.entry))
+    let facts = DonningFacts { tight_fitting: false, seal_check: None, powered };
+    let found = powered_ready::check(&facts);
+    all.add(&powered_ready::RULE, found.map(|finding| finding.resting_on(&latest.at.entry)));
 }
 
 /// Whether the person who tested the fit was able to, where that person is written down.
-fn of_tester(subject: &Subject<'_>) -> Option<Finding> {
-    let unit = subject.unit?;
-    let test = subject.wearer?.fit_test(&unit.model, &unit.size)?;
-    let tester = test.tester.as_ref()?;
+fn of_tester(subject: &Subject<'_>, all: &mut Around) {
+    let worn = subject.wearer.zip(subject.unit);
+    let test = worn.and_then(|(wearer, unit)| wearer.fit_test(&unit.model, &unit.size));
+    let Some((test, tester)) = test.and_then(|test| Some((test, test.tester.as_ref()?))) else {
+        return;
+    };
     let person = subject.state.person(tester);
-    let held = person.and_then(|person| person.roles.get(&Role::FitTester));
+    let held = person.and_then(|person| person.held_at(Role::FitTester, test.at.when));
     let day = |when: Timestamp| subject.instant.day(when);
     let facts = TesterFacts {
         tester: person.map_or(tester.as_str(), |person| &person.name),
@@ -100,9 +137,7 @@ fn of_tester(subject: &Subject<'_>) -> Option<Finding> {
             until: held.until,
             entry: held.at.entry.as_str(),
         }),
-        stock_solution_made: None,
-        odour_solution_made: None,
         entry: test.at.entry.as_str(),
     };
-    competent::check(&facts)
+    all.add(&competent::RULE, competent::check(&facts));
 }

@@ -14,7 +14,7 @@ use super::Subject;
 use super::voluntary::Purpose;
 use crate::entry::{Clearance, FitMethod, SeriousSign, TrainingTopic};
 use crate::ids::PersonId;
-use crate::inspection::outcome;
+use crate::inspection::{outcome, passed_round};
 use crate::state::{At, Contradiction, Happening, Inspection, Reason, Sensed, State, Unit};
 use crate::supply::{air_of, pressure_of};
 
@@ -164,16 +164,16 @@ fn with_checks<'s>(subject: &Subject<'s>, unit: &'s Unit, facts: UnitFacts<'s>) 
                 entry: done.at.entry.as_str(),
                 overtaken_by: noted(overtaken((done.at.when, done.at.step), &Happening::ALL)),
             }),
-        monthly_round: unit
-            .monthly_round
-            .as_ref()
+        monthly_round: passed_round(subject.state, unit)
             .map(|Inspection { at, .. }| Round { day: day(at), entry: at.entry.as_str() }),
-        cylinder: pressure_of(subject.state, unit).map(|reading| CylinderFact {
-            day: day(reading.at),
-            read: reading.read,
-            rated: reading.rated,
-            entry: reading.at.entry.as_str(),
-            overtaken_by: noted(overtaken(reading.since, &MOVES_AIR)),
+        cylinder: pressure_of(subject.state, (&subject.ask.unit, unit)).map(|reading| {
+            CylinderFact {
+                day: day(reading.at),
+                read: reading.read,
+                rated: reading.rated,
+                entry: reading.at.entry.as_str(),
+                overtaken_by: noted(overtaken(reading.since, &MOVES_AIR)),
+            }
         }),
         air_test: air_of(subject.state, unit)
             .map(|(meets, at)| AirTest { meets, entry: at.entry.as_str() }),

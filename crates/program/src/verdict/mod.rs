@@ -116,9 +116,10 @@ pub fn may_wear_with(
     answer.put(unit::checks(), &facts::of_unit(&subject, life.facts));
     answer.checked.extend(care::STOPPING);
     let record = care::of(state, &ask.unit);
-    answer.add(record.and_then(|record| record.stands_in_the_way(&ask.wearer)), Binds::Always);
-    answer.checked.extend(around::rules());
-    answer.add(around::found(&subject), Binds::Always);
+    answer.add(record.and_then(|record| record.stands_in_the_way()), Binds::Always);
+    let around = around::around(&subject);
+    answer.checked.extend(around.asked);
+    answer.add(around.found, Binds::Always);
     answer.add(life.told, Binds::RequiredUse);
     if let Some(assessment) = assessment {
         answer.checked.extend(rules_of_selection().iter().map(|rule| rule.id));

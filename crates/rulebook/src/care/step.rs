@@ -58,6 +58,17 @@ impl<P: Clone + Eq> Care<P> {
         }
     }
 
+    /// Why nobody may wear it, whoever asks: it is out of service, or lies in parts or wet.
+    #[must_use]
+    pub fn not_to_be_worn(&self) -> Option<Finding> {
+        let rule = match (self.out_of_service, self.stage.is_in_parts()) {
+            (true, _) => &rules::OUT_OF_SERVICE,
+            (false, true) => &rules::ORDER,
+            (false, false) => return None,
+        };
+        Some(Finding::stop(rule).with("stage", self.stage).with("event", "worn"))
+    }
+
     fn forbid(&self, rule: &'static Rule, event: &Event<P>) -> Finding {
         Finding::stop(rule).with("stage", self.stage).with("event", event.words())
     }

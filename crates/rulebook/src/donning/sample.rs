@@ -1,6 +1,6 @@
 //! Facts in which every rule of this folder passes, to be changed one at a time.
 
-use super::{DonningFacts, KeptFacepiece, PoweredCheck, SealCheck};
+use super::{DonningFacts, PoweredCheck, SealCheck};
 use crate::Finding;
 
 /// Changes one thing in the good facts and expects the rule `expected`, or nothing.
@@ -18,11 +18,6 @@ pub(super) fn check(
             entry: "e1",
         }),
         powered: Some(PoweredCheck { battery: Some(true), flow: Some(true) }),
-        filtering_facepiece: Some(KeptFacepiece {
-            signs: Vec::new(),
-            wears_so_far: 0,
-            most_wears: Some(5),
-        }),
     };
     assert_eq!(rule(&facts), None, "the good facts pass");
     change(&mut facts);

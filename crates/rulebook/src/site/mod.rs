@@ -5,9 +5,7 @@
 pub mod action_overdue;
 pub mod administrator;
 pub mod consulted;
-pub mod current;
 pub mod evaluated;
-pub mod records_kept;
 pub mod written;
 
 #[cfg(test)]
@@ -26,8 +24,6 @@ pub struct ProgramFacts<'a> {
     pub day: Date,
     /// The written program, where there is one.
     pub written: Option<WrittenProgram<'a>>,
-    /// The latest change of the workplace that bears on respirators.
-    pub changed: Option<Change<'a>>,
     /// The program administrator.
     pub administrator: Option<Administrator<'a>>,
     /// The latest evaluation.
@@ -40,8 +36,6 @@ pub struct ProgramFacts<'a> {
     pub consultation_counts: Every,
     /// The corrective actions that are open.
     pub open_actions: Vec<OpenAction<'a>>,
-    /// What should be recorded and is not, in words.
-    pub missing_records: Vec<&'a str>,
 }
 
 /// The written program.
@@ -126,17 +120,6 @@ impl Section {
             Self::Evaluation => "D013",
         }
     }
-}
-
-/// A change of the workplace.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct Change<'a> {
-    /// What changed.
-    pub words: &'a str,
-    /// The day.
-    pub day: Date,
-    /// The entry.
-    pub entry: &'a str,
 }
 
 /// The program administrator.
@@ -227,16 +210,14 @@ pub struct OpenAction<'a> {
 
 /// The checks of this folder, in the order in which they are visited.
 #[must_use]
-pub fn checks<'a>() -> [Check<ProgramFacts<'a>>; 7] {
+pub fn checks<'a>() -> [Check<ProgramFacts<'a>>; 5] {
     let always = |rule, run| Check { rule, binds: Binds::Always, run };
     [
         always(&written::RULE, written::check),
-        always(&current::RULE, current::check),
         always(&administrator::RULE, administrator::check),
         always(&evaluated::RULE, evaluated::check),
         always(&consulted::RULE, consulted::check),
         always(&action_overdue::RULE, action_overdue::check),
-        always(&records_kept::RULE, records_kept::check),
     ]
 }
 

@@ -34,6 +34,10 @@ pub static RULE: Rule = Rule {
 #[must_use]
 pub fn check(facts: &CylinderFacts<'_>) -> Option<Finding> {
     let finding = Finding::stop(&RULE);
+    if let Some(day) = facts.failed {
+        let state = format!("cylinder {} failed its test on {day}", facts.cylinder);
+        return Some(finding.with("state", state).resting_on(facts.entry));
+    }
     let Some(every) = facts.requalified_every else {
         let state = "it is not known how often a cylinder of this kind is requalified";
         return Some(finding.with("state", state));

@@ -7,6 +7,7 @@ pub mod alarm_checked;
 pub mod carbon_monoxide;
 pub mod certificate;
 pub mod couplings;
+pub mod cylinder_in_service;
 pub mod cylinder_life;
 pub mod cylinder_requalified;
 pub mod moisture;
@@ -19,7 +20,7 @@ use jiff::civil::Date;
 use quantity::Ppm;
 
 use crate::Rule;
-use crate::ask::{Binds, Check};
+use crate::ask::{Binds, Check, Noted};
 use crate::interval::Every;
 
 /// One supply of breathing air on one day.
@@ -137,6 +138,10 @@ pub struct CylinderFacts<'a> {
     pub requalified_every: Option<Every>,
     /// How long one of its kind or permit may serve, where that ends.
     pub life: Option<Every>,
+    /// The day of the latest test, where it failed.
+    pub failed: Option<Date>,
+    /// Why it was taken out of service for good.
+    pub withdrawn: Option<Noted<'a>>,
     /// The entry.
     pub entry: &'a str,
 }
@@ -158,9 +163,10 @@ pub fn checks<'a>() -> [Check<SupplyFacts<'a>>; 7] {
 
 /// The checks of a cylinder, in the order in which they are visited.
 #[must_use]
-pub fn cylinder_checks<'a>() -> [Check<CylinderFacts<'a>>; 2] {
+pub fn cylinder_checks<'a>() -> [Check<CylinderFacts<'a>>; 3] {
     let always = |rule, run| Check { rule, binds: Binds::Always, run };
     [
+        always(&cylinder_in_service::RULE, cylinder_in_service::check),
         always(&cylinder_requalified::RULE, cylinder_requalified::check),
         always(&cylinder_life::RULE, cylinder_life::check),
     ]

@@ -74,6 +74,8 @@ impl Good for CylinderFacts<'static> {
             requalified: Some(date(2021, 6, 30)),
             requalified_every: Some(Every::Months(60)),
             life: Some(Every::Months(180)),
+            withdrawn: None,
+            failed: None,
             entry: "e1",
         }
     }

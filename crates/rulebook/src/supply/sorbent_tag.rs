@@ -2,7 +2,7 @@
 //! and a signature, and are they in date?
 
 use super::SupplyFacts;
-use crate::{Authority, Finding, Rule};
+use crate::{Authority, Finding, Rule, Severity};
 
 /// # What it asks
 /// Does the tag of a compressor's sorbent beds and filters bear a date and a signature, and are
@@ -46,6 +46,10 @@ pub fn check(facts: &SupplyFacts<'_>) -> Option<Finding> {
     if tag.signed.trim().is_empty() {
         return Some(finding.with("state", "the tag of the sorbent beds is not signed"));
     }
+    if tag.serves_until.is_none() {
+        let state = "it is not recorded until when the sorbent beds serve";
+        return Some(Finding { severity: Severity::Caution, ..finding.with("state", state) });
+    }
     let until = tag.serves_until.filter(|until| *until < facts.day)?;
     let state = format!("the sorbent beds served until {until}");
     Some(finding.with("state", state).after(until))
@@ -77,7 +81,7 @@ mod tests {
         crate::supply::sample::check(
             |facts| facts.bed_tag.as_mut().unwrap().serves_until = None,
             check,
-            None,
+            Some("supply.sorbent-tag"),
         );
         crate::supply::sample::check(
             |facts| {

@@ -1,10 +1,8 @@
-//! What the rules ask of the person who tests fit, and of what is tested with.
+//! What the rules ask of the person who tests fit.
 //!
 //! Knows nothing of how facts are kept: a check is given [`TesterFacts`].
 
 pub mod competent;
-pub mod odour_solution;
-pub mod stock_solution;
 
 #[cfg(test)]
 mod sample;
@@ -23,10 +21,6 @@ pub struct TesterFacts<'a> {
     pub day: Date,
     /// How that person was shown able to do this kind of test.
     pub shown: Option<ShownAble<'a>>,
-    /// The day the stock solution was made, in a test with isoamyl acetate.
-    pub stock_solution_made: Option<Date>,
-    /// The day the odour test solution was made, in a test with isoamyl acetate.
-    pub odour_solution_made: Option<Date>,
     /// The entry of the test.
     pub entry: &'a str,
 }
@@ -44,13 +38,9 @@ pub struct ShownAble<'a> {
 
 /// The checks of this folder, in the order in which they are visited.
 #[must_use]
-pub fn checks<'a>() -> [Check<TesterFacts<'a>>; 3] {
+pub fn checks<'a>() -> [Check<TesterFacts<'a>>; 1] {
     let always = |rule, run| Check { rule, binds: Binds::Always, run };
-    [
-        always(&competent::RULE, competent::check),
-        always(&stock_solution::RULE, stock_solution::check),
-        always(&odour_solution::RULE, odour_solution::check),
-    ]
+    [always(&competent::RULE, competent::check)]
 }
 
 /// The rules of this folder.

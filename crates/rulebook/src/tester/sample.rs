@@ -19,8 +19,6 @@ pub(super) fn check(
             until: Some(date(2026, 12, 31)),
             entry: "e1",
         }),
-        stock_solution_made: Some(date(2026, 5, 4)),
-        odour_solution_made: Some(date(2026, 5, 4)),
         entry: "e2",
     };
     assert_eq!(rule(&facts), None, "the good facts pass");

@@ -42,7 +42,7 @@ pub fn check(facts: &UnitFacts<'_>) -> Option<Finding> {
     }
     let finding = Finding::stop(&RULE);
     let Some(round) = facts.monthly_round else {
-        return Some(finding.with("state", "this set was never on a monthly round"));
+        return Some(finding.with("state", "no monthly round that this set passed is on record"));
     };
     let until = facts.round_counts.last_day(round.day);
     if facts.day <= until {

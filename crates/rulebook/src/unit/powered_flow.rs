@@ -18,7 +18,8 @@ use crate::{Authority, Finding, Rule};
 /// # Remedy
 /// Charge the battery, fit fresh filters if needed, and check the flow again.
 /// # Limits
-/// Powered units only; the least flow is the maker's, as entered.
+/// Powered units only; the least flow is the maker's, as entered, and never below that at which such
+/// units are certified.
 pub static RULE: Rule = Rule {
     id: "unit.powered-flow",
     asks: "Was the flow of the blower checked since the last wear, and was it enough?",
@@ -44,12 +45,24 @@ pub fn check(facts: &UnitFacts<'_>) -> Option<Finding> {
         let state = format!("the flow was not checked since the set was {}", since.words);
         return Some(finding.with("state", state).resting_on(since.entry));
     }
-    if flow.found >= flow.least {
+    let tight = facts.device.as_ref()?.facepiece.is_tight_fitting();
+    let floor = if tight { LEAST_TIGHT } else { LEAST_LOOSE };
+    let (found, least) = (flow.found.as_l_per_min(), flow.least.as_l_per_min());
+    if found >= least && found >= floor {
         return None;
     }
-    let state = format!("the blower gives {}, at least {} are needed", flow.found, flow.least);
+    let needed = if least < floor { format!("{floor} L/min") } else { flow.least.to_string() };
+    let state = format!("the blower gives {}, at least {needed} are needed", flow.found);
     Some(finding.with("state", state))
 }
+
+/// The flow at which a powered unit with a tight facepiece is certified, L/min.
+///
+/// Source: 42 CFR 84.175(b) (`data/respirator_performance_limits.csv`, PL020).
+const LEAST_TIGHT: f64 = 115.0;
+
+/// The same with a loose hood or helmet, L/min (PL021).
+const LEAST_LOOSE: f64 = 170.0;
 
 #[cfg(test)]
 mod tests {

@@ -1,6 +1,8 @@
 //! Things that are opened and listed once: sites, models, elements, people, cylinders, supplies,
 //! places, boxes and exposure groups.
 
+use std::collections::BTreeSet;
+
 use askama::Template;
 use program::state::State as Records;
 use program::{CylinderId, Entry, PersonId, SiteId, StockId};
@@ -104,8 +106,8 @@ fn now(state: &Records, thing: Thing, id: &str) -> Vec<(&'static str, String)> {
             .stock(&StockId::new(id))
             .map_or_else(Vec::new, |own| vec![("Left", own.left.to_string())]),
         Thing::Person => state.person(&PersonId::new(id)).map_or_else(Vec::new, |own| {
-            let parts = own.roles.keys().map(|role| telling::role(*role));
-            vec![("Parts held now", parts.collect::<Vec<_>>().join("; "))]
+            let parts: BTreeSet<_> = own.parts().map(|held| telling::role(held.role)).collect();
+            vec![("Parts held now", parts.into_iter().collect::<Vec<_>>().join("; "))]
         }),
         _ => Vec::new(),
     }

@@ -1,6 +1,6 @@
 use askama::Template;
 use axum::extract::State;
-use program::due::{Urgency, due};
+use program::due::{DueKind, Urgency, due};
 use program::state::State as Records;
 
 use crate::app::AppState;
@@ -31,7 +31,11 @@ pub(crate) async fn show(State(app): State<AppState>, fields: Fields) -> Page {
     let sites = SiteChoice::of(&state, "/", fields.get("site"));
     let mut all = due(&state, now);
     all.retain(|due| due.site.as_ref().is_none_or(|site| sites.shows(site)));
-    let count = |urgency| all.iter().filter(|due| due.urgency == urgency).count();
+    // What is only to be shown once would drown what stands in the way of a wear.
+    let pressing = |urgency| {
+        move |due: &&program::due::Due| due.urgency == urgency && due.kind != DueKind::ToShow
+    };
+    let count = |urgency| all.iter().filter(pressing(urgency)).count();
     page(&TodayPage {
         shell: Shell::new(&app, Room::Today, "Today"),
         at: wording::moment(now, &sites.zone(&state)),

@@ -67,12 +67,15 @@ pub(super) fn in_service(_: &State, unit: &Unit) -> bool {
     unit.retired.is_none()
 }
 
-pub(super) fn held(_: &State, unit: &Unit) -> bool {
-    unit.held.is_some() && unit.retired.is_none()
+/// Whether it is held, or out of service because it failed or was not rightly released.
+pub(super) fn held(state: &State, unit: &Unit) -> bool {
+    unit.retired.is_none() && !not_held(state, unit)
 }
 
-pub(super) fn not_held(_: &State, unit: &Unit) -> bool {
-    unit.held.is_none() && unit.retired.is_none()
+pub(super) fn not_held(state: &State, unit: &Unit) -> bool {
+    let record = program::care::of(state, &unit.id);
+    let out = record.is_some_and(|record| record.care.is_out_of_service());
+    unit.held.is_none() && unit.retired.is_none() && !out
 }
 
 pub(super) fn in_store(state: &State, unit: &Unit) -> bool {

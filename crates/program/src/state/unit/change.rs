@@ -4,7 +4,7 @@ use super::{
     AirTested, BatteryCheck, CylinderReading, Disinfection, FlowCheck, Inspection, Reason, Receipt,
     Release, Repair, RepairTest, SealChecked, Sensed, Unit,
 };
-use crate::entry::{Entry, Fact, InspectionOccasion};
+use crate::entry::{CareStep, Entry, Fact, InspectionOccasion};
 use crate::ids::PersonId;
 use crate::state::contradiction::Contradiction;
 use crate::state::{At, FittedElements, Stint};
@@ -69,7 +69,7 @@ impl Unit {
     /// Cleaning, disinfecting, inspecting.
     pub(super) fn add_care(&mut self, entry: &Entry, at: &At) {
         match &entry.fact {
-            Fact::Cleaned { .. } => {
+            Fact::Cleaned { .. } | Fact::CareStepDone { step: CareStep::Washed { .. }, .. } => {
                 self.cleaned = Some(at.clone());
                 self.cleaned_since_use = true;
                 // A cleaner that disinfects is entered as both at the same instant, in any order.
@@ -150,7 +150,11 @@ impl Unit {
             }
             Fact::CylinderRead { rated, read, .. } => {
                 let (rated, read) = (*rated, *read);
-                self.cylinder = Some(CylinderReading { rated, read, at: at.clone() });
+                let before = self.cylinder.as_ref().map(|reading| reading.rated_at_most);
+                let higher = before.filter(|before| rated.as_kpa() < before.as_kpa());
+                let rated_at_most = higher.unwrap_or(rated);
+                let at = at.clone();
+                self.cylinder = Some(CylinderReading { rated, rated_at_most, read, at });
             }
             Fact::BreathingAirTested { quality, .. } => {
                 self.air_tested = Some(AirTested { quality: *quality, at: at.clone() });

@@ -14,11 +14,13 @@ use super::contradiction::Contradiction;
 use super::elements::FittedElements;
 use super::{At, log::Thing};
 use crate::entry::{Entry, Fact};
-use crate::ids::{CylinderId, ModelId, PersonId, PlaceId, SiteId, StockId, SupplyId};
+use crate::ids::{CylinderId, ModelId, PersonId, PlaceId, SiteId, StockId, SupplyId, UnitId};
 
 /// One respirator and all that happened to it.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Unit {
+    /// The tag on it.
+    pub id: UnitId,
     /// The site that received it.
     pub site: SiteId,
     /// Its model.
@@ -114,8 +116,10 @@ impl Unit {
 
 impl Thing for Unit {
     fn begin(entry: &Entry) -> Option<Self> {
-        let Receipt { model, size, serial, shared, emergency, taken_from } = Receipt::of(entry)?;
+        let Receipt { unit, model, size, serial, shared, emergency, taken_from } =
+            Receipt::of(entry)?;
         Some(Self {
+            id: unit.clone(),
             site: entry.site.clone(),
             model: model.clone(),
             size: size.to_owned(),
@@ -171,6 +175,7 @@ impl Thing for Unit {
 
 /// What an entry says of a set that it makes known.
 struct Receipt<'e> {
+    unit: &'e UnitId,
     model: &'e ModelId,
     size: &'e str,
     serial: &'e str,
@@ -182,7 +187,8 @@ struct Receipt<'e> {
 impl<'e> Receipt<'e> {
     fn of(entry: &'e Entry) -> Option<Self> {
         match &entry.fact {
-            Fact::UnitReceived { model, size, serial, shared, emergency, .. } => Some(Self {
+            Fact::UnitReceived { unit, model, size, serial, shared, emergency } => Some(Self {
+                unit,
                 model,
                 size,
                 serial,
@@ -191,7 +197,8 @@ impl<'e> Receipt<'e> {
                 taken_from: None,
             }),
             // The box stands for the serial number that such a piece does not carry.
-            Fact::FacepieceTaken { model, size, stock, .. } => Some(Self {
+            Fact::FacepieceTaken { unit, model, size, stock, .. } => Some(Self {
+                unit,
                 model,
                 size,
                 serial: stock.as_str(),

@@ -92,8 +92,11 @@ impl Inspection {
 /// A reading of a cylinder.
 #[derive(Debug, Clone, PartialEq)]
 pub struct CylinderReading {
-    /// Its rated pressure.
+    /// Its rated pressure, as it was read.
     pub rated: Kilopascal,
+    /// The highest rated pressure ever read on this set: a lower one would make a little air look like
+    /// a full cylinder.
+    pub rated_at_most: Kilopascal,
     /// The pressure read.
     pub read: Kilopascal,
     /// Where that stands.

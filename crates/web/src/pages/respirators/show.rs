@@ -87,6 +87,14 @@ fn facts(state: &Records, unit: &Unit, zone: &TimeZone) -> Vec<(&'static str, St
         ("Disinfected", unit.disinfected.as_ref().map_or_else(never, |done| on(&done.at))),
         ("Inspected", unit.inspected.as_ref().map_or_else(never, |done| on(&done.at))),
     ];
+    if let Some(record) = program::care::of(state, &unit.id) {
+        facts.push(("Stage of care", record.care.stage().to_string()));
+        let told = record.forbidden.iter().rev().take(3).map(rulebook::Finding::text);
+        let told: Vec<String> = told.collect();
+        if !told.is_empty() {
+            facts.push(("Done out of order", told.join("; ")));
+        }
+    }
     if unit.emergency {
         facts.push(("Kept for", "emergencies: on the monthly round".to_owned()));
     }

@@ -65,7 +65,7 @@ pub(super) const FORMS: &[EntryForm] = &[
         kind: "care-step-done.1",
         link: "A step of cleaning",
         title: "Record a step of cleaning",
-        lead: "In order: taken apart, washed, disinfected, rinsed, dried, put together again.",
+        lead: "In order: taken apart, washed, rinsed, disinfected, rinsed again, dried, put together.",
         button: "Record the step",
         offer: Offer::Unit(washable),
         fields: &[
