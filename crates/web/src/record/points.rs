@@ -29,10 +29,13 @@ struct PointsPart {
     why_none: &'static str,
 }
 
-/// A question: its field, that of its note and that of its photo.
+/// A question: its field, and folded away under it the fields of its note and its photo.
 struct Row {
     choice: String,
     citation: &'static str,
+    looks_at: &'static str,
+    /// There is something to see in what is folded away.
+    open: bool,
     note: String,
     photo: String,
 }
@@ -95,11 +98,19 @@ pub(super) fn draw(ask: &Ask, fields: &Fields, state: &State) -> Result<String, 
         let label = format!("Note on {}", point.looks_at);
         let note = Field::named(fields, &beside, &label).render()?;
         let photo = photo(fields, &own, &point.looks_at).render()?;
-        Ok(Row { choice, citation: &point.citation, note, photo })
+        let (citation, looks_at) = (&point.citation, &point.looks_at);
+        Ok(Row { choice, citation, looks_at, open: has_more(fields, &own, &beside), note, photo })
     };
     let rows = points.iter().map(row).collect::<Result<_, askama::Error>>()?;
     let error = fields.why_wrong(ask.path).map(str::to_owned);
     PointsPart { name: ask.path, error, rows, why_none }.render()
+}
+
+/// Whether more than a result was given at a point, or is needed there.
+fn has_more(fields: &Fields, point: &str, note: &str) -> bool {
+    let filled = [note, &kept(point)].into_iter().any(|name| fields.filled(name).is_some());
+    let wrong = [note, &chosen(point)].into_iter().any(|name| fields.why_wrong(name).is_some());
+    filled || wrong || fields.get(point) == "fail"
 }
 
 fn photo<'a>(fields: &'a Fields, point: &str, of: &'a str) -> PhotoPart<'a> {

@@ -206,3 +206,20 @@ async fn nobody_leaves_a_photo_without_a_session() {
     assert_eq!(answer.status, StatusCode::UNAUTHORIZED);
     assert_eq!(browser.ledger.attachment(&Hash::of(JPEG)).await.unwrap(), None);
 }
+
+#[tokio::test]
+async fn note_and_photo_of_a_point_are_folded_away_until_there_is_something_to_see() {
+    let browser = Browser::inside().await;
+    let folds = |page: &str, open: &str| {
+        page.matches(&format!("<details{open}><summary>Note and photo")).count()
+    };
+    let form = browser.get(FORM).await.text;
+    assert_eq!((folds(&form, " open"), folds(&form, "")), (0, points(&browser).await.len()));
+    let answer = inspect(&browser, "/record/inspected", ("i-1", ""), &[]).await;
+    assert!(
+        answer.text.contains("<details open><summary>Note and photo: straps"),
+        "{}",
+        answer.text
+    );
+    assert_eq!(folds(&answer.text, " open"), 1);
+}
