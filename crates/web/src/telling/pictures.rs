@@ -17,9 +17,14 @@ pub(crate) fn pictures(fact: &Fact) -> Vec<Picture> {
     points.iter().filter_map(picture).collect()
 }
 
+/// The part that was looked at, or the id of the point where no list has it any more.
+pub(super) fn looks_at(found: &PointFound) -> &str {
+    point(&found.point).map_or(&found.point, |point| &point.looks_at)
+}
+
 fn picture(found: &PointFound) -> Option<Picture> {
     let hash = found.picture.clone()?;
-    let of = point(&found.point).map_or(&found.point, |point| &point.looks_at).clone();
+    let of = looks_at(found).to_owned();
     let result = match found.result {
         PointResult::Pass => "passed",
         PointResult::Fail => "FAILED",

@@ -89,6 +89,7 @@ async fn a_photo_of_a_point_is_kept_and_shown_with_the_entry_and_in_the_history(
     }
     assert!(entry.contains("10 points looked at, 1 failed: torn at the buckle"), "{entry}");
     let history = browser.get("/respirators/HM-001").await.text;
+    assert!(history.contains("10 points looked at: straps, torn at the buckle"), "{history}");
     assert!(history.contains(&format!("<a href=\"{address}\">Photo: straps</a>")), "{history}");
 
     let photo = browser.get(&address).await;
