@@ -14,8 +14,8 @@ use crate::guard::LONGEST_BODY_BYTES;
 use crate::shell::PageError;
 
 /// The most that a form with photos may hold: one of the largest at each of the points of the
-/// longest inspection, which are fourteen, and what is typed.
-const LONGEST_BYTES: usize = 15 * MOST_BYTES;
+/// longest inspection, which are sixteen, and what is typed.
+const LONGEST_BYTES: usize = 17 * MOST_BYTES;
 
 /// The name of the field in which a photo of `what` is chosen.
 pub(crate) fn chosen(what: &str) -> String {

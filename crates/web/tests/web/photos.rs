@@ -187,7 +187,7 @@ async fn a_photo_that_is_too_large_is_refused_and_the_others_are_kept() {
     assert!(answer.text.contains("name=\"points~IP06~picture\""), "{}", answer.text);
     assert_eq!(browser.count().await, before);
 
-    let endless = vec![7; 16 * MOST_BYTES];
+    let endless = vec![7; 18 * MOST_BYTES];
     let parts = [(PHOTO, Some("a.jpg"), endless.as_slice())];
     let answer = inspect(&browser, "/record/inspected", ("i-1", "Alder Finch"), &parts).await;
     assert_eq!(answer.status, StatusCode::PAYLOAD_TOO_LARGE);
