@@ -4,7 +4,7 @@
 use std::cell::RefCell;
 use std::io::{BufRead, BufReader, Write};
 use std::net::TcpStream;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use std::process::{Child, Command, Stdio};
 use std::time::Duration;
 
@@ -95,6 +95,15 @@ impl Browser {
         let asked = json!({ "script": script, "args": [fields] });
         let said = self.command("POST", "/execute/sync", &asked);
         assert_eq!(said, "", "at {}:\n{}", self.address(), self.text());
+    }
+
+    /// Chooses a file of the project in the field of this name.
+    pub fn choose(&self, name: &str, file: &str) {
+        let file = Path::new(env!("CARGO_MANIFEST_DIR")).join("../..").join(file);
+        let field = self.find(&format!("main [name=\"{name}\"]"));
+        let asked = json!({ "text": file.canonicalize().unwrap() });
+        let said = self.command("POST", &format!("/element/{field}/value"), &asked);
+        assert!(said.is_null(), "{said}");
     }
 
     /// Sets every field that `css` finds to the same, and tells how many there are.

@@ -283,10 +283,13 @@ fn half_mask_fails_and_comes_back(plant: &Plant) {
     page.go("/record/inspected?unit=HM-1&occasion=at-cleaning");
     page.set_all("main select[name^=\"points~\"]", "pass");
     page.fill(&[("points~IP05", "fail")]);
+    page.choose("points~IP05~photo", "docs/pictures/life.png");
     plant.send(&[("signed", "Hazel Plover"), ("serial", "s-100")]);
     // A point that fails is told in words.
     page.sees("say what was seen");
     plant.sends(&[("points~IP05~note", "strap torn"), ("remedy", "held for repair")]);
+    // The photo went with the form that came back.
+    page.sees("Photo: straps");
     plant.records("held?unit=HM-1", &[("why", "strap torn")]);
     page.go("/");
     page.sees("strap torn");
@@ -483,7 +486,7 @@ fn inspector(plant: &Plant) {
         "fit factor 300",
         "Alder Finch may wear any respirator",
         "Alder Finch trained in wearing: understood",
-        "IP05 strap torn",
+        "straps, strap torn",
         "Disinfected with hypochlorite",
         "Repaired by Hazel Plover with 4712 strap",
         "Released by Hazel Plover: new strap",

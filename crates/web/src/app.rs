@@ -3,7 +3,7 @@
 use std::sync::Arc;
 
 use jiff::Timestamp;
-use ledger::{AppendError, Ledger, ReadError};
+use ledger::{AppendError, AttachError, Attachment, Hash, Ledger, MediaType, ReadError};
 use program::{Entry, EntryId, PersonId, SiteId, State};
 use tokio::sync::{RwLock, RwLockReadGuard};
 
@@ -142,6 +142,18 @@ impl AppState {
             folded.position = last.position;
             page.iter().for_each(|stored| folded.state.apply(&stored.entry));
         }
+    }
+
+    /// Keeps a photo and tells the hash by which it is found.
+    pub(crate) async fn keep_picture(&self, bytes: &[u8]) -> Result<Hash, AttachError> {
+        // What the sender calls it goes by the name of its file; the bytes know better.
+        let kind = MediaType::of(bytes).ok_or(AttachError::UnknownType)?;
+        self.0.setup.ledger.attach(bytes, kind.name()).await
+    }
+
+    /// The picture or paper with this hash.
+    pub(crate) async fn picture(&self, hash: &Hash) -> Result<Option<Attachment>, ReadError> {
+        self.0.setup.ledger.attachment(hash).await
     }
 
     pub(crate) fn door(&self) -> &Door {

@@ -61,7 +61,6 @@ impl Fields {
     }
 
     /// Fills in a field whatever it held.
-    #[cfg(test)]
     pub(crate) fn set(&mut self, name: &str, value: impl Into<String>) {
         self.typed.insert(name.to_owned(), value.into());
     }

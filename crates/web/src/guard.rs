@@ -13,7 +13,7 @@ use tower_http::limit::RequestBodyLimitLayer;
 use tower_http::set_header::SetResponseHeaderLayer;
 
 /// The longest form anyone fills in, with room to spare.
-const LONGEST_BODY_BYTES: usize = 64 * 1024;
+pub(crate) const LONGEST_BODY_BYTES: usize = 64 * 1024;
 
 /// The longest form that carries a list: 4 MB, twice as long where it is carried on in digits.
 const LONGEST_LIST_BYTES: usize = 9 * 1024 * 1024;
@@ -31,15 +31,16 @@ const HEADERS: [(HeaderName, &str); 4] = [
     (CACHE_CONTROL, "private, no-cache"),
 ];
 
-/// Puts the guards before `pages`, and before `lists`, which take longer forms; the first one met is
-/// the last one named.
-pub(crate) fn guarded(pages: Router, lists: Router) -> Router {
+/// Puts the guards before `pages`, before `lists`, which take longer forms, and before `forms`, which
+/// take photos and count those themselves; the first one met is the last one named.
+pub(crate) fn guarded(pages: Router, lists: Router, forms: Router) -> Router {
     let lists = lists
         .layer(DefaultBodyLimit::disable())
         .layer(RequestBodyLimitLayer::new(LONGEST_LIST_BYTES));
     let inside = pages
         .layer(RequestBodyLimitLayer::new(LONGEST_BODY_BYTES))
         .merge(lists)
+        .merge(forms.layer(DefaultBodyLimit::max(LONGEST_BODY_BYTES)))
         .layer(CsrfLayer::new())
         .layer(from_fn(own_name_only));
     HEADERS.into_iter().fold(inside, |router, (name, value)| {

@@ -14,6 +14,7 @@ mod life_view;
 mod listen;
 mod named;
 mod pages;
+mod photos;
 mod record;
 mod shell;
 mod sign_in;

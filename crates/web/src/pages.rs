@@ -6,6 +6,7 @@ mod entries;
 mod forecast;
 mod life;
 mod listed;
+mod pictures;
 mod record;
 mod respirators;
 mod substances;
@@ -49,7 +50,7 @@ pub fn router(app: AppState) -> Router {
         .route("/substances/{cas}", get(substances::show::show))
         .route("/life", get(life::show))
         .route("/entries/{id}", get(entries::show))
-        .route("/entries/{id}/correct", get(record::correct).post(record::keep_correction))
+        .route("/pictures/{hash}", get(pictures::show))
         .route("/calculate", get(calculate::list))
         .route("/bath", get(calculate::bath::show))
         .route("/fit", get(calculate::fit::show))
@@ -57,7 +58,6 @@ pub fn router(app: AppState) -> Router {
         .route("/exposure", get(calculate::exposure::show))
         .route("/sites/{id}/year", get(year::show))
         .route("/record", get(record::list))
-        .route("/record/{kind}", get(record::form).post(record::keep))
         .route("/forecast", get(forecast::show))
         .route("/leave", post(sign_in::leave))
         .fallback(missing)
@@ -71,7 +71,12 @@ pub fn router(app: AppState) -> Router {
         .route("/bring", get(bring::form).post(bring::look))
         .route("/bring/write", post(bring::write))
         .layer(from_fn_with_state(app.clone(), sign_in::session_only));
-    guarded(outside.merge(inside).with_state(app.clone()), lists.with_state(app))
+    let forms = Router::new()
+        .route("/record/{kind}", get(record::form).post(record::keep))
+        .route("/entries/{id}/correct", get(record::correct).post(record::keep_correction))
+        .layer(from_fn_with_state(app.clone(), sign_in::session_only));
+    let pages = outside.merge(inside).with_state(app.clone());
+    guarded(pages, lists.with_state(app.clone()), forms.with_state(app))
 }
 
 /// The list of one kind of thing, and the page of each.

@@ -72,6 +72,8 @@ pub(crate) enum PageError {
     NotFound { what: &'static str, asked: String, near: Vec<(String, String)> },
     /// The request cannot be understood.
     NotUnderstood(String),
+    /// More was sent than a form may hold.
+    TooLarge(String),
     /// The ledger failed.
     Ledger(ReadError),
     /// The ledger did not take an entry.
@@ -136,6 +138,7 @@ impl IntoResponse for PageError {
                 problem(StatusCode::NOT_FOUND, said, near)
             }
             Self::NotUnderstood(said) => problem(StatusCode::BAD_REQUEST, said, Vec::new()),
+            Self::TooLarge(said) => problem(StatusCode::PAYLOAD_TOO_LARGE, said, Vec::new()),
             Self::Ledger(error) => {
                 problem(StatusCode::INTERNAL_SERVER_ERROR, error.to_string(), Vec::new())
             }

@@ -3,6 +3,7 @@
 mod of_air;
 mod of_site;
 mod of_unit;
+mod pictures;
 
 use jiff::tz::TimeZone;
 use program::fit_sheet::{FitAnswer, FitSheet};
@@ -17,6 +18,7 @@ use substance::Catalogue;
 use crate::wording;
 
 pub(crate) use of_site::role;
+pub(crate) use pictures::{Picture, pictures};
 
 /// The name of a person, or the id where there is none.
 pub(crate) fn person(state: &State, id: &PersonId) -> String {
@@ -270,6 +272,7 @@ struct Line {
     /// Another entry counts in its place.
     corrected: bool,
     corrects: String,
+    pictures: Vec<Picture>,
 }
 
 /// The latest entries of a history, newest first, and how many there are in all.
@@ -287,6 +290,7 @@ fn history<'e>(
         by: person(state, &entry.by),
         corrected: state.counted_instead_of(&entry.id).is_some(),
         corrects: entry.corrects.as_ref().map(ToString::to_string).unwrap_or_default(),
+        pictures: pictures(&entry.fact),
     });
     (lines.collect(), all.len())
 }

@@ -8,5 +8,5 @@ mod points;
 pub mod rules;
 
 pub use judge::{Certification, Filled, Judged, Mark, certified, judge};
-pub use points::{Occasion, Point, points};
+pub use points::{Occasion, Point, point, points};
 pub use rules::rules;

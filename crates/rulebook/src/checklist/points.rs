@@ -116,6 +116,12 @@ pub fn points(device: &Device, emergency: bool, occasion: Occasion) -> Vec<&'sta
     all().iter().filter(asked).collect()
 }
 
+/// The point with this id, on whatever occasion it is looked at.
+#[must_use]
+pub fn point(id: &str) -> Option<&'static Point> {
+    all().iter().find(|point| point.id == id)
+}
+
 fn all() -> &'static [Point] {
     static ROWS: OnceLock<Vec<Point>> = OnceLock::new();
     ROWS.get_or_init(|| {

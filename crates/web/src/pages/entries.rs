@@ -25,6 +25,7 @@ struct EntryPage {
     seq: u64,
     hash: String,
     spoken: Vec<(&'static str, String)>,
+    pictures: Vec<telling::Picture>,
     /// The entry can be put right: it counts, and there is a form for it.
     correctable: bool,
     payload: String,
@@ -52,6 +53,7 @@ pub(crate) async fn show(State(app): State<AppState>, Path(asked): Path<String>)
         device: entry.device.clone(),
         corrects: entry.corrects.as_ref().map(ToString::to_string).unwrap_or_default(),
         spoken: form.map(|form| spoken(form, entry, &state)).unwrap_or_default(),
+        pictures: telling::pictures(&entry.fact),
         correctable: form.is_some() && counted.is_none(),
         corrected_by: counted.unwrap_or_default(),
         seq: stored.seq,

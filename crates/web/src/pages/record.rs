@@ -11,6 +11,7 @@ use crate::app::{AppState, Recorded};
 use crate::due_view::encoded;
 use crate::fields::Fields;
 use crate::named::{ListsPart, Thing};
+use crate::photos::Filled;
 use crate::record::{self, Drawn, EntryForm, SITE, Told, forms};
 use crate::shell::{Page, PageError, Room, Shell, page, problem};
 use crate::{telling, wording};
@@ -23,6 +24,8 @@ struct FormPage {
     /// What is put right, and when it was said to have happened.
     corrects: Option<(String, String, String)>,
     action: String,
+    /// Photos go with the form.
+    with_photos: bool,
     fields: Vec<String>,
     entry: String,
     button: &'static str,
@@ -83,7 +86,7 @@ pub(crate) async fn form(
 pub(crate) async fn keep(
     State(app): State<AppState>,
     Path(kind): Path<String>,
-    fields: Fields,
+    Filled(fields): Filled,
 ) -> Page {
     keep_form(&app, asked(kind)?, fields, None).await
 }
@@ -99,7 +102,7 @@ pub(crate) async fn correct(State(app): State<AppState>, Path(id): Path<String>)
 pub(crate) async fn keep_correction(
     State(app): State<AppState>,
     Path(id): Path<String>,
-    fields: Fields,
+    Filled(fields): Filled,
 ) -> Page {
     let (form, entry) = correctable(&app, id).await?;
     keep_form(&app, form, fields, Some(&entry)).await
@@ -207,6 +210,7 @@ async fn draw(app: &AppState, form: &EntryForm, fields: &Fields, corrects: Optio
         lead: form.lead,
         corrects: corrected,
         action,
+        with_photos: form.fields.iter().any(|ask| matches!(ask.input, record::Input::Points)),
         fields: drawn,
         entry: fields.filled("entry").map_or_else(|| app.new_id(), str::to_owned),
         button,

@@ -2,6 +2,7 @@
 //! known.
 
 use askama::Template;
+use ledger::Hash;
 use program::{PointFound, PointResult, State, UnitId};
 use rulebook::checklist::{Occasion, Point, points};
 use serde_json::Value;
@@ -9,6 +10,7 @@ use serde_json::Value;
 use super::Ask;
 use crate::component::{Choice, Field};
 use crate::fields::Fields;
+use crate::photos::{chosen, is_of_photo, kept};
 use crate::wording;
 
 const RESULTS: [(&str, PointResult); 3] = [
@@ -23,9 +25,31 @@ const RESULTS: [(&str, PointResult); 3] = [
 struct PointsPart {
     name: &'static str,
     error: Option<String>,
-    /// Each question: its field, the field of its note, and its citation.
-    rows: Vec<(String, String, String)>,
+    rows: Vec<Row>,
     why_none: &'static str,
+}
+
+/// A question: its field, and folded away under it the fields of its note and its photo.
+struct Row {
+    choice: String,
+    citation: &'static str,
+    looks_at: &'static str,
+    /// There is something to see in what is folded away.
+    open: bool,
+    note: String,
+    photo: String,
+}
+
+/// A field for a photo, with the one that is already kept.
+#[derive(Template)]
+#[template(path = "parts/photo.html")]
+struct PhotoPart<'a> {
+    chosen: String,
+    kept: String,
+    /// The hash of the one that is kept, else empty.
+    hash: &'a str,
+    of: &'a str,
+    error: Option<&'a str>,
 }
 
 /// The points of the respirator in the field `unit` on the occasion in the field `occasion`; what
@@ -73,11 +97,28 @@ pub(super) fn draw(ask: &Ask, fields: &Fields, state: &State) -> Result<String, 
         let choice = Choice::named(fields, &own, &point.asks, options).render()?;
         let label = format!("Note on {}", point.looks_at);
         let note = Field::named(fields, &beside, &label).render()?;
-        Ok((choice, note, point.citation.clone()))
+        let photo = photo(fields, &own, &point.looks_at).render()?;
+        let (citation, looks_at) = (&point.citation, &point.looks_at);
+        Ok(Row { choice, citation, looks_at, open: has_more(fields, &own, &beside), note, photo })
     };
     let rows = points.iter().map(row).collect::<Result<_, askama::Error>>()?;
     let error = fields.why_wrong(ask.path).map(str::to_owned);
     PointsPart { name: ask.path, error, rows, why_none }.render()
+}
+
+/// Whether more than a result was given at a point, or is needed there.
+fn has_more(fields: &Fields, point: &str, note: &str) -> bool {
+    let filled = [note, &kept(point)].into_iter().any(|name| fields.filled(name).is_some());
+    let wrong = [note, &chosen(point)].into_iter().any(|name| fields.why_wrong(name).is_some());
+    filled || wrong || fields.get(point) == "fail"
+}
+
+fn photo<'a>(fields: &'a Fields, point: &str, of: &'a str) -> PhotoPart<'a> {
+    let (chosen, kept) = (chosen(point), kept(point));
+    let error = fields.why_wrong(&chosen);
+    // An address may fill in anything; only a hash leads to a picture.
+    let hash = fields.filled(&kept).filter(|hash| hash.parse::<Hash>().is_ok());
+    PhotoPart { hash: hash.unwrap_or_default(), of, error, chosen, kept }
 }
 
 /// What was found at each point; a point left out is told beside it.
@@ -103,7 +144,8 @@ pub(super) fn answers(ask: &Ask, fields: &mut Fields, state: &State) -> Option<V
                 fields.refuse(&beside, "say what was seen");
             }
             Some(result) => {
-                found.push(PointFound { point: point.id.clone(), result, note, picture: None });
+                let picture = fields.filled(&kept(&own)).map(str::to_owned);
+                found.push(PointFound { point: point.id.clone(), result, note, picture });
             }
         }
     }
@@ -116,7 +158,9 @@ pub(super) fn typed_again(ask: &Ask, found: &[Value]) -> Vec<(String, String)> {
     let fields = found.flat_map(|found: PointFound| {
         let result = RESULTS.iter().find(|(_, result)| *result == found.result);
         let word = result.map_or("", |(word, _)| *word).to_owned();
-        [(name(ask, &found.point), word), (note(ask, &found.point), found.note)]
+        let own = name(ask, &found.point);
+        let picture = found.picture.map(|hash| (kept(&own), hash));
+        [(own, word), (note(ask, &found.point), found.note)].into_iter().chain(picture)
     });
     fields.collect()
 }
@@ -124,8 +168,8 @@ pub(super) fn typed_again(ask: &Ask, found: &[Value]) -> Vec<(String, String)> {
 /// How many points passed, and what was found at the others.
 pub(super) fn spoken(ask: &Ask, fields: &Fields) -> String {
     let start = name(ask, "");
-    let (notes, results): (Vec<_>, Vec<_>) =
-        fields.starting_with(&start).partition(|(name, _)| name.ends_with("~note"));
+    let told = fields.starting_with(&start).filter(|(name, _)| !is_of_photo(name));
+    let (notes, results): (Vec<_>, Vec<_>) = told.partition(|(name, _)| name.ends_with("~note"));
     let noted = notes.into_iter().map(|(_, text)| text).filter(|text| !text.is_empty());
     let noted = noted.collect::<Vec<_>>().join("; ");
     let failed = results.iter().filter(|(_, result)| *result == "fail").count();

@@ -3,6 +3,7 @@
 use program::state::State;
 use program::{AirQuality, CareStep, Fact, PointFound, PointResult};
 
+use super::pictures::looks_at;
 use super::{occasion as occasion_words, person};
 use crate::wording;
 
@@ -97,7 +98,7 @@ fn by_points(occasion: &str, points: &[PointFound], (signed, remedy): (&str, &st
     let failed: Vec<&PointFound> =
         points.iter().filter(|point| point.result == PointResult::Fail).collect();
     let result = if failed.is_empty() { "passed" } else { "FAILED" };
-    let found = failed.iter().map(|point| format!("{} {}", point.point, point.note));
+    let found = failed.iter().map(|point| format!("{}, {}", looks_at(point), point.note));
     let found = found.collect::<Vec<_>>().join("; ");
     let found = if found.is_empty() { found } else { format!(": {found}") };
     let remedy = if remedy.is_empty() { String::new() } else { format!("; remedy: {remedy}") };

@@ -1,26 +1,17 @@
 use axum::body::Body;
 use axum::http::{Request, StatusCode, header};
 
-use crate::plant::{Answer, Browser};
-
-const BOUND: &str = "invented-boundary";
+use crate::plant::{Answer, BOUND, Browser};
 
 /// Sends a form with a file as a browser does.
 async fn send(browser: &Browser, address: &str, parts: &[(&str, &str)]) -> Answer {
-    let mut body = String::new();
-    for (name, value) in parts {
-        let file = if *name == "file" { "; filename=\"list.csv\"" } else { "" };
-        body += &format!(
-            "--{BOUND}\r\nContent-Disposition: form-data; name=\"{name}\"{file}\r\n\r\n{value}\r\n"
-        );
-    }
-    body += &format!("--{BOUND}--\r\n");
-    let request = Request::post(address)
-        .header(header::HOST, "127.0.0.1:8600")
-        .header(header::ORIGIN, "http://127.0.0.1:8600")
-        .header("sec-fetch-site", "same-origin")
-        .header(header::CONTENT_TYPE, format!("multipart/form-data; boundary={BOUND}"));
-    browser.send_as_it_is(browser.signed(request).body(Body::from(body)).unwrap()).await
+    let parts: Vec<_> = parts
+        .iter()
+        .map(|(name, value)| {
+            (*name, Some("list.csv").filter(|_| *name == "file"), value.as_bytes())
+        })
+        .collect();
+    browser.post_parts(address, &parts).await
 }
 
 /// The value that a page carries on under this name.

@@ -6,5 +6,6 @@ mod calculate;
 mod forecast;
 mod guards;
 mod pages;
+mod photos;
 mod plant;
 mod record;

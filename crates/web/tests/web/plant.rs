@@ -20,6 +20,9 @@ use tempfile::TempDir;
 use tower::ServiceExt;
 use web::{AppState, Setup};
 
+/// What stands between the parts of a form with files.
+pub const BOUND: &str = "invented-boundary";
+
 pub const TOKEN: &str = "the-right-token";
 
 /// The instant at which every page is looked at: a Wednesday afternoon.
@@ -37,6 +40,8 @@ pub struct Browser {
 pub struct Answer {
     pub status: StatusCode,
     pub headers: HeaderMap,
+    pub bytes: Vec<u8>,
+    /// The same where it is text.
     pub text: String,
 }
 
@@ -111,9 +116,32 @@ impl Browser {
     pub async fn send_as_it_is(&self, request: Request<Body>) -> Answer {
         let response = self.app.clone().oneshot(request).await.unwrap();
         let (parts, body) = response.into_parts();
-        let bytes = to_bytes(body, usize::MAX).await.unwrap();
-        let text = String::from_utf8(bytes.to_vec()).unwrap();
-        Answer { status: parts.status, headers: parts.headers, text }
+        let bytes = to_bytes(body, usize::MAX).await.unwrap().to_vec();
+        let kind = parts.headers.get(header::CONTENT_TYPE).map_or(b"".as_slice(), |k| k.as_bytes());
+        let is_picture = kind.starts_with(b"image/") && kind != b"image/svg+xml";
+        let text =
+            if is_picture { String::new() } else { String::from_utf8(bytes.clone()).unwrap() };
+        Answer { status: parts.status, headers: parts.headers, bytes, text }
+    }
+
+    /// Sends a form with files as a browser does: the name of each part, that of its file where it
+    /// is one, and its bytes.
+    pub async fn post_parts(&self, address: &str, parts: &[(&str, Option<&str>, &[u8])]) -> Answer {
+        let mut body = Vec::new();
+        for (name, file, bytes) in parts {
+            let file = file.map_or_else(String::new, |file| format!("; filename=\"{file}\""));
+            let head = format!("Content-Disposition: form-data; name=\"{name}\"{file}");
+            body.extend_from_slice(format!("--{BOUND}\r\n{head}\r\n\r\n").as_bytes());
+            body.extend_from_slice(bytes);
+            body.extend_from_slice(b"\r\n");
+        }
+        body.extend_from_slice(format!("--{BOUND}--\r\n").as_bytes());
+        let request = Request::post(address)
+            .header(header::HOST, "127.0.0.1:8600")
+            .header(header::ORIGIN, "http://127.0.0.1:8600")
+            .header("sec-fetch-site", "same-origin")
+            .header(header::CONTENT_TYPE, format!("multipart/form-data; boundary={BOUND}"));
+        self.send_as_it_is(self.signed(request).body(Body::from(body)).unwrap()).await
     }
 
     pub async fn count(&self) -> usize {
