@@ -100,6 +100,27 @@ fn a_ledger_goes_from_file_to_server_and_back_with_equal_hashes() {
 }
 
 #[test]
+fn what_is_due_is_the_same_on_either_database_and_after_a_rebuild() {
+    let folder = TempDir::new().unwrap();
+    let path = plant(&folder);
+    let url = Cluster::shared().database();
+    done(&["demo", "--fill-only", "--at", AT, "--database-url", &url]);
+    let due = |option: &str, ledger: &str| {
+        done(&["due", option, ledger, "--at", AT, "--limit", "500", "--json"])
+    };
+    let first = due("--ledger", &path);
+    let told: serde_json::Value = serde_json::from_str(&first).unwrap();
+    assert!(told["first"].as_array().unwrap().len() > 50, "{told}");
+    assert_eq!(due("--database-url", &url), first);
+    for (option, ledger) in [("--ledger", path.as_str()), ("--database-url", &url)] {
+        done(&["rebuild", option, ledger]);
+        assert_eq!(due(option, ledger), first);
+        let why = refused(&["due", option, ledger, "--site", "nowhere"]);
+        assert!(why.contains("its sites are: cormorant, lichen"), "{why}");
+    }
+}
+
+#[test]
 fn what_is_not_an_export_a_backup_or_a_url_is_refused_by_name() {
     let folder = TempDir::new().unwrap();
     let file = |name: &str| folder.path().join(name).display().to_string();

@@ -1,7 +1,7 @@
-use anyhow::{Context, Result};
+use anyhow::{Context, Result, bail};
 use clap::Args;
 use jiff::Timestamp;
-use ledger::{DueAnswer, DueQuestion};
+use ledger::{DueAnswer, DueQuestion, Ledger};
 use program::SiteId;
 use program::due::{About, DAYS_AHEAD, Due, DueKind, Urgency};
 
@@ -46,6 +46,7 @@ pub fn run(arguments: &Arguments) -> Result<Outcome> {
     let at = arguments.at.unwrap_or_else(now);
     let answer = runtime()?.block_on(async {
         let ledger = arguments.ledger.open().await?;
+        known(&ledger, question.site.as_ref()).await?;
         let answer = ledger.due(&question, at).await.context("cannot read what is due");
         ledger.close().await;
         answer
@@ -56,6 +57,17 @@ pub fn run(arguments: &Arguments) -> Result<Outcome> {
         print(&answer)?;
     }
     Ok(Outcome::Done)
+}
+
+/// A site that nobody opened is told, not taken for one where nothing is due.
+async fn known(ledger: &Ledger, site: Option<&SiteId>) -> Result<()> {
+    let Some(site) = site else { return Ok(()) };
+    let sites = ledger.sites().await.context("cannot read the ledger")?;
+    if !sites.contains(site) {
+        let known: Vec<&str> = sites.iter().map(SiteId::as_str).collect();
+        bail!("there is no site `{site}` in this ledger\n  its sites are: {}", known.join(", "));
+    }
+    Ok(())
 }
 
 fn print(answer: &DueAnswer) -> Result<()> {

@@ -42,7 +42,9 @@ pub fn check(facts: &WearerFacts<'_>) -> Option<Finding> {
         return None;
     }
     let finding = Finding::stop(&RULE).with("wearer", facts.wearer).with("model", facts.model);
-    let finding = finding.with("size", facts.size).with("found", found).with("least", least);
+    // Rounded down, so that one just below the mark is not shown as the mark.
+    let shown = (found * 10.0).floor() / 10.0;
+    let finding = finding.with("size", facts.size).with("found", shown).with("least", least);
     Some(finding.with("facepiece", facepiece).resting_on(test.entry))
 }
 
