@@ -4,16 +4,12 @@
 use jiff::Timestamp;
 use rulebook::Finding;
 use rulebook::care::{Care, Event, Keeping, Kind, Stage};
+use rulebook::unit::disinfection_contact::LEAST_CONTACT_MIN;
 
 use crate::entry::{CareStep, Entry, Fact, RepairScope, TrainingTopic};
 use crate::ids::{EntryId, PersonId, UnitId};
 use crate::inspection::passed;
 use crate::state::{State, Unit};
-
-/// Time in contact from which a set counts as disinfected, minutes.
-///
-/// Source: 29 CFR 1910.134 App. B-2 I.D.
-const LEAST_CONTACT_MIN: f64 = 2.0;
 
 /// How the care of one set stands.
 #[derive(Debug, Clone, PartialEq)]

@@ -11,10 +11,9 @@ use rulebook::unit::{
 use super::days::{Calendar, found};
 use super::{About, DueKind, Duty};
 use crate::care;
-use crate::entry::SeriousSign;
 use crate::ids::UnitId;
 use crate::inspection::{outcome, passed_round};
-use crate::state::{Happening, Sensed, State, Unit};
+use crate::state::{Happening, State, Unit};
 use crate::supply::{Pressure, pressure_of};
 use crate::upkeep;
 
@@ -117,10 +116,9 @@ fn facts<'a>(
             entry: on.at.entry.as_str(),
         }),
         life: None,
-        sensed: sensed(unit, purifies).map(|sensed| Noted {
-            words: sign_words(sensed.sign),
-            entry: sensed.at.entry.as_str(),
-        }),
+        sensed: unit
+            .sensed(purifies)
+            .map(|sensed| Noted { words: sensed.sign.words(), entry: sensed.at.entry.as_str() }),
     }
 }
 
@@ -134,26 +132,5 @@ fn cylinder<'a>(unit: &'a Unit, read: Pressure<'a>, calendar: &Calendar) -> Cyli
         entry: read.at.entry.as_str(),
         overtaken_by: since
             .map(|(kind, at)| Noted { words: kind.words(), entry: at.entry.as_str() }),
-    }
-}
-
-/// What was sensed and not put right: by new elements where the set cleans the air of the room, by
-/// a passed inspection where it brings its own.
-fn sensed(unit: &Unit, purifies: Option<bool>) -> Option<&Sensed> {
-    let (fitted, inspected) = (&unit.sensed_since_fitted, &unit.sensed_since_inspected);
-    match purifies {
-        Some(true) => fitted.as_ref(),
-        Some(false) => inspected.as_ref(),
-        None => fitted.as_ref().or(inspected.as_ref()),
-    }
-}
-
-/// What was sensed, as the rule says it.
-const fn sign_words(sign: SeriousSign) -> &'static str {
-    match sign {
-        SeriousSign::Smell => "a smell",
-        SeriousSign::Taste => "a taste",
-        SeriousSign::Irritation => "irritation",
-        SeriousSign::Resistance => "hard breathing",
     }
 }

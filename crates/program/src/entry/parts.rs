@@ -141,6 +141,18 @@ pub enum SeriousSign {
     Resistance,
 }
 
+impl SeriousSign {
+    /// What was noticed, as a rule says it.
+    pub(crate) const fn words(self) -> &'static str {
+        match self {
+            Self::Smell => "a smell",
+            Self::Taste => "a taste",
+            Self::Irritation => "irritation",
+            Self::Resistance => "hard breathing",
+        }
+    }
+}
+
 /// What a test of breathing air said.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]

@@ -12,7 +12,7 @@ use rulebook::wearer::{Allows, ClearanceFact, FitTestFact, TrainingFact, WearerF
 
 use super::Subject;
 use super::voluntary::Purpose;
-use crate::entry::{Clearance, FitMethod, SeriousSign, TrainingTopic};
+use crate::entry::{Clearance, FitMethod, TrainingTopic};
 use crate::ids::PersonId;
 use crate::inspection::{outcome, passed_round};
 use crate::state::{At, Contradiction, Happening, Inspection, Reason, Sensed, State, Unit};
@@ -122,6 +122,7 @@ pub(super) fn of_unit<'s>(subject: &Subject<'s>, life: Option<LifeFacts<'s>>) ->
     };
     let Some(unit) = subject.unit else { return unknown };
     let uses = |all| uses(subject.state, all);
+    let purifies = subject.device().map(|device| device.air_source.purifies_air());
     let known = UnitFacts {
         received: true,
         model: model_name(subject),
@@ -134,7 +135,7 @@ pub(super) fn of_unit<'s>(subject: &Subject<'s>, life: Option<LifeFacts<'s>>) ->
         used_since_disinfected: uses(&unit.used_since_disinfected),
         used_ever: uses(&unit.used_ever),
         life,
-        sensed: sensed(subject, unit).map(sign),
+        sensed: unit.sensed(purifies).map(sign),
         ..unknown
     };
     with_checks(subject, unit, known)
@@ -196,25 +197,8 @@ fn with_checks<'s>(subject: &Subject<'s>, unit: &'s Unit, facts: UnitFacts<'s>) 
     }
 }
 
-/// What was sensed and not put right: by new elements on a set that cleans the air of the room, by
-/// a passed inspection on one that brings its air. On a set of an unknown kind, either.
-fn sensed<'s>(subject: &Subject<'_>, unit: &'s Unit) -> Option<&'s Sensed> {
-    let (fitted, inspected) = (&unit.sensed_since_fitted, &unit.sensed_since_inspected);
-    match subject.device().map(|device| device.air_source.purifies_air()) {
-        Some(true) => fitted.as_ref(),
-        Some(false) => inspected.as_ref(),
-        None => fitted.as_ref().or(inspected.as_ref()),
-    }
-}
-
 fn sign(sensed: &Sensed) -> Noted<'_> {
-    let words = match sensed.sign {
-        SeriousSign::Smell => "a smell",
-        SeriousSign::Taste => "a taste",
-        SeriousSign::Irritation => "irritation",
-        SeriousSign::Resistance => "hard breathing",
-    };
-    Noted { words, entry: sensed.at.entry.as_str() }
+    Noted { words: sensed.sign.words(), entry: sensed.at.entry.as_str() }
 }
 
 fn reason(reason: &Reason) -> Noted<'_> {

@@ -40,7 +40,7 @@ pub fn check(facts: &UnitFacts<'_>) -> Option<Finding> {
 }
 
 /// Time in the bath, minutes. Source: 29 CFR 1910.134 App. B-2 I.D.
-const LEAST_CONTACT_MIN: f64 = 2.0;
+pub const LEAST_CONTACT_MIN: f64 = 2.0;
 
 #[cfg(test)]
 mod tests {

@@ -102,6 +102,17 @@ impl Unit {
         self.happened_since((at.when, at.step), kinds)
     }
 
+    /// What was sensed inside it and not put right: by new elements on a set that cleans the air of
+    /// the room, by a passed inspection on one that brings its air. On a set of an unknown kind, either.
+    pub(crate) fn sensed(&self, purifies_air: Option<bool>) -> Option<&Sensed> {
+        let (fitted, inspected) = (&self.sensed_since_fitted, &self.sensed_since_inspected);
+        match purifies_air {
+            Some(true) => fitted.as_ref(),
+            Some(false) => inspected.as_ref(),
+            None => fitted.as_ref().or(inspected.as_ref()),
+        }
+    }
+
     /// The latest of `kinds` that happened after an instant and a step of the fold of this set.
     pub(crate) fn happened_since(
         &self,
