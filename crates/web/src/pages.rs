@@ -2,6 +2,7 @@
 
 mod bring;
 mod calculate;
+mod due;
 mod entries;
 mod forecast;
 mod life;
@@ -38,6 +39,7 @@ pub fn router(app: AppState) -> Router {
         .into_iter()
         .fold(Router::new(), with_listed)
         .route("/", get(today::show))
+        .route("/due/{kind}", get(due::show))
         .route("/wear", get(wear::show))
         .route("/respirators", get(respirators::list::show))
         .route("/respirators/labels.svg", get(respirators::labels::show))
@@ -81,7 +83,7 @@ pub fn router(app: AppState) -> Router {
 
 /// The list of one kind of thing, and the page of each.
 fn with_listed(router: Router<AppState>, thing: Thing) -> Router<AppState> {
-    let list = move |State(app): State<AppState>| listed::list(thing, app);
+    let list = move |State(app): State<AppState>, fields: Fields| listed::list(thing, app, fields);
     let show = move |State(app): State<AppState>, Path(id): Path<String>, fields: Fields| {
         listed::show(thing, app, id, fields)
     };

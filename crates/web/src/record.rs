@@ -6,6 +6,7 @@ mod exercises;
 mod facts;
 pub(crate) mod forms;
 mod input;
+mod known;
 mod offer;
 mod parts;
 mod points;
@@ -17,8 +18,9 @@ use serde_json::Value;
 use crate::fields::Fields;
 use crate::named::Thing;
 
-pub(crate) use draw::{Drawn, draw};
+pub(crate) use draw::{draw, lists};
 pub(crate) use facts::{SITE, Told, filled, told};
+pub(crate) use known::state_for;
 pub(crate) use offer::{Offer, OffersPart, offered};
 pub(crate) use spoken::spoken;
 

@@ -41,7 +41,9 @@ pub fn run(arguments: &Arguments) -> Result<Outcome> {
         site: arguments.site.as_ref().map(SiteId::new),
         kind: arguments.kind,
         days: arguments.days,
+        skip: 0,
         limit: arguments.limit,
+        of_each_kind: false,
     };
     let at = arguments.at.unwrap_or_else(now);
     let answer = runtime()?.block_on(async {

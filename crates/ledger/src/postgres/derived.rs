@@ -142,7 +142,8 @@ impl Derived for PgConnection {
 
     async fn clear(&mut self) -> sqlx::Result<()> {
         sqlx::raw_sql(
-            "DELETE FROM about; DELETE FROM due; DELETE FROM due_count; DELETE FROM projected",
+            "DELETE FROM about; DELETE FROM due; DELETE FROM due_count; DELETE FROM things; \
+             DELETE FROM projected",
         )
         .execute(self)
         .await

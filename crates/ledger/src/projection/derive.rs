@@ -7,7 +7,7 @@ use program::Subject;
 use program::due::{DueKind, Duty, Since, duties};
 
 use super::load::{Judges, Partial};
-use super::{Counted, Derived, DueRow};
+use super::{Counted, Derived, DueRow, listed};
 use crate::store::ReadError;
 
 /// So many things are looked at together.
@@ -32,15 +32,14 @@ pub(super) fn kind_number(kind: DueKind) -> i64 {
     i64::try_from(place).unwrap_or(i64::MAX)
 }
 
-/// Finds the duties of `things` and writes them, in the place of those written before where
+/// Finds the duties of `things` and how they stand in their lists, and writes them, in the place of those written before where
 /// `replacing`.
 pub(super) async fn derive<C: Derived>(
     connection: &mut C,
     things: &BTreeSet<Subject>,
     replacing: bool,
 ) -> Result<(), ReadError> {
-    let listing = |it: &&Subject| matches!(it, Subject::Model(_) | Subject::ElementType(_));
-    let things: Vec<Subject> = things.iter().filter(|it| !listing(it)).cloned().collect();
+    let things: Vec<Subject> = things.iter().cloned().collect();
     let mut judges = Judges::default();
     let mut changes = Changes::default();
     for some in things.chunks(THINGS_TOGETHER) {
@@ -52,6 +51,7 @@ pub(super) async fn derive<C: Derived>(
                 some.iter().map(|thing| (i64::from(thing.kind()), thing.id())).collect();
             changes.add(&connection.remove_due(&numbered).await?, -1);
         }
+        listed::write(connection, &partial.state, some, replacing).await?;
         let duties = |thing| duties(&partial.state, thing).into_iter().enumerate();
         let rows = some
             .iter()

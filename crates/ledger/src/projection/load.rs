@@ -42,6 +42,11 @@ pub(super) struct Partial {
 }
 
 impl Partial {
+    /// One that goes on with a state.
+    pub(super) fn of(state: State) -> Self {
+        Self { state, read: BTreeSet::new() }
+    }
+
     /// Adds what is folded into the things of `wanted` that are not read yet; tells whether there
     /// were any.
     pub(super) async fn read<C: Derived>(

@@ -1,6 +1,7 @@
 use program::Entry;
 use sqlx::{ColumnIndex, Database, Decode, FromRow, Row, Type};
 
+use super::listed::{Listing, ThingRow};
 use crate::hashed_form;
 use crate::store::ReadError;
 
@@ -8,7 +9,7 @@ use crate::store::ReadError;
 pub(crate) const ROWS_OF_A_PAGE: u32 = 20_000;
 
 /// What a connection to a database must be able to do for the derived tables.
-pub(crate) trait Derived {
+pub(crate) trait Derived: Listing {
     /// How far the tables are derived; none where they never were.
     async fn through(&mut self) -> sqlx::Result<Option<Through>>;
     /// The position of the last entry, 0 where there is none.
@@ -151,4 +152,5 @@ read_by_name! {
     AboutRow { thing, happened, position }
     DueRow { site, kind, since, about, thing, nth }
     Counted { site, kind, since, duties }
+    ThingRow { gone, sorted, id, site, kind, name, words, worn }
 }

@@ -7,14 +7,13 @@ use askama::Template;
 use axum::extract::{Path, State};
 use jiff::civil::Date;
 use jiff::tz::TimeZone;
-use ledger::StoredEntry;
 use program::state::State as Records;
 use program::{Entry, Fact, PersonId, SiteId};
 
 use crate::app::AppState;
 use crate::due_view::encoded;
 use crate::fields::Fields;
-use crate::named::{Thing, near};
+use crate::named::{self, Thing};
 use crate::shell::{Page, PageError, Room, Shell, page};
 use crate::{telling, wording};
 
@@ -141,23 +140,19 @@ pub(crate) async fn show(
     Path(asked): Path<String>,
     fields: Fields,
 ) -> Page {
-    let state = app.state().await?;
     let id = SiteId::new(&asked);
+    let state = app.ledger().state_of_site(&id).await?;
     let Some(site) = state.site(&id) else {
-        let all = Thing::Site.all(&state);
-        let near = near(&asked, all.iter().map(|(id, _)| (id.as_str(), "")));
-        let near = near.into_iter().map(|id| (Thing::Site.page(&id), id));
-        return Err(PageError::NotFound { what: "site", asked, near: near.collect() });
+        return Err(named::missing(&app, Thing::Site, asked).await);
     };
     let zone = telling::zone(&state, &id);
-    let chain = app.chain(&id).await?;
+    let head = app.ledger().head(&id).await?;
+    let own = || state.entries().filter(|entry| entry.site == id);
     let day = |entry: &Entry| entry.happened.to_zoned_datetime(zone.clone()).date();
     let this_year = app.now().to_zoned_datetime(zone.clone()).date().year();
     let year = fields.get("year").parse::<i16>().unwrap_or(this_year);
-    let first_year = chain.iter().map(|kept| day(&kept.entry).year()).min().unwrap_or(this_year);
-    let of_year: Vec<&StoredEntry> =
-        chain.iter().filter(|kept| day(&kept.entry).year() == year).collect();
-    let mut entries: Vec<&Entry> = of_year.iter().map(|kept| &kept.entry).collect();
+    let first_year = own().map(|entry| day(entry).year()).min().unwrap_or(this_year);
+    let mut entries: Vec<&Entry> = own().filter(|entry| day(entry).year() == year).collect();
     entries.sort_by_key(|entry| (entry.happened, entry.entered, &entry.id));
     let address = |year: i16| format!("/sites/{}/year?year={year}", encoded(id.as_str()));
     let verified = match fields.filled("verify") {
@@ -171,7 +166,7 @@ pub(crate) async fn show(
         corrected: entries.iter().filter(|entry| is_corrected(&state, entry)).count(),
         wearers: wearers(&state, &id, (&entries, &zone, year)),
         questions: questions(&state, &entries, &zone),
-        chain: chain.last().map(|last| (last.seq, last.hash.to_string())),
+        chain: head.map(|head| (head.seq, head.hash.to_string())),
         verify: format!("{}&verify=yes#proof", address(year)),
         verified,
     })

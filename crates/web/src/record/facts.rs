@@ -270,7 +270,7 @@ fn known_or_new(ask: &Ask, fields: &Fields, (state, thing): (&State, Thing)) -> 
 }
 
 /// A short id made of a name: small letters and digits, and a number where it is taken.
-fn slug(name: &str, taken: impl Fn(&str) -> bool) -> Option<String> {
+pub(super) fn slug(name: &str, taken: impl Fn(&str) -> bool) -> Option<String> {
     let letters = name.chars().flat_map(char::to_lowercase);
     let plain: String =
         letters.map(|letter| if letter.is_alphanumeric() { letter } else { ' ' }).collect();
