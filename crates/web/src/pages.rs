@@ -1,7 +1,7 @@
 //! The pages, one file each; the path of the file is the path of the page.
 
 mod bring;
-mod calculate;
+pub(crate) mod calculate;
 mod due;
 mod entries;
 mod forecast;
@@ -56,6 +56,8 @@ pub fn router(app: AppState) -> Router {
         .route("/calculate", get(calculate::list))
         .route("/bath", get(calculate::bath::show))
         .route("/fit", get(calculate::fit::show))
+        .route("/calibrate", get(calculate::calibrate::show))
+        .route("/what-if", get(calculate::what_if::show))
         .route("/air", get(calculate::air::show))
         .route("/exposure", get(calculate::exposure::show))
         .route("/sites/{id}/year", get(year::show))

@@ -13,7 +13,7 @@ use crate::sample::Sample;
 
 /// Plants that are the same in every run; a third of what comes later is entered at another site,
 /// which was never opened.
-fn random_plants(count: usize) -> Vec<Vec<Entry>> {
+pub fn random_plants(count: usize) -> Vec<Vec<Entry>> {
     let mut runner = TestRunner::deterministic();
     let strategy = plants();
     let mut plant = || strategy.new_tree(&mut runner).unwrap().current();
@@ -26,7 +26,7 @@ fn random_plants(count: usize) -> Vec<Vec<Entry>> {
 }
 
 /// Appends entries in their order, those of one site together.
-async fn append(ledger: &Ledger, entries: &[Entry]) {
+pub async fn append(ledger: &Ledger, entries: &[Entry]) {
     for of_site in entries.chunk_by(|a, b| a.site == b.site) {
         ledger.append(&of_site[0].site, of_site).await.unwrap();
     }

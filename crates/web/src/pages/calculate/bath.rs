@@ -184,6 +184,7 @@ fn answer(bath: &Bath, fields: &Fields, (now, zone): (Timestamp, &TimeZone)) -> 
             ("what disinfects".to_owned(), bath.agent.to_string()),
         ],
         table: None,
+        lines: None,
         findings: Findings::of(&bath.findings),
         method: bath.method.to_owned(),
         sources: bath.sources.clone(),

@@ -184,6 +184,7 @@ fn answer(judged: &ExposureAnswer) -> Answer {
         headline,
         figures,
         table: None,
+        lines: None,
         findings: Findings::of(&judged.findings),
         method: judged.method.to_owned(),
         sources: judged.sources.iter().map(|source| (*source).to_owned()).collect(),
