@@ -195,7 +195,7 @@ impl SampledView {
         let matter = sampled.inputs.iter().any(|input| input.total > 0.0);
         Self {
             lead: format!(
-                "{} copies of the case, each with its own uncertain inputs.",
+                "{} runs with varied inputs, in the ranges in which each is uncertain.",
                 wording::number(f64::from(u32::try_from(sampled.samples).unwrap_or(u32::MAX)))
             ),
             ends: sampled.ends.iter().map(end).collect(),
@@ -204,17 +204,17 @@ impl SampledView {
     }
 }
 
-/// Most copies that a page computes: few seconds of a small machine.
+/// Most runs that a page computes: few seconds of a small machine.
 const MOST_SAMPLES: usize = 20_000;
 
-/// How many copies the field `samples` asks for.
+/// How many runs the field `samples` asks for.
 pub(crate) fn samples(fields: &mut Fields) -> Option<usize> {
     let text = fields.filled("samples")?.to_owned();
     match text.parse::<usize>() {
         Ok(copies) if (1..=MOST_SAMPLES).contains(&copies) => Some(copies),
         _ => {
             let why = format!(
-                "`{text}` is no number of copies that a page computes\n  write 1 to {MOST_SAMPLES}; the command line takes more"
+                "`{text}` is no number of runs that a page computes\n  write 1 to {MOST_SAMPLES}; the command line takes more"
             );
             fields.refuse("samples", why);
             None

@@ -16,6 +16,9 @@ const SORTED_BY: usize = 60;
 /// How many things of one name, or spelled alike, are looked at.
 const ALIKE: i64 = 200;
 
+/// So many things that begin alike are enough to offer the nearest of.
+const ENOUGH: usize = 20;
+
 /// Stands after every character that a name can hold.
 const LAST: char = char::MAX;
 
@@ -241,14 +244,21 @@ pub(crate) async fn called<S: Store>(
     if found.is_empty() {
         found = rows(connection, &ListQuestion { words: text, ..question }).await?;
     }
-    if found.is_empty() {
-        let start: String = text.chars().take(2).collect();
-        found = beginning(connection, number, &sorted(&start), &LAST.to_string()).await?;
+    if !found.is_empty() {
+        return Ok(found.into_iter().map(told).collect());
+    }
+    let mut length = text.chars().count().min(SORTED_BY);
+    while found.len() < ENOUGH && length > 2 {
+        length -= 1;
+        let start: String = text.chars().take(length).collect();
+        found.extend(beginning(connection, number, &sorted(&start), &LAST.to_string()).await?);
         for start in BTreeSet::from([start.to_uppercase(), start.to_lowercase(), start]) {
             let end = format!("{start}{LAST}");
             found.extend(connection.with_ids(number, (&start, &end), ALIKE).await?);
         }
     }
+    found.sort_unstable();
+    found.dedup();
     if found.is_empty() {
         found = rows(connection, &ListQuestion { limit: 5, ..question }).await?;
     }

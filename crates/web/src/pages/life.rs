@@ -141,7 +141,7 @@ fn form(app: &AppState, fields: &Fields, answer: Option<LifeView>, file: String)
                 ("bed", "the bed marched through time"),
             ],
         ),
-        copies: text("samples", "Copies with uncertain inputs", SAMPLES_HINT),
+        copies: text("samples", "Runs with varied inputs", SAMPLES_HINT),
         segments: fields.get("segments").to_owned(),
         segments_wrong: fields.why_wrong("segments").map(str::to_owned),
         example: EXAMPLE,

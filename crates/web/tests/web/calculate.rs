@@ -62,7 +62,7 @@ async fn a_life_says_how_sure_it_is_and_what_the_bed_does() {
     let bed = format!("/life?{CASE}&method=bed&samples=60");
     let many = format!("/life?{CASE}&samples=50000000");
     check(&[
-        (&bed, StatusCode::OK, "60 copies of the case"),
+        (&bed, StatusCode::OK, "runs with varied inputs"),
         (&bed, StatusCode::OK, "95 % point"),
         (&bed, StatusCode::OK, "Which inputs matter"),
         (&bed, StatusCode::OK, "First minutes of reuse"),

@@ -52,7 +52,7 @@ pub(crate) async fn show(State(app): State<AppState>, mut fields: Fields) -> Pag
     let case = Field::text(&fields, "case", "Variant A: the case as it is")
         .hint("as a case file; the page on service life writes one for you")
         .kind("lines");
-    let copies = Field::text(&fields, "samples", "Copies with uncertain inputs")
+    let copies = Field::text(&fields, "samples", "Runs with varied inputs")
         .hint("a number, such as 2000; left empty: as many as are usual");
     sheet.parts = vec![
         Part { legend: "The case", hint: "", fields: vec![case.render()?, copies.render()?] },
@@ -132,7 +132,7 @@ fn side_by_side(variants: &[Variant]) -> Answer {
                 "Shifts",
                 "Lower bound",
                 "Best estimate",
-                "5 % to 95 % of copies",
+                "5 % to 95 % of runs",
                 "Set by",
                 "What stops it",
             ],
