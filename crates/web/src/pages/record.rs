@@ -21,6 +21,8 @@ use crate::{telling, wording};
 struct FormPage {
     shell: Shell,
     lead: &'static str,
+    /// What is to be known of the thing that was named.
+    notes: Vec<String>,
     /// What is put right, and when it was said to have happened.
     corrects: Option<(String, String, String)>,
     action: String,
@@ -208,6 +210,7 @@ async fn draw(app: &AppState, form: &EntryForm, fields: &Fields, corrects: Optio
     let html = FormPage {
         shell: Shell::new(app, Room::Record, title),
         lead: form.lead,
+        notes: form.notes.map(|notes| notes(&state, fields)).unwrap_or_default(),
         corrects: corrected,
         action,
         with_photos: form.fields.iter().any(|ask| matches!(ask.input, record::Input::Points)),

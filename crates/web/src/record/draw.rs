@@ -46,6 +46,10 @@ pub(crate) fn draw(
         let Some(group) = ask.group else {
             drawn.push(match ask.input {
                 Input::Points => points::draw(ask, fields, state)?,
+                Input::Choice(options) => {
+                    let first = ask.first.map(|first| first(state, fields)).unwrap_or_default();
+                    choice(ask, fields, &in_order(options, &first), true)?
+                }
                 _ => one(ask, fields)?,
             });
             continue;
@@ -105,6 +109,17 @@ fn one(ask: &Ask, fields: &Fields) -> Result<String, askama::Error> {
         }
         _ => typed(ask, fields).render(),
     }
+}
+
+/// The options with the likely ones first, in the order that is given.
+fn in_order(
+    options: &[(&'static str, &'static str)],
+    first: &[&str],
+) -> Vec<(&'static str, &'static str)> {
+    let mut sorted = options.to_vec();
+    let place = |value: &str| first.iter().position(|one| *one == value);
+    sorted.sort_by_key(|(value, _)| place(value).unwrap_or(first.len()));
+    sorted
 }
 
 fn choice(

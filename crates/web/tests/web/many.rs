@@ -122,3 +122,28 @@ async fn what_is_due_is_counted_on_the_first_page_and_told_on_pages_of_its_own()
     let none = browser.get("/due/sensed").await.text;
     assert!(none.contains("Nothing of this kind is due here"), "{none}");
 }
+
+#[tokio::test]
+async fn the_record_of_a_year_stays_short_and_leads_on_to_each_part_in_full() {
+    let browser = full().await;
+    let year = browser.get("/sites/north/year?year=2026").await;
+    assert!(year.text.len() < 100_000, "{} bytes", year.text.len());
+    assert!(year.text.contains("What is new or gone?<span class=\"count\">578</span>"));
+    let all = link(&year.text, "All 452 wearers").unwrap();
+    let wearers = browser.get(&all).await.text;
+    assert_eq!(rows(&wearers), 400);
+    assert_eq!(rows(&browser.get(&link(&wearers, "Next page").unwrap()).await.text), 52);
+    let mut address = link(&year.text, "All 578 entries, to read or to print").unwrap();
+    let mut lines = 0;
+    loop {
+        let page = browser.get(&address).await.text;
+        lines += page.matches("entered by").count();
+        match link(&page, "Next page") {
+            Some(next) => address = next,
+            None => break,
+        }
+    }
+    assert_eq!(lines, 578);
+    let wrong = browser.get("/sites/north/year?year=2026&part=99").await;
+    assert_eq!(wrong.status, StatusCode::NOT_FOUND);
+}

@@ -10,7 +10,7 @@ use crate::app::AppState;
 use crate::due_view::{DuePart, encoded, groups};
 use crate::fields::Fields;
 use crate::named::{self, Thing};
-use crate::record::{OffersPart, offered, recorded};
+use crate::record::{OffersPart, next_words, offered, recorded};
 use crate::shell::{Page, Room, Shell, page};
 use crate::telling::{self, HistoryPart};
 use crate::wording;
@@ -86,7 +86,8 @@ fn facts(state: &Records, unit: &Unit, zone: &TimeZone) -> Vec<(&'static str, St
         ("Inspected", unit.inspected.as_ref().map_or_else(never, |done| on(&done.at))),
     ];
     if let Some(record) = program::care::of(state, &unit.id) {
-        facts.push(("Stage of care", record.care.stage().to_string()));
+        let stage = record.care.stage();
+        facts.push(("Stage of care", format!("{stage}. {}", next_words(&record))));
         let told = record.forbidden.iter().rev().take(3).map(rulebook::Finding::text);
         let told: Vec<String> = told.collect();
         if !told.is_empty() {
