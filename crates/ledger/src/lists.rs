@@ -57,7 +57,7 @@ impl Ledger {
             after = last.position;
             page.iter().for_each(|stored| state.apply(&stored.entry));
         }
-        let elsewhere = needs::for_due(&state);
+        let elsewhere = needs::for_due(state.entries());
         let elsewhere = elsewhere.into_iter().filter(|thing| !state.knows(thing)).collect();
         self.state_with(state, elsewhere).await
     }

@@ -5,8 +5,10 @@ use std::collections::BTreeSet;
 use program::{SiteId, State, Subject};
 
 use super::Derived;
-use super::about::number;
+use super::about::{from_ordered, number, ordered};
+use super::anew::name as ended;
 use super::load::{Judges, Partial};
+use super::page::Kept;
 use crate::hash::Hasher;
 use crate::store::{ReadError, Store};
 
@@ -103,30 +105,44 @@ pub(crate) trait Listing {
     ) -> sqlx::Result<Vec<ThingRow>>;
     /// How many sets in service are worn as what at a site.
     async fn worn_at(&mut self, kind: i64, site: &str) -> sqlx::Result<Vec<(String, i64)>>;
-    /// The last entries by the time they happened that have this number in `about`.
-    async fn last_about(&mut self, thing: i64, limit: i64) -> sqlx::Result<Vec<super::Kept>>;
+    /// Position and text of the entries that have this number in `about`, among them so many that
+    /// happened last.
+    async fn last_about(&mut self, thing: i64, limit: i64) -> sqlx::Result<Vec<(i64, String)>>;
 }
 
-/// Writes how `things` stand in their lists, in the place of what was written before where `replacing`.
-pub(super) async fn write<C: Derived>(
-    connection: &mut C,
-    state: &State,
-    things: &[Subject],
-    replacing: bool,
-) -> Result<(), ReadError> {
-    if replacing {
-        let numbered: Vec<(i64, &str)> =
-            things.iter().map(|thing| (i64::from(thing.kind()), thing.id())).collect();
-        connection.remove_things(&numbered).await?;
+/// How those of `things` that were made known stand in their lists.
+pub(super) fn rows(state: &State, things: &[Subject]) -> Vec<ThingRow> {
+    things.iter().filter_map(|thing| row(state, thing)).collect()
+}
+
+impl ThingRow {
+    /// Bytes in the order of the rows in their table.
+    pub(super) fn to_bytes(&self) -> Vec<u8> {
+        let texts = [&self.sorted, &self.id, &self.name, &self.words, &self.worn];
+        let mut bytes = Vec::from(ordered(self.kind));
+        bytes.extend_from_slice(self.site.as_bytes());
+        bytes.push(0);
+        bytes.extend(ordered(self.gone));
+        for text in texts {
+            bytes.extend_from_slice(text.as_bytes());
+            bytes.push(0);
+        }
+        bytes
     }
-    let mut rows: Vec<ThingRow> = things.iter().filter_map(|thing| row(state, thing)).collect();
-    rows.sort_unstable_by(|a, b| key(a).cmp(&key(b)));
-    Ok(connection.add_things(&rows).await?)
-}
 
-/// The order of the rows in their table.
-fn key(row: &ThingRow) -> (i64, &str, i64, &str, &str) {
-    (row.kind, &row.site, row.gone, &row.sorted, &row.id)
+    /// The row in these bytes; none for bytes of another form.
+    pub(super) fn from_bytes(bytes: &[u8]) -> Option<Self> {
+        let (kind, rest) = bytes.split_at_checked(8)?;
+        let (site, rest) = ended(rest)?;
+        let (gone, rest) = rest.split_at_checked(8)?;
+        let (sorted, rest) = ended(rest)?;
+        let (id, rest) = ended(rest)?;
+        let (name, rest) = ended(rest)?;
+        let (words, rest) = ended(rest)?;
+        let (worn, _) = ended(rest)?;
+        let (kind, gone) = (from_ordered(kind)?, from_ordered(gone)?);
+        Some(Self { gone, sorted, id, site, kind, name, words, worn })
+    }
 }
 
 fn row(state: &State, thing: &Subject) -> Option<ThingRow> {
@@ -186,7 +202,7 @@ pub(crate) async fn list<S: Store>(
     question: &ListQuestion<'_>,
 ) -> Result<Vec<ListedThing>, ReadError> {
     let mut reading = store.reading().await?;
-    let rows = rows(&mut *reading, question).await?;
+    let rows = of_page(&mut *reading, question).await?;
     Ok(rows.into_iter().map(told).collect())
 }
 
@@ -194,7 +210,7 @@ fn told(row: ThingRow) -> ListedThing {
     ListedThing { id: row.id, name: row.name, gone: row.gone != 0 }
 }
 
-async fn rows<C: Derived>(
+async fn of_page<C: Derived>(
     connection: &mut C,
     question: &ListQuestion<'_>,
 ) -> Result<Vec<ThingRow>, ReadError> {
@@ -242,7 +258,7 @@ pub(crate) async fn called<S: Store>(
         found = beginning(connection, number, &sorted(text), "").await?;
     }
     if found.is_empty() {
-        found = rows(connection, &ListQuestion { words: text, ..question }).await?;
+        found = of_page(connection, &ListQuestion { words: text, ..question }).await?;
     }
     if !found.is_empty() {
         return Ok(found.into_iter().map(told).collect());
@@ -260,7 +276,7 @@ pub(crate) async fn called<S: Store>(
     found.sort_unstable();
     found.dedup();
     if found.is_empty() {
-        found = rows(connection, &ListQuestion { limit: 5, ..question }).await?;
+        found = of_page(connection, &ListQuestion { limit: 5, ..question }).await?;
     }
     Ok(found.into_iter().map(told).collect())
 }
@@ -317,7 +333,8 @@ pub(crate) async fn state_about<S: Store>(
     let limit = i64::try_from(named).unwrap_or(i64::MAX);
     for thing in things.iter().filter(|_| named > 0) {
         let about = number(program::Part::Named, thing);
-        for entry in super::load::read(&reading.last_about(about, limit).await?)? {
+        for (position, payload) in reading.last_about(about, limit).await? {
+            let (_, entry) = Kept { position, payload: &payload }.read()?;
             partial.state.apply(&entry);
         }
     }
@@ -331,7 +348,7 @@ pub(crate) async fn with<S: Store>(
     things: BTreeSet<Subject>,
 ) -> Result<State, ReadError> {
     let mut reading = store.reading().await?;
-    let mut partial = Partial::of(state);
+    let mut partial = Partial::of(state, &[]);
     partial.read(&mut *reading, things).await?;
     Ok(partial.state)
 }

@@ -1,9 +1,9 @@
-//! The lists of things in either database: only how a text is looked for in another differs.
+//! The lists of things in either database: only how a text is looked for in another, and how a list of
+//! positions is taken apart, differs.
 
 use sqlx::{PgConnection, Postgres, QueryBuilder, Sqlite, SqliteConnection};
 
 use super::listed::{Listing, Sought, ThingRow};
-use super::store::Kept;
 
 /// Rows in one statement: eight values each stay below the limit of 32766 on values.
 const ROWS_AT_ONCE: usize = 4000;
@@ -11,7 +11,7 @@ const ROWS_AT_ONCE: usize = 4000;
 const COLUMNS: &str = "SELECT kind, site, gone, sorted, id, name, words, worn FROM things";
 
 macro_rules! listing {
-    ($connection:ty, $database:ty, $place_of:literal) => {
+    ($connection:ty, $database:ty, $place_of:literal, $each_position:literal) => {
         impl Listing for $connection {
             async fn remove_things(&mut self, things: &[(i64, &str)]) -> sqlx::Result<()> {
                 for some in things.chunks(ROWS_AT_ONCE) {
@@ -94,12 +94,15 @@ macro_rules! listing {
                 .await
             }
 
-            async fn last_about(&mut self, thing: i64, limit: i64) -> sqlx::Result<Vec<Kept>> {
-                sqlx::query_as(
-                    "SELECT position, payload FROM entries WHERE position IN ( \
-                        SELECT position FROM about WHERE thing = $1 \
-                        ORDER BY happened DESC, position DESC LIMIT $2) ORDER BY position",
-                )
+            async fn last_about(&mut self, thing: i64, limit: i64) -> sqlx::Result<Vec<(i64, String)>> {
+                // The last so many stand in the so many pieces that reach the latest.
+                sqlx::query_as(concat!(
+                    "SELECT position, payload FROM entries WHERE position IN (SELECT one.value FROM \
+                        (SELECT positions FROM about WHERE thing = $1 \
+                         ORDER BY latest DESC LIMIT $2) AS pieces CROSS JOIN ",
+                    $each_position,
+                    ") ORDER BY position"
+                ))
                 .bind(thing)
                 .bind(limit)
                 .fetch_all(self)
@@ -109,5 +112,5 @@ macro_rules! listing {
     };
 }
 
-listing!(SqliteConnection, Sqlite, "instr");
-listing!(PgConnection, Postgres, "strpos");
+listing!(SqliteConnection, Sqlite, "instr", "json_each(pieces.positions) AS one");
+listing!(PgConnection, Postgres, "strpos", "unnest(pieces.positions) AS one(value)");
