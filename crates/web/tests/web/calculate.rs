@@ -66,7 +66,7 @@ async fn a_life_says_how_sure_it_is_and_what_the_bed_does() {
         (&bed, StatusCode::OK, "95 % point"),
         (&bed, StatusCode::OK, "Which inputs matter"),
         (&bed, StatusCode::OK, "First minutes of reuse"),
-        (&bed, StatusCode::OK, "of use: at most toluene"),
+        (&bed, StatusCode::OK, "of use: at most Toluene"),
         (&bed, StatusCode::OK, "Amounts add up to"),
         (&bed, StatusCode::OK, "<polyline points=\"0.0,"),
         (&bed, StatusCode::OK, "/what-if?case=%5Bcartridge%5D"),
