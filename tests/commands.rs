@@ -398,22 +398,31 @@ fn what_is_wrong_with_the_input_is_told_with_what_puts_it_right() {
     let case = file(&folder, &TOLUENE.replace("flow =", "flwo ="));
     let times = folder.path().join("times.csv");
     fs::write(&times, "contaminant,minutes\nbenzene,30 min\n").unwrap();
-    let report = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../docs/cases/laboratory-report.toml");
+    let report =
+        Path::new(env!("CARGO_MANIFEST_DIR")).join("../../docs/cases/laboratory-report.toml");
     let report = report.to_str().unwrap();
     for (arguments, said) in [
         (vec!["life", "no-such.toml"], "there is no case file no-such.toml\n  check its name"),
         (vec!["calibrate", "no-such.toml"], "there is no report no-such.toml"),
         (vec!["life", here], "is a folder and no case file\n  name a file in it"),
         (vec!["life", case.to_str().unwrap()], "there is no `flwo` here\n  write one of: "),
-        (vec!["due", "--ledger", "x", "--at", "tomorrow"], "write the day, the time and the offset"),
+        (
+            vec!["due", "--ledger", "x", "--at", "tomorrow"],
+            "write the day, the time and the offset",
+        ),
         (vec!["due", "--ledger", "x", "--kind", "tomato"], "write one of: sensed, held"),
-        (vec!["calibrate", report, "--times", times.to_str().unwrap()], "`concentration` is missing"),
+        (
+            vec!["calibrate", report, "--times", times.to_str().unwrap()],
+            "`concentration` is missing",
+        ),
     ] {
         let output = run(&arguments);
         let stderr = text(&output.stderr);
         assert_eq!(output.status.code(), Some(2), "{arguments:?}: {stderr}");
         assert!(stderr.contains(said), "{arguments:?}: {stderr}");
-        for raw in ["os error", "expected struct", "missing field", "unknown field", "unknown variant"] {
+        for raw in
+            ["os error", "expected struct", "missing field", "unknown field", "unknown variant"]
+        {
             assert!(!stderr.contains(raw), "{arguments:?}: {stderr}");
         }
     }

@@ -18,8 +18,7 @@ use clap::{Parser, Subcommand};
 
 use commands::{
     Outcome, air, backup, bath, bring, calibrate, demo, due, export, exposure, fit, forecast,
-    import, life, rebuild, restore, select, serve, verify, waiting, wear,
-    what_if,
+    import, life, rebuild, restore, select, serve, verify, waiting, wear, what_if,
 };
 
 /// May this wearer wear this respirator for this task, now? If not, why not, and what puts it

@@ -46,9 +46,7 @@ pub use hash::{Hash, NotAHash};
 pub use incoming::{Copied, CopyError};
 pub use lines::End;
 pub use open::OpenError;
-pub use projection::{
-    DueAnswer, DueCount, DueQuestion, ListQuestion, ListedThing, SetsInUse,
-};
+pub use projection::{DueAnswer, DueCount, DueQuestion, ListQuestion, ListedThing, SetsInUse};
 pub use store::{AppendError, Head, ReadError, Receipt, StoredEntry};
 pub use target::Target;
 pub use verify::{FirstBroken, SiteChain, Verification, WhyBroken};

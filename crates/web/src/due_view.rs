@@ -135,8 +135,7 @@ impl DuePart {
             let of_kind = |count: &&DueCount| heading(count.kind).1 == group.anchor;
             let told = group.count;
             group.count = answer.counts.iter().filter(of_kind).map(|count| count.duties).sum();
-            group.all =
-                (group.count > told).then(|| format!("/due/{}{site}", group.anchor));
+            group.all = (group.count > told).then(|| format!("/due/{}{site}", group.anchor));
         }
         Self { groups }
     }

@@ -109,7 +109,7 @@ impl BedView {
         };
         let restart = |restart: &RestartAnswer| {
             let levels = restart.greatest_ppm.iter().zip(&bed.contaminants);
-            let levels = levels.map(|(ppm, of)| format!("{} {} ppm", of.name, wording::number(*ppm)));
+            let levels = levels.map(|(ppm, of)| format!("{} {} ppm", of.name, small(*ppm, 0.001)));
             let levels = levels.collect::<Vec<_>>().join(", ");
             let used = wording::minutes(restart.after_use_min);
             format!("Worn again after {used} of use: at most {levels} in the first 5 min")
@@ -147,11 +147,16 @@ impl BedRow {
             },
             grid: of.grid_error_min.map_or_else(
                 || "the end is not reached".to_owned(),
-                |error| format!("{} min", wording::number(error)),
+                |error| format!("{} min", small(error, 0.01)),
             ),
-            balance: format!("{:.0e} of what entered", of.balance_error.abs()),
+            balance: format!("off by {:.0e} of what entered", of.balance_error.abs()),
         }
     }
+}
+
+/// A number as a person says it, and no digits of what is less than anyone can tell.
+fn small(value: f64, least: f64) -> String {
+    if value < least { format!("under {least}") } else { wording::number(value) }
 }
 
 /// A number of cells of a bed.
@@ -184,13 +189,15 @@ impl SampledView {
             best: wording::minutes(end.best),
             high: wording::minutes(end.high),
             settled: match end.low_error.is_finite() {
-                true => format!("to {} min", wording::number(end.low_error)),
+                true => format!("± {} min", wording::number(end.low_error)),
                 false => "not told".to_owned(),
             },
         };
         let share = |share: &InputShare| {
             let part = |of: f64| format!("{:.0} %", 100.0 * of);
-            (share.of, part(share.first_order.max(0.0)), part(share.total))
+            // What no input explains is how far the equations themselves are off.
+            let of = if share.of == "model" { "the equations themselves" } else { share.of };
+            (of, part(share.first_order.max(0.0)), part(share.total))
         };
         let matter = sampled.inputs.iter().any(|input| input.total > 0.0);
         Self {

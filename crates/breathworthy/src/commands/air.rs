@@ -8,7 +8,7 @@ use rulebook::breathing_air::{Cylinder, Duration, HoseAnswer, ReportAnswer, Wear
 use rulebook::{Decision, Finding, decide};
 use serde::Serialize;
 
-use super::{Outcome, print_json, words, read_text};
+use super::{Outcome, print_json, read_text, words};
 
 #[derive(Args)]
 pub struct Arguments {

@@ -7,7 +7,7 @@ use program::bring::{Ask, Choices, DateOrder, Fate, Kind, Preview, RowFate, Tabl
 use program::{PersonId, SiteId};
 use serde::Serialize;
 
-use super::{LedgerArguments, Outcome, fold, now, print_json, runtime, read_bytes};
+use super::{LedgerArguments, Outcome, fold, now, print_json, read_bytes, runtime};
 
 #[derive(Args)]
 pub struct Arguments {

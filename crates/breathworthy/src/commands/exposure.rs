@@ -6,7 +6,7 @@ use program::exposure::{ExposureAnswer, Readings, Summary, analyse, analyse_summ
 use quantity::Concentration;
 use rulebook::{Decision, decide};
 
-use super::{Outcome, print_json, words, read_text};
+use super::{Outcome, print_json, read_text, words};
 
 #[derive(Args)]
 pub struct Arguments {

@@ -5,7 +5,7 @@ use clap::Args;
 use program::fit_sheet::{Beside, FitAnswer, FitSheet};
 use rulebook::fit_test::{QualitativeAnswer, QuantitativeAnswer, protocols};
 
-use super::{Outcome, print_json, words, read_text};
+use super::{Outcome, print_json, read_text, words};
 
 #[derive(Args)]
 pub struct Arguments {

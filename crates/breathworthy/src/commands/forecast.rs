@@ -6,7 +6,7 @@ use jiff::Timestamp;
 use program::forecast::{Ask, Basis, Forecast, Need, forecast};
 use program::{SiteId, State, TaskId};
 
-use super::{LedgerArguments, Outcome, instant, fold, now, print_json, runtime};
+use super::{LedgerArguments, Outcome, fold, instant, now, print_json, runtime};
 
 #[derive(Args)]
 pub struct Arguments {

@@ -5,7 +5,7 @@ use clap::Args;
 use program::what_if::{Variant, what_if};
 use rulebook::{Decision, Severity, decide};
 
-use super::{Outcome, print_json, waiting, words, read_text};
+use super::{Outcome, print_json, read_text, waiting, words};
 
 #[derive(Args)]
 pub struct Arguments {

@@ -10,10 +10,10 @@ use tokio::task::{JoinHandle, spawn_blocking};
 
 use super::about::{self, Bond, Trees, from_ordered, ordered};
 use super::derive::{self, Changes, THINGS_TOGETHER};
+use super::listed::{self, ThingRow};
 use super::load::{Judges, Partial};
 use super::page::Kept;
 use super::sorter::{Sorted, Sorter};
-use super::listed::{self, ThingRow};
 use super::{Derived, DueRow, Page};
 use crate::store::ReadError;
 

@@ -229,9 +229,7 @@ async fn of_page<C: Derived>(
         question.words.to_lowercase().split_whitespace().map(str::to_owned).collect();
     let mut rows = Vec::new();
     for site in &sites {
-        rows.extend(
-            connection.list(&Sought { kind, site, after, words: &words, limit }).await?,
-        );
+        rows.extend(connection.list(&Sought { kind, site, after, words: &words, limit }).await?);
     }
     rows.sort_unstable();
     rows.truncate(question.limit);

@@ -33,7 +33,14 @@ pub async fn append(ledger: &Ledger, entries: &[Entry]) {
 }
 
 fn everything() -> DueQuestion {
-    DueQuestion { site: None, kind: None, days: DAYS_AHEAD, skip: 0, limit: usize::MAX, of_each_kind: false }
+    DueQuestion {
+        site: None,
+        kind: None,
+        days: DAYS_AHEAD,
+        skip: 0,
+        limit: usize::MAX,
+        of_each_kind: false,
+    }
 }
 
 fn instants() -> impl Iterator<Item = Timestamp> {

@@ -13,12 +13,17 @@ pub fn plain_words(said: &str) -> String {
         return format!("there is no `{}` here{}", quoted(found), listed(known));
     }
     if let Some((found, known)) = first("unknown variant ").and_then(|rest| rest.split_once(", ")) {
-        return format!("`{}` is none of the words that belong here{}", quoted(found), listed(known));
+        return format!(
+            "`{}` is none of the words that belong here{}",
+            quoted(found),
+            listed(known)
+        );
     }
     if let Some(key) = first("duplicate field ").map(quoted) {
         return format!("`{key}` stands here twice\n  keep one of them");
     }
-    let wrong = ["invalid type: ", "invalid value: ", "invalid length "].into_iter().find_map(first);
+    let wrong =
+        ["invalid type: ", "invalid value: ", "invalid length "].into_iter().find_map(first);
     if let Some((found, wanted)) = wrong.and_then(|rest| rest.split_once(", expected ")) {
         let wanted = wanted.split(" at line ").next().unwrap_or(wanted);
         return format!("{} stands where {} belongs", thing(found), thing(wanted));
@@ -87,7 +92,10 @@ mod tests {
     #[test]
     fn no_name_of_a_type_is_left_and_the_remedy_is_there() {
         for (said, plain) in [
-            ("missing field `flow`", "`flow` is missing\n  write it, with its unit where it has one"),
+            (
+                "missing field `flow`",
+                "`flow` is missing\n  write it, with its unit where it has one",
+            ),
             (
                 "unknown field `flwo`, expected one of `flow`, `temperature`",
                 "there is no `flwo` here\n  write one of: flow, temperature",
@@ -100,7 +108,10 @@ mod tests {
                 "invalid type: integer `5`, expected a string",
                 "the number `5` stands where a text in quotes belongs",
             ),
-            ("invalid type: string \"x\", expected u8", "the text \"x\" stands where a whole number belongs"),
+            (
+                "invalid type: string \"x\", expected u8",
+                "the text \"x\" stands where a whole number belongs",
+            ),
             ("invalid type: map, expected a sequence", "a table stands where a list belongs"),
             (
                 "invalid type: integer `3`, expected struct AirPart",

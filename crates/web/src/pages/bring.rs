@@ -118,12 +118,7 @@ fn seen(app: &AppState, state: &Records, sent: &Sent) -> Result<Preview, String>
     preview(state, &ask).map_err(|error| error.to_string())
 }
 
-async fn draw(
-    app: &AppState,
-    sent: &Sent,
-    preview: Option<&Preview>,
-    said: String,
-) -> Page {
+async fn draw(app: &AppState, sent: &Sent, preview: Option<&Preview>, said: String) -> Page {
     let fields = &sent.fields;
     let kinds = Kind::ALL.map(|kind| (kind.word(), kind.title()));
     let listed = app.sites().await?;

@@ -2,8 +2,8 @@
 
 use askama::Template;
 use axum::extract::{Path, State};
-use program::state::State as Records;
 use program::EntryId;
+use program::state::State as Records;
 
 use crate::app::AppState;
 use crate::record::{forms, spoken};

@@ -83,11 +83,7 @@ pub(crate) async fn show(State(app): State<AppState>, mut fields: Fields) -> Pag
     page(&form(&app, &fields, answer, file))
 }
 
-fn life(
-    text: &str,
-    method: LifeMethod,
-    copies: Option<usize>,
-) -> Result<LifeAnswer, CaseError> {
+fn life(text: &str, method: LifeMethod, copies: Option<usize>) -> Result<LifeAnswer, CaseError> {
     compute_sampled(&WrittenCase::read(text)?, method, copies, &Arc::default())
 }
 

@@ -59,11 +59,7 @@ async fn steps(app: &AppState) -> Result<Vec<(&'static str, &'static str, bool)>
     let steps = [
         ("/record/site-opened", "Open a site", Thing::Site),
         ("/record/model-listed", "List a model of respirator", Thing::Model),
-        (
-            "/record/element-type-listed",
-            "List a cartridge, canister or filter",
-            Thing::ElementType,
-        ),
+        ("/record/element-type-listed", "List a cartridge, canister or filter", Thing::ElementType),
         ("/record/unit-received", "Receive a respirator", Thing::Unit),
         ("/record/wearer-enrolled", "Enrol a wearer", Thing::Wearer),
         ("/record/role-given", "Give a person a part", Thing::Person),

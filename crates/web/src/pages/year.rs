@@ -284,9 +284,14 @@ impl<'s> Year<'s> {
         let heading = heading.or((part == WEARERS).then_some("Wearers"));
         let Some(heading) = heading else {
             let near = vec![(address.to_owned(), "the record of the year".to_owned())];
-            return Err(PageError::NotFound { what: "part of the record", asked: part.to_owned(), near });
+            return Err(PageError::NotFound {
+                what: "part of the record",
+                asked: part.to_owned(),
+                near,
+            });
         };
-        let page_number: usize = fields.filled("page").map_or(Ok(1), str::parse).unwrap_or(1).max(1);
+        let page_number: usize =
+            fields.filled("page").map_or(Ok(1), str::parse).unwrap_or(1).max(1);
         let skip = (page_number - 1).saturating_mul(ON_A_PAGE);
         let mut wearers = if question.is_none() { self.wearers() } else { Vec::new() };
         let entries = question.and_then(|place| self.answers().into_iter().nth(place));
@@ -304,7 +309,8 @@ impl<'s> Year<'s> {
             wearers,
             lines: lines.collect(),
             before: (page_number > 1).then(|| at(page_number - 1)),
-            next: (skip.saturating_add(ON_A_PAGE) < count).then(|| at(page_number.saturating_add(1))),
+            next: (skip.saturating_add(ON_A_PAGE) < count)
+                .then(|| at(page_number.saturating_add(1))),
         })
     }
 

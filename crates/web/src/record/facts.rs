@@ -73,10 +73,13 @@ pub(crate) fn told(
         Err(why) => {
             // Every field was read, so what is wrong lies between them.
             let first = form.fields.first().map_or(SITE, |ask| ask.path);
-            fields.refuse(first, format!(
-                "this form cannot be recorded: {}",
-                program::case::plain_words(&why.to_string())
-            ));
+            fields.refuse(
+                first,
+                format!(
+                    "this form cannot be recorded: {}",
+                    program::case::plain_words(&why.to_string())
+                ),
+            );
             None
         }
     }

@@ -19,12 +19,15 @@ pub(crate) async fn state_for(
     before: Option<&Entry>,
 ) -> Result<State, ReadError> {
     let sites = app.sites().await?;
-    let mut things: Vec<Subject> = Thing::Site.subjects_of(sites.iter().map(|site| site.id.as_str()));
+    let mut things: Vec<Subject> =
+        Thing::Site.subjects_of(sites.iter().map(|site| site.id.as_str()));
     for ask in form.fields {
         let typed = fields.get(ask.path);
         let (thing, texts) = match ask.input {
             Input::Known(thing) => (thing, vec![typed.to_owned()]),
-            Input::Several(thing) => (thing, typed.split(',').map(|one| one.trim().to_owned()).collect()),
+            Input::Several(thing) => {
+                (thing, typed.split(',').map(|one| one.trim().to_owned()).collect())
+            }
             Input::New(thing) | Input::NewOrKnown(thing) => (thing, new_ids(typed, fields)),
             _ => continue,
         };

@@ -54,7 +54,10 @@ async fn a_long_list_is_read_page_by_page_and_each_thing_stands_on_one() {
     assert_eq!(pages, 3);
     assert_eq!(tags.len(), 122);
     assert!(tags.is_sorted());
-    assert_eq!(link(&browser.get(&address).await.text, "From the beginning").unwrap(), "/respirators?site=&q=");
+    assert_eq!(
+        link(&browser.get(&address).await.text, "From the beginning").unwrap(),
+        "/respirators?site=&q="
+    );
 }
 
 #[tokio::test]

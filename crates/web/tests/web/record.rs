@@ -280,11 +280,7 @@ async fn a_step_of_cleaning_offers_what_comes_next_and_tells_what_the_maker_forb
     assert!(form.contains("taken apart. Next: washed, or reassembled."), "{form}");
     let washed = step(
         "c-2",
-        &[
-            ("step", "washed"),
-            ("step.washed.cleaner", "Acetone"),
-            ("step.washed.water", "40 degC"),
-        ],
+        &[("step", "washed"), ("step.washed.cleaner", "Acetone"), ("step.washed.water", "40 degC")],
     );
     assert_eq!(browser.post("/record/care-step-done", &washed).await.status, StatusCode::SEE_OTHER);
     let bath = step("c-3", &[("agent", "iodine, 50 ppm"), ("contact", "2 min")]);

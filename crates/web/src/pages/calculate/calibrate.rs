@@ -15,7 +15,8 @@ use crate::shell::Page;
 const EXAMPLE: &str = include_str!("../../../../../docs/cases/laboratory-report.toml");
 
 /// What is known of the carbon is told in this order.
-const NAMES: [&str; 3] = ["micropore volume", "characteristic energy", "rate"];
+const NAMES: [&str; 3] =
+    ["micropore volume", "characteristic energy", "rate, as a part of the computed one"];
 
 /// Below this part, a report tells nothing of a figure that was not known before.
 const LEARNED_NOTHING: f64 = 0.05;
@@ -61,10 +62,7 @@ pub(crate) async fn show(State(app): State<AppState>, mut fields: Fields) -> Pag
 }
 
 /// Fits the report; a refusal names the field that it is about.
-fn calibrated(
-    report: &str,
-    times: &str,
-) -> Result<CalibrationAnswer, (&'static str, CaseError)> {
+fn calibrated(report: &str, times: &str) -> Result<CalibrationAnswer, (&'static str, CaseError)> {
     let of_report = |error| ("report", error);
     let mut written = WrittenReport::read(report).map_err(of_report)?;
     if !times.is_empty() {
@@ -85,10 +83,15 @@ fn told(answer: &CalibrationAnswer) -> Answer {
             format!("{off:+.1} %"),
         ]
     };
-    let known = NAMES.iter().zip(answer.deviations).zip(answer.learned);
-    let known = known.map(|((name, deviation), learned)| {
+    let values = [
+        format!("{:.4} cm³/g", answer.micropore_volume),
+        format!("{:.2} kJ/mol", answer.reference_energy),
+        format!("{:.3}", answer.rate_factor),
+    ];
+    let known = NAMES.iter().zip(values).zip(answer.deviations.iter().zip(answer.learned));
+    let known = known.map(|((name, value), (deviation, learned))| {
         let told = if learned < LEARNED_NOTHING { "; the report tells nothing of it" } else { "" };
-        (format!("{name}{told}"), format!("± {:.1} %", 100.0 * deviation))
+        (format!("{name}, known to ± {:.1} %{told}", 100.0 * deviation), value)
     });
     let misfit = ("misfit, root mean square".to_owned(), format!("{:.1} %", 100.0 * answer.misfit));
     Answer {
@@ -99,7 +102,7 @@ fn told(answer: &CalibrationAnswer) -> Answer {
             heads: vec!["Test", "Measured", "Fitted", "Off"],
             rows: answer.beside.iter().map(row).collect(),
         }),
-        lines: Some(("For a case: these lines in its [cartridge]", answer.case_lines.clone())),
+        lines: Some(("Lines for the case file", answer.case_lines.clone())),
         findings: Findings::of(&[]),
         method: "The carbon whose bed comes nearest to every measurement, each weighed by its error, starting from what was known before.".to_owned(),
         sources: vec![

@@ -44,11 +44,8 @@ pub(crate) async fn show(State(app): State<AppState>, mut fields: Fields) -> Pag
     } else if fields.filled("ask").is_some() {
         answer(&mut sheet, &mut fields).await;
     }
-    let variant = |(name, label): (&'static str, &'static str)| {
-        Field::text(&fields, name, label)
-            .hint("what changes, as key = value; several with semicolons between, such as air.flow = 35 L/min; work.wear = 2 h")
-            .render()
-    };
+    let variant =
+        |(name, label): (&'static str, &'static str)| Field::text(&fields, name, label).render();
     let case = Field::text(&fields, "case", "Variant A: the case as it is")
         .hint("as a case file; the page on service life writes one for you")
         .kind("lines");
@@ -58,7 +55,7 @@ pub(crate) async fn show(State(app): State<AppState>, mut fields: Fields) -> Pag
         Part { legend: "The case", hint: "", fields: vec![case.render()?, copies.render()?] },
         Part {
             legend: "Variants",
-            hint: "Tables that repeat are counted from 1: contaminant.1.concentration = 200 ppm.",
+            hint: "What changes, as key = value, with semicolons between several: air.flow = 35 L/min; work.wear = 2 h. Tables that repeat are counted from 1: contaminant.1.concentration = 200 ppm.",
             fields: VARIANTS.into_iter().map(variant).collect::<Result<_, _>>()?,
         },
     ];

@@ -54,9 +54,8 @@ pub(crate) async fn show(State(app): State<AppState>, fields: Fields) -> Page {
         Some(Row::of(&state, (id, unit), all.iter().filter(|due| due.about == about)))
     };
     let in_service = list.things.iter().filter(|one| !one.gone).count();
-    let sheet = |sheet: usize| {
-        (sheet, format!("/respirators/labels.svg?{}&sheet={sheet}", list.query))
-    };
+    let sheet =
+        |sheet: usize| (sheet, format!("/respirators/labels.svg?{}&sheet={sheet}", list.query));
     page(&ListPage {
         shell: Shell::new(&app, Room::Respirators, "Respirators"),
         search: SearchPart::of(

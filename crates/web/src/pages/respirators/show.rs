@@ -2,8 +2,8 @@ use askama::Template;
 use axum::extract::{Path, State};
 use jiff::tz::TimeZone;
 use program::due::{DAYS_AHEAD, due_of};
-use program::{Subject, UnitId};
 use program::state::{FittedElements, State as Records, Unit};
+use program::{Subject, UnitId};
 
 use super::list::condition;
 use crate::app::AppState;

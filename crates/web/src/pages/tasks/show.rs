@@ -3,8 +3,8 @@ use std::collections::BTreeSet;
 use askama::Template;
 use axum::extract::{Path, State};
 use program::due::{DAYS_AHEAD, due_of};
-use program::{Subject, TaskId};
 use program::state::{State as Records, Task};
+use program::{Subject, TaskId};
 use rulebook::{Assessment, Severity, list};
 use substance::Catalogue;
 

@@ -70,9 +70,7 @@ pub(super) const FORMS: &[EntryForm] = &[
         offer: Offer::Unit(washable),
         fields: &[
             unit(),
-            Ask::of("step", "Step", Input::Choice(STEPS))
-                .such_as("washed")
-                .first(next_care::first),
+            Ask::of("step", "Step", Input::Choice(STEPS)).such_as("washed").first(next_care::first),
             Ask::of("step.washed.cleaner", "Washed with", Input::Text)
                 .hint("only of washing")
                 .such_as("mild detergent"),
