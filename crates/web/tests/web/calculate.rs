@@ -58,7 +58,7 @@ const CASE: &str = "contaminant_1=toluene&concentration_1=100+ppm&elements=2&sor
 
 #[tokio::test]
 async fn a_life_says_how_sure_it_is_and_what_the_bed_does() {
-    let plain = format!("/life?{CASE}");
+    let plain = format!("/life?{}", CASE.replace("change=2", "change=1"));
     let bed = format!("/life?{CASE}&method=bed&samples=60");
     let many = format!("/life?{CASE}&samples=50000000");
     check(&[
