@@ -180,6 +180,7 @@ pub fn calibrate(measured: &[Measured], start: Start) -> Result<Calibration, Cal
         .ok_or_else(|| CalibrationError::Poor { what: "no covariance can be found".to_owned() })?;
     let residuals = problem.residuals(&at)?;
     problem.refuse_contradiction(&at, &residuals)?;
+    problem.refuse_unlikely(&at)?;
     let count = f64::from(u32::try_from(measured.len()).unwrap_or(u32::MAX));
     let data = residuals.iter().take(measured.len());
     let squares: f64 = data.map(|r| r * r).sum();
@@ -431,16 +432,22 @@ impl<'a> Problem<'a> {
                 break;
             }
         }
-        if at.iter().zip(BEFORE).any(|(x, before)| x.abs() > 4.0 * before) {
-            let Seen { volume, energy, rate, .. } = self.seen(&at, None);
-            let what = format!(
-                "it would take {volume:.3} cm3/g, {:.1} kJ/mol and {rate:.2} times the usual rate, which no respirator carbon has",
-                energy / 1e3
-            );
-            return Err(CalibrationError::Poor { what });
-        }
         let normal = normal(&self.slopes(&at)?);
         Ok((at, normal))
+    }
+
+    /// Refuses a carbon far from any that respirators hold.
+    fn refuse_unlikely(&self, at: &[f64]) -> Result<(), CalibrationError> {
+        let far = |(x, before): (&f64, f64)| x.abs() > 4.0 * before;
+        if !at.iter().zip(BEFORE).any(far) {
+            return Ok(());
+        }
+        let Seen { volume, energy, rate, .. } = self.seen(at, None);
+        let what = format!(
+            "it would take {volume:.3} cm3/g, {:.1} kJ/mol and {rate:.2} times the usual rate, which no respirator carbon has",
+            energy / 1e3
+        );
+        Err(CalibrationError::Poor { what })
     }
 
     fn refuse_contradiction(&self, at: &[f64], residuals: &[f64]) -> Result<(), CalibrationError> {
