@@ -36,7 +36,7 @@ fn single_vapours_are_predicted_from_others_on_the_same_carbon() {
     }
     let (ours, plain) = offs(found.values().flatten());
     println!("all: {ours:?} {plain:?}, {left_out} points of other vapours left out");
-    assert!(ours.median < 0.70 * plain.median && ours.mean < plain.mean, "{ours:?}");
+    assert!(ours.median < 0.85 * plain.median && ours.mean < plain.mean, "{ours:?}");
 }
 
 fn each(rows: &[Together]) -> Vec<Both> {
