@@ -19,7 +19,7 @@ pub struct Vapour {
     /// Molar polarisation, cm³/mol.
     pub polarisation: f64,
     /// How strongly carbon holds it relative to benzene: [`affinity`] of its polarisation, or that times
-    /// the factor that an isotherm on the carbon in question told ([`crate::calibrate`]).
+    /// the factor that an isotherm on the carbon in question told ([`crate::calibrate()`]).
     pub affinity: f64,
     /// Whether vapour pressure, density and polarisation were estimated rather than measured or
     /// correlated from measurements; each widens the bound.
