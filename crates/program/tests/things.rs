@@ -286,6 +286,7 @@ mod things {
             name: "compressor".to_owned(),
             source: program::SupplySource::OilLubricatedCompressor,
             couplings_apart: true,
+            high_temperature_alarm: None,
         };
         plant.add("supply", "2026-04-01T08:00", listed);
         let connected = Fact::SupplyConnected { unit: unit(), supply: supply() };
@@ -357,6 +358,7 @@ mod things {
             water_volume: quantity("6 L"),
             made: date(2024, 3, 1),
             requalified: date(2024, 3, 1),
+            terms: None,
         };
         plant.add("c", "2026-03-01T08:00", listed);
         plant.add("m", "2026-03-01T09:00", mounted("u1"));
@@ -416,6 +418,7 @@ mod things {
             name: "compressor".to_owned(),
             source: program::SupplySource::OilFreeCompressor,
             couplings_apart: true,
+            high_temperature_alarm: None,
         };
         plant.add("supply", "2026-04-01T08:00", listed);
         plant.add("sample", "2026-04-20T09:00", sampled("50 ppm"));
@@ -513,6 +516,7 @@ mod things {
             water_volume: quantity("6 L"),
             made: date(2018, 3, 1),
             requalified: date(2021, 5, 1),
+            terms: None,
         };
         let mut plant = Plant::good();
         plant.add("c", "2026-03-01T08:00", listed);

@@ -88,6 +88,7 @@ fn facts<'a>(
         holders: Vec::new(),
         used_since_disinfected: Vec::new(),
         used_ever: Vec::new(),
+        doubtfully_disinfected: Vec::new(),
         disinfection: None,
         inspection: unit.inspected.as_ref().map(|done| (done, outcome(state, unit, done))).map(
             |(done, (passed, found))| InspectionFact {

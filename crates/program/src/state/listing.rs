@@ -28,6 +28,8 @@ pub struct Instructions {
     pub parts: Vec<SparePart>,
     /// Cleaners and disinfectants that the maker forbids.
     pub forbidden_cleaners: Vec<String>,
+    /// Disinfectants that the maker recommends or approves.
+    pub approved_disinfectants: Vec<String>,
     /// Where that stands in the maker's papers.
     pub stands_in: String,
     /// Where that stands here.
@@ -50,12 +52,18 @@ impl Thing for Model {
     }
 
     fn add(&mut self, entry: &Entry) {
-        if let Fact::MakerInstructionsNoted { parts, forbidden_cleaners, stands_in, .. } =
-            &entry.fact
+        if let Fact::MakerInstructionsNoted {
+            parts,
+            forbidden_cleaners,
+            approved_disinfectants,
+            stands_in,
+            ..
+        } = &entry.fact
         {
             self.instructions = Some(Instructions {
                 parts: parts.clone(),
                 forbidden_cleaners: forbidden_cleaners.clone(),
+                approved_disinfectants: approved_disinfectants.clone(),
                 stands_in: stands_in.clone(),
                 at: At::first(entry),
             });

@@ -3,6 +3,7 @@
 use std::collections::BTreeMap;
 
 use super::log::{self, Log, Slots};
+use super::subjects::Subject;
 use super::{
     Cylinder, ElementType, Group, Model, Person, Site, State, Stock, StoragePlace, Supply, Task,
     Unit, Wearer,
@@ -208,6 +209,35 @@ impl State {
     /// Every entry about the group in the order of time, also what was corrected.
     pub fn history_of_group(&self, id: &GroupId) -> impl DoubleEndedIterator<Item = &Entry> {
         history(self.groups.get(id), &self.slots)
+    }
+
+    /// The latest entries about a thing that `later` holds of, the last first.
+    pub(super) fn latest_of<'s>(
+        &'s self,
+        thing: &Subject,
+        later: &impl Fn(&&Entry) -> bool,
+    ) -> Vec<&'s Entry> {
+        fn last<'s>(
+            history: impl DoubleEndedIterator<Item = &'s Entry>,
+            later: &impl Fn(&&Entry) -> bool,
+        ) -> Vec<&'s Entry> {
+            history.rev().take_while(later).collect()
+        }
+        match thing {
+            Subject::Site(id) => last(self.history_of_site(id), later),
+            Subject::Model(id) => last(self.history_of_model(id), later),
+            Subject::ElementType(id) => last(self.history_of_element_type(id), later),
+            Subject::Unit(id) => last(self.history_of_unit(id), later),
+            Subject::Wearer(id) => last(self.history_of_wearer(id), later),
+            Subject::Task(id) => last(self.history_of_task(id), later),
+            Subject::Person(id) => last(self.history_of_person(id), later),
+            Subject::Cylinder(id) => last(self.history_of_cylinder(id), later),
+            Subject::Supply(id) => last(self.history_of_supply(id), later),
+            Subject::Place(id) => last(self.history_of_place(id), later),
+            Subject::Stock(id) => last(self.history_of_stock(id), later),
+            Subject::Group(id) => last(self.history_of_group(id), later),
+            Subject::Correction(_) => Vec::new(),
+        }
     }
 }
 

@@ -18,7 +18,7 @@ pub use figures::{GradeD, grade_d};
 pub use moisture::{dew_point_of, water_mg_per_m3, water_ppm, water_vapour_pa};
 pub use real_gas::{EQUATION, air_compressibility, air_density_mol_per_l};
 pub use report::{FigureAnswer, Moisture, Report, ReportAnswer, Supply, judge_report};
-pub use requalification::{CylinderRule, cylinder_rules};
+pub use requalification::{CylinderRule, PrintedTerms, cylinder_rules, listable, printed_terms};
 pub use rules::rules;
 
 /// Why a question about breathing air has no answer.
@@ -54,6 +54,22 @@ pub enum AirError {
         temperature: Celsius,
         /// Absolute pressure.
         pressure: Kilopascal,
+    },
+    /// A figure that no wearer, no carried supply and no place of work has.
+    #[error(
+        "{what} of {given} is outside {lowest} to {highest} {unit}\n  look at the figure and its unit"
+    )]
+    Beyond {
+        /// Which figure.
+        what: &'static str,
+        /// As it was given.
+        given: String,
+        /// The lowest that is taken.
+        lowest: f64,
+        /// The highest that is taken.
+        highest: f64,
+        /// Their unit.
+        unit: &'static str,
     },
     /// No outside pressure.
     #[error("nobody breathes at {0}\n  give the pressure of the place")]

@@ -179,6 +179,10 @@ pub(super) const FORMS: &[EntryForm] = &[
             Ask::of("forbidden_cleaners", "Cleaners that the maker forbids", Input::Words)
                 .optional()
                 .such_as("alcohol, solvents"),
+            Ask::of("approved_disinfectants", "Disinfectants that the maker recommends or approves", Input::Words)
+                .optional()
+                .hint("by the names used at the bench, with commas between them")
+                .such_as("quaternary bath salts"),
             Ask::of("stands_in", "Where that stands", Input::Text)
                 .hint("title, edition, page")
                 .such_as("manual, 3rd edition, page 9"),
