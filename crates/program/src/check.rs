@@ -190,10 +190,10 @@ impl Found {
             None if printed_terms(marking).requalified_every.is_none() => {
                 let what = format!("the table has no period for {marking}");
                 let remedy = "give the period of its permit or maker, and where that stands";
-                self.add("terms.every", what, remedy);
+                self.add("terms.every.months", what, remedy);
             }
             Some(Every::Days(0) | Every::Months(0)) => {
-                self.add("terms.every", "no test is due each moment", "write how many");
+                self.add("terms.every.months", "no test is due each moment", "write how many");
             }
             _ => {}
         }

@@ -30,7 +30,7 @@ pub const DAYS_AHEAD: i64 = 30;
 
 /// Grows whenever other duties, or other days of them, come of the same entries, so that whoever
 /// keeps duties knows that they must be found anew.
-pub const DERIVATION: u32 = 2;
+pub const DERIVATION: u32 = 3;
 
 /// One duty of one thing, with its days.
 #[derive(Debug, Clone, PartialEq)]

@@ -128,13 +128,13 @@ mod records {
         let lived = terms(months, "2025-01-01");
         check(cylinder("2010-03-01", "2025-03-01", lived), &["terms.life_ends"]);
         let never = terms(Every::Months(0), "2030-01-01");
-        check(cylinder("2024-03-01", "2024-03-01", never), &["terms.every"]);
+        check(cylinder("2024-03-01", "2024-03-01", never), &["terms.every.months"]);
         let mut permit = cylinder("2024-03-01", "2024-03-01", terms(months, "2030-01-01"));
         check(permit.clone(), &[]);
         if let Fact::CylinderListed { terms, .. } = &mut permit {
             *terms = None;
         }
-        check(permit, &["terms.every"]);
+        check(permit, &["terms.every.months"]);
         let policy = |every| Fact::PolicySet { rule: "fit.in-date".to_owned(), every };
         check(policy(Every::Days(0)), &["every.days"]);
         check(policy(Every::Months(0)), &["every.months"]);

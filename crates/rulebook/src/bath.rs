@@ -127,6 +127,35 @@ pub struct Bath {
     pub sources: Vec<String>,
 }
 
+/// A figure of a bath that was asked for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum BathFigure {
+    /// How much is made.
+    Bath,
+    /// How strong it is to be.
+    Target,
+    /// Its temperature.
+    Temperature,
+    /// How long the parts stay in.
+    Contact,
+    /// The strength of the product.
+    Product,
+    /// What a cubic centimetre of the product weighs.
+    Density,
+}
+
+impl fmt::Display for BathFigure {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(match self {
+            Self::Bath | Self::Target => "a bath",
+            Self::Temperature => "a temperature",
+            Self::Contact => "a contact",
+            Self::Product => "a product",
+            Self::Density => "a product with a density",
+        })
+    }
+}
+
 /// Why a bath cannot be made so.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
 pub enum BathError {
@@ -156,11 +185,11 @@ pub enum BathError {
     NoTarget(MgPerLitre),
     /// A figure that no bath of a cleaning bench has.
     #[error(
-        "{what} of {given} is outside {lowest} to {highest}\n  look at the figure and its unit"
+        "{figure} of {given} is outside {lowest} to {highest}\n  look at the figure and its unit"
     )]
     OutOfRange {
         /// Which figure.
-        what: &'static str,
+        figure: BathFigure,
         /// As it was given.
         given: String,
         /// The lowest that is taken.
@@ -271,35 +300,35 @@ fn longer(one: Minutes, other: Minutes) -> Minutes {
 
 /// Refuses what no bath of a cleaning bench can be.
 fn in_range(request: &Request, recipe: &Recipe, target: MgPerLitre) -> Result<(), BathError> {
-    let check = |what, (value, unit), (lowest, highest)| {
+    let check = |figure, (value, unit), (lowest, highest)| {
         if lowest <= value && value <= highest {
             return Ok(());
         }
         let written = |number: f64| format!("{number} {unit}");
         let (given, lowest, highest) = (written(value), written(lowest), written(highest));
-        Err(BathError::OutOfRange { what, given, lowest, highest })
+        Err(BathError::OutOfRange { figure, given, lowest, highest })
     };
-    check("a bath", (request.bath.as_l(), "L"), BATH_L)?;
+    check(BathFigure::Bath, (request.bath.as_l(), "L"), BATH_L)?;
     if let Some(temperature) = request.temperature {
-        check("a temperature", (temperature.as_celsius(), "degC"), LIQUID_CELSIUS)?;
+        check(BathFigure::Temperature, (temperature.as_celsius(), "degC"), LIQUID_CELSIUS)?;
     }
     if let Some(contact) = request.contact {
-        check("a contact", (contact.as_min(), "min"), (0.0, LONGEST_CONTACT_MIN))?;
+        check(BathFigure::Contact, (contact.as_min(), "min"), (0.0, LONGEST_CONTACT_MIN))?;
     }
     if let Some(printed) = recipe.strength {
         let most = printed.as_mg_per_l() * MOST_TIMES_PRINTED;
-        check("a bath", (target.as_mg_per_l(), "mg/L"), (0.0, most))?;
+        check(BathFigure::Target, (target.as_mg_per_l(), "mg/L"), (0.0, most))?;
     }
     if let Strength::MassPerMass(_, density) = request.product {
         let given = (density.as_g_per_cm3(), "g/cm3");
-        check("a product with a density", given, DENSITY_G_PER_CM3)?;
+        check(BathFigure::Density, given, DENSITY_G_PER_CM3)?;
     }
     let most = match request.agent {
         Agent::Hypochlorite => MOST_HYPOCHLORITE_G_PER_L,
         Agent::Iodine => MOST_IODINE_G_PER_L,
         Agent::ApprovedCleaner => MOST_G_PER_L,
     };
-    check("a product", (request.product.as_g_per_l(), "g/L"), (0.0, most))
+    check(BathFigure::Product, (request.product.as_g_per_l(), "g/L"), (0.0, most))
 }
 
 /// What disinfects in a litre of product, g.

@@ -3,7 +3,9 @@
 use quantity::{Celsius, Kilopascal, KilopascalGauge, LitrePerMin, Litres, Minutes, Percent};
 use serde::Serialize;
 
-use super::{AirError, EQUATION, air_compressibility, air_density_mol_per_l, grade_d, rules};
+use super::{
+    AirError, AirFigure, EQUATION, air_compressibility, air_density_mol_per_l, grade_d, rules,
+};
 use crate::Finding;
 
 /// A cylinder and what its gauge shows.
@@ -147,18 +149,18 @@ fn check(cylinder: &Cylinder, wear: &Wear) -> Result<(), AirError> {
     if wear.ambient.as_kpa() <= 0.0 {
         return Err(AirError::NoAmbient(wear.ambient));
     }
-    let check = |what, (value, unit), (lowest, highest)| {
+    let check = |figure, (value, unit), (lowest, highest)| {
         if lowest <= value && value <= highest {
             return Ok(());
         }
-        Err(AirError::Beyond { what, given: format!("{value} {unit}"), lowest, highest, unit })
+        Err(AirError::Beyond { figure, given: format!("{value} {unit}"), lowest, highest, unit })
     };
     let breathing = (wear.minute_volume.as_l_per_min(), "L/min");
-    check("a minute volume", breathing, MINUTE_VOLUME_L_PER_MIN)?;
-    check("a water volume", (cylinder.volume.as_l(), "L"), WATER_VOLUME_L)?;
-    check("a pressure of the place", (wear.ambient.as_kpa(), "kPa"), AMBIENT_KPA)?;
+    check(AirFigure::MinuteVolume, breathing, MINUTE_VOLUME_L_PER_MIN)?;
+    check(AirFigure::WaterVolume, (cylinder.volume.as_l(), "L"), WATER_VOLUME_L)?;
+    check(AirFigure::Ambient, (wear.ambient.as_kpa(), "kPa"), AMBIENT_KPA)?;
     match cylinder.rated {
-        Some(rated) => check("a rating", (rated.as_kpa(), "kPa"), RATED_KPA),
+        Some(rated) => check(AirFigure::Rating, (rated.as_kpa(), "kPa"), RATED_KPA),
         None => Ok(()),
     }
 }

@@ -1,6 +1,6 @@
 //! What is recorded of one respirator.
 
-use program::Fact;
+use program::{Fact, State};
 use quantity::{Kilopascal, LitrePerMin, Minutes};
 use serde_json::Value;
 
@@ -42,6 +42,7 @@ pub(super) const FORMS: &[EntryForm] = &[
         button: "Issue it",
         offer: Offer::Unit(in_store),
         fields: &[unit(), wearer("To whom")],
+        warn: Some(not_fit_to_issue),
         ..PLAIN
     },
     EntryForm {
@@ -215,6 +216,13 @@ pub(super) const FORMS: &[EntryForm] = &[
         ..PLAIN
     },
 ];
+
+/// What stands against handing the respirator out. If it was handed out all the same, that is recorded.
+fn not_fit_to_issue(state: &State, fact: &Fact) -> Option<String> {
+    let Fact::Issued { unit, wearer } = fact else { return None };
+    let finding = program::care::against_issue(state, unit, wearer)?;
+    Some(format!("{}\n{}", finding.text(), finding.remedy()))
+}
 
 /// What was noticed inside a respirator holds it back.
 fn hold_what_was_sensed(fact: &Fact) -> Option<Fact> {
