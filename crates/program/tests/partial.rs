@@ -10,7 +10,7 @@ mod partial {
     use jiff::Timestamp;
     use program::due::{DAYS_AHEAD, Days, due, duties};
     use program::verdict::may_wear_with;
-    use program::{Ask, Entry, Part, State, Subject, needs};
+    use program::{Ask, Entry, Part, State, Subject, may_wear, needs};
     use proptest::prelude::*;
 
     use crate::support::plant::Plant;
@@ -91,6 +91,16 @@ mod partial {
                     may_wear_with(&part, &ask, now, &schedules),
                     may_wear_with(&whole, &ask, now, &schedules),
                 );
+                prop_assert_eq!(few, all);
+            }
+        }
+
+        #[test]
+        fn a_part_of_the_entries_gives_the_same_computed_schedule_as_all(plant in plants()) {
+            let whole = State::from_entries(&plant.entries);
+            for ask in asks().filter(|ask| ask.wearer.as_str() == "ada") {
+                let part = for_verdict(&plant, &ask, plant.now);
+                let (few, all) = (may_wear(&part, &ask, plant.now), may_wear(&whole, &ask, plant.now));
                 prop_assert_eq!(few, all);
             }
         }
