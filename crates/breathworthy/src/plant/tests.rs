@@ -213,3 +213,15 @@ fn the_ends_of_time_are_refused() {
     assert!(entries(7, Timestamp::MIN).is_err());
     assert!(entries(7, Timestamp::MAX).is_err());
 }
+
+#[test]
+fn nothing_in_the_plant_is_what_a_form_would_refuse() {
+    let mut all = plant(1, INSTANTS[0]);
+    all.sort_by_key(|entry| (entry.happened, entry.entered, entry.id.clone()));
+    let state = State::from_entries(&all);
+    for entry in &all {
+        let said = (&entry.site, entry.happened);
+        let checked = program::check::check_fact(&state, said, &entry.fact);
+        assert!(checked.is_ok(), "{entry:?}: {checked:?}");
+    }
+}
