@@ -10,7 +10,9 @@ mod partial {
     use jiff::Timestamp;
     use program::due::{DAYS_AHEAD, Days, due, duties};
     use program::verdict::may_wear_with;
-    use program::{Ask, Entry, Part, State, Subject, may_wear, needs};
+    use program::{
+        Ask, ElementTypeId, Entry, Fact, Part, PersonId, State, Subject, may_wear, needs,
+    };
     use proptest::prelude::*;
 
     use crate::support::plant::Plant;
@@ -71,6 +73,24 @@ mod partial {
             plant.entries.iter().filter(|entry| has_part(entry, thing)).for_each(|e| part.apply(e));
         }
         part
+    }
+
+    #[test]
+    fn who_accepted_reuse_is_needed_for_a_verdict() {
+        let mut plant = Plant::good();
+        let cy = PersonId::new("cy");
+        let knows = |plant: &Plant| for_verdict(plant, &plant.ask, plant.now).person(&cy).is_some();
+        assert!(!knows(&plant));
+        let fact = Fact::ReuseAccepted {
+            task: plant.ask.task.clone(),
+            element_type: ElementTypeId::new("ov"),
+            shifts: 2,
+            by: cy.clone(),
+            basis: "test".to_owned(),
+            calculation: None,
+        };
+        plant.add("reuse", "2026-04-10T08:00", fact);
+        assert!(knows(&plant));
     }
 
     fn instants() -> impl Strategy<Value = Timestamp> {

@@ -1,3 +1,4 @@
+use rulebook::bath::is_called;
 use rulebook::{Device, Elements};
 
 use super::At;
@@ -34,6 +35,15 @@ pub struct Instructions {
     pub stands_in: String,
     /// Where that stands here.
     pub at: At,
+}
+
+impl Model {
+    /// Whether its maker is on record as recommending or approving a disinfectant of this name.
+    #[must_use]
+    pub fn approves_disinfectant(&self, agent: &str) -> bool {
+        let listed = self.instructions.iter().flat_map(|said| &said.approved_disinfectants);
+        listed.into_iter().any(|listed| is_called(agent, listed))
+    }
 }
 
 impl Thing for Model {

@@ -4,7 +4,6 @@ use std::collections::BTreeMap;
 
 use jiff::Timestamp;
 use rulebook::ask::{Doubt, Noted};
-use rulebook::bath::is_called;
 use rulebook::unit::{
     AirTest, CylinderFact, DisinfectionFact, DoubtfulDisinfection, ElementFacts, FlowFact,
     InspectionFact, LifeFacts, Round, UnitFacts, Use,
@@ -222,12 +221,8 @@ fn uses<'s>(state: &'s State, all: &'s BTreeMap<PersonId, At>) -> Vec<Use<'s>> {
 /// Who used the set and was followed by nothing but disinfections that neither the rule nor the maker
 /// vouches for.
 fn doubtfully<'s>(subject: &Subject<'s>, unit: &'s Unit) -> Vec<DoubtfulDisinfection<'s>> {
-    let said = subject.model.and_then(|model| model.instructions.as_ref());
-    let approved = |agent: &str| {
-        said.is_some_and(|said| {
-            said.approved_disinfectants.iter().any(|listed| is_called(agent, listed))
-        })
-    };
+    let approved =
+        |agent: &str| subject.model.is_some_and(|model| model.approves_disinfectant(agent));
     let doubtful = unit.doubtfully_disinfected.iter();
     let doubtful = doubtful.filter(|(_, one)| !one.with.keys().any(|agent| approved(agent)));
     let latest = |(person, one): (&'s PersonId, &'s DoubtfullyDisinfected)| {

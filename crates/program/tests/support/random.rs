@@ -78,7 +78,7 @@ fn add(plant: &mut Plant, number: usize, draw: Draw) {
     // Daylight saving skips an hour on one night, and a time in it is moved by the calendar.
     plant.add_correction(&format!("r{number}"), &when, corrects.as_deref(), fact(draw));
     // Now and then another site enters it: a set goes from one to the other, and so does a person.
-    if let Some(entry) = plant.entries.last_mut().filter(|_| draw.which.1 % 4 == 0) {
+    if let Some(entry) = plant.entries.last_mut().filter(|_| draw.which.1.is_multiple_of(4)) {
         entry.site = program::SiteId::new(pick(&SITES, draw.which.2));
     }
 }
@@ -199,7 +199,7 @@ fn fact(draw: Draw) -> Fact {
                 every: Every::Months(60),
                 life_ends: Some(later),
                 stands_in: "permit".into(),
-                confirmed: draw.which.2 % 2 == 0,
+                confirmed: draw.which.2.is_multiple_of(2),
             }),
         },
         39 => {
@@ -223,7 +223,7 @@ fn fact(draw: Draw) -> Fact {
                 SupplySource::Cylinders
             },
             couplings_apart: draw.which.2 != 0,
-            high_temperature_alarm: Some(draw.which.0 % 2 == 0),
+            high_temperature_alarm: Some(draw.which.0.is_multiple_of(2)),
         },
         45 => {
             let figures = AirFigures {

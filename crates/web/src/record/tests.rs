@@ -246,6 +246,25 @@ fn an_unfit_set_is_issued_only_once_the_warning_was_read() {
 }
 
 #[test]
+fn what_is_not_shown_to_disinfect_is_asked_about_until_the_maker_approves_it() {
+    let listed = ["site-opened", "model-listed", "element-type-listed", "unit-received"];
+    let mut bench = bench_with(&listed);
+    let asks = |bench: &Bench, agent: &str| {
+        let form = forms::at("disinfected").unwrap();
+        let mut fields = bench.example(form, None);
+        fields.set(DESPITE, "");
+        fields.set("agent", agent);
+        told(form, &mut fields, (&bench.state, Bench::now()), None).is_none()
+    };
+    assert!(!asks(&bench, "hypochlorite, 50 ppm") && asks(&bench, "hypochlorite, 5 ppm"));
+    assert!(asks(&bench, "Quaternary bath salts, 400 ppm"));
+    let noted = forms::at("maker-instructions-noted").unwrap();
+    let noted_as = bench.tell(noted, &mut bench.example(noted, None), None);
+    bench.keep(noted, noted_as);
+    assert!(!asks(&bench, "Quaternary bath salts, 400 ppm") && asks(&bench, "vinegar"));
+}
+
+#[test]
 fn a_second_wearer_of_one_name_is_asked_about_and_then_told_apart() {
     let mut bench = bench_with(&["site-opened", "wearer-enrolled"]);
     let form = forms::at("wearer-enrolled").unwrap();

@@ -2,6 +2,7 @@
 
 use program::{Fact, State};
 use quantity::{Kilopascal, LitrePerMin, Minutes};
+use rulebook::bath::{Named, named};
 use serde_json::Value;
 
 use crate::named::Thing;
@@ -116,6 +117,7 @@ pub(super) const FORMS: &[EntryForm] = &[
             Ask::of("contact", "Time in contact", Input::Written(Written::as_::<Minutes>()))
                 .such_as("2 min"),
         ],
+        warn: Some(not_shown_to_disinfect),
         ..PLAIN
     },
     EntryForm {
@@ -222,6 +224,18 @@ fn not_fit_to_issue(state: &State, fact: &Fact) -> Option<String> {
     let Fact::Issued { unit, wearer } = fact else { return None };
     let finding = program::care::against_issue(state, unit, wearer)?;
     Some(format!("{}\n{}", finding.text(), finding.remedy()))
+}
+
+/// What is neither printed in the rule nor approved by the maker counts for nobody but the one who used
+/// the respirator before.
+fn not_shown_to_disinfect(state: &State, fact: &Fact) -> Option<String> {
+    let Fact::Disinfected { unit, agent, .. } = fact else { return None };
+    let model = state.unit(unit).and_then(|unit| state.model(&unit.model));
+    let approved = model.is_some_and(|model| model.approves_disinfectant(agent));
+    let shown = matches!(named(agent), Named::Printed(_)) || approved;
+    (!shown).then(|| {
+        format!("nothing shows that `{agent}` disinfects at that strength: nobody else may wear the respirator after it\nuse hypochlorite or iodine at 50 ppm or more, or note with the model, by this name, where its maker approves it")
+    })
 }
 
 /// What was noticed inside a respirator holds it back.
