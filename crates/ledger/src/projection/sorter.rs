@@ -18,7 +18,6 @@ pub(super) struct Sorter {
 
 /// A record among the bytes.
 struct Held {
-    /// Its first eight bytes, by which most are told apart.
     head: [u8; 8],
     start: usize,
     end: usize,
@@ -46,9 +45,7 @@ impl Sorter {
         }
         let start = self.bytes.len();
         self.bytes.extend_from_slice(record);
-        let mut head = [0; 8];
-        head.iter_mut().zip(record).for_each(|(place, byte)| *place = *byte);
-        self.records.push(Held { head, start, end: self.bytes.len() });
+        self.records.push(Held { head: head(record), start, end: self.bytes.len() });
         Ok(())
     }
 
@@ -73,7 +70,7 @@ impl Sorter {
         let mut ahead = BinaryHeap::new();
         for (number, run) in runs.iter_mut().enumerate() {
             if let Some(record) = run.next()? {
-                ahead.push(Reverse((record, number)));
+                ahead.push(Reverse((head(&record), record, number)));
             }
         }
         Ok(Sorted { runs, ahead, last: None })
@@ -99,11 +96,18 @@ impl Sorter {
     }
 }
 
+/// The first eight bytes of a record, by which most are told apart.
+fn head(record: &[u8]) -> [u8; 8] {
+    let mut head = [0; 8];
+    head.iter_mut().zip(record).for_each(|(place, byte)| *place = *byte);
+    head
+}
+
 /// Records in the order of their bytes.
 pub(super) struct Sorted {
     runs: Vec<Run>,
-    /// The next record of each run.
-    ahead: BinaryHeap<Reverse<(Vec<u8>, usize)>>,
+    /// The next record of each run, after its head.
+    ahead: BinaryHeap<Reverse<([u8; 8], Vec<u8>, usize)>>,
     last: Option<Vec<u8>>,
 }
 
@@ -112,11 +116,14 @@ impl Sorted {
     pub(super) fn next(&mut self) -> io::Result<Option<&[u8]>> {
         loop {
             let Some(mut first) = self.ahead.peek_mut() else { return Ok(None) };
-            let Reverse((record, number)) = &mut *first;
+            let Reverse((of_record, record, number)) = &mut *first;
             let Some(run) = self.runs.get_mut(*number) else { return Ok(None) };
             let record = match run.next()? {
-                Some(next) => std::mem::replace(record, next),
-                None => PeekMut::pop(first).0.0,
+                Some(next) => {
+                    *of_record = head(&next);
+                    std::mem::replace(record, next)
+                }
+                None => PeekMut::pop(first).0.1,
             };
             if self.last.as_ref() != Some(&record) {
                 break self.last = Some(record);
