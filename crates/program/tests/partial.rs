@@ -11,7 +11,7 @@ mod partial {
     use program::due::{DAYS_AHEAD, Days, due, duties};
     use program::verdict::may_wear_with;
     use program::{
-        Ask, ElementTypeId, Entry, Fact, Part, PersonId, State, Subject, may_wear, needs,
+        Ask, ElementTypeId, Entry, Fact, Part, PersonId, SiteId, State, Subject, may_wear, needs,
     };
     use proptest::prelude::*;
 
@@ -79,6 +79,9 @@ mod partial {
     fn who_accepted_reuse_is_needed_for_a_verdict() {
         let mut plant = Plant::good();
         let cy = PersonId::new("cy");
+        // The parts that a person has at the site of the task are read with the site.
+        let role = plant.entries.iter_mut().find(|entry| entry.id.as_str() == "role-cy");
+        role.unwrap().site = SiteId::new("south");
         let knows = |plant: &Plant| for_verdict(plant, &plant.ask, plant.now).person(&cy).is_some();
         assert!(!knows(&plant));
         let fact = Fact::ReuseAccepted {
