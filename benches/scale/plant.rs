@@ -201,7 +201,11 @@ impl Plant {
             }
             5 => Fact::Cleaned { unit },
             _ if draw.is_multiple_of(300) => Fact::Held { unit, why: "strap worn through".into() },
-            _ => Fact::Disinfected { unit, agent: "bath".into(), contact: minutes(2.0) },
+            _ => Fact::Disinfected {
+                unit,
+                agent: "hypochlorite, 50 ppm".into(),
+                contact: minutes(2.0),
+            },
         };
         let days = (ROUNDS - round) * 30 + draw % 20;
         // Now and then an entry puts the one before it right.

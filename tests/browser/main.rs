@@ -318,6 +318,7 @@ fn half_mask_fails_and_comes_back(plant: &Plant) {
             ("shelf_life_until", "2028-01-31"),
         ],
     );
+    plant.inspects("HM-1", "before-use");
     plant.records("issued?unit=HM-1", &[("wearer", "w-1")]);
     plant.records(
         "breakthrough-sensed?unit=HM-1",

@@ -9,7 +9,7 @@ use rulebook::unit::disinfection_contact::LEAST_CONTACT_MIN;
 use crate::entry::{CareStep, Entry, Fact, RepairScope, TrainingTopic};
 use crate::ids::{EntryId, PersonId, UnitId};
 use crate::inspection::passed;
-use crate::state::{State, Unit};
+use crate::state::{At, State, Unit};
 
 /// How the care of one set stands.
 #[derive(Debug, Clone, PartialEq)]
@@ -82,6 +82,25 @@ pub fn of(state: &State, unit: &UnitId) -> Option<CareRecord> {
     };
     entries.into_iter().for_each(|entry| told.tell(entry));
     Some(told.record)
+}
+
+/// Why a set should not be issued to a person as it stands now; none where it is in order, or was never
+/// received. What happened all the same is recorded as it happened.
+#[must_use]
+pub fn against_issue(state: &State, unit: &UnitId, to: &PersonId) -> Option<Finding> {
+    let record = of(state, unit)?;
+    let refused = record.care.step(&Event::Issued { to: to.clone() }).err()?;
+    Some(refused.resting_on(&record.since))
+}
+
+/// What stood against the issue of a set that is still in those hands and was not put in order since.
+pub(crate) fn issued_unfit(record: &CareRecord, unit: &Unit) -> Option<Finding> {
+    let in_order = matches!(record.care.stage(), Stage::Issued | Stage::Ready);
+    let of_issue = |finding: &&Finding| {
+        let rests_on = |at: &At| finding.evidence.contains(&at.entry.to_string());
+        unit.holders.values().any(rests_on)
+    };
+    record.forbidden.iter().rev().find(of_issue).filter(|_| !in_order).cloned()
 }
 
 fn kind(state: &State, set: &Unit) -> Kind {

@@ -9,6 +9,7 @@ pub mod bring;
 pub mod calibrate;
 pub mod care;
 pub mod case;
+pub mod check;
 pub mod due;
 mod entry;
 pub mod exposure;
@@ -18,6 +19,7 @@ mod ids;
 pub mod inspection;
 pub mod life;
 pub mod needs;
+mod reuse;
 pub mod schedule;
 pub mod state;
 pub mod supply;
@@ -26,13 +28,15 @@ pub mod verdict;
 pub mod what_if;
 
 pub use entry::{
-    AirFigures, AirQuality, BedSpec, CareStep, Clearance, Entry, Every, Fact, FitExercise,
-    FitMethod, FitRecord, InspectionOccasion, PointFound, PointResult, RepairScope, Role,
-    SealCheck, SeriousSign, SparePart, StockItem, SupplySource, TaskSpec, TrainingTopic, WorkRate,
+    AirFigures, AirQuality, BedSpec, CareStep, Clearance, CylinderTerms, Entry, Every, Fact,
+    FitExercise, FitMethod, FitRecord, InspectionOccasion, PointFound, PointResult, RepairScope,
+    ReuseCalculation, Role, SealCheck, SeriousSign, SparePart, StockItem, SupplySource, TaskSpec,
+    TrainingTopic, WorkRate,
 };
 pub use ids::{
     ActionId, CylinderId, ElementTypeId, EntryId, GroupId, ModelId, PersonId, PlaceId, SiteId,
     StockId, SupplyId, TaskId, UnitId,
 };
+pub use reuse::{LapsedReuse, TakenReuse};
 pub use state::{Part, State, Subject};
 pub use verdict::{Ask, ScheduleBound, Verdict, may_wear, may_wear_with};

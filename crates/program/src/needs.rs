@@ -28,6 +28,9 @@ pub fn for_verdict(ask: &Ask, state: &State) -> BTreeSet<Subject> {
     needed.extend(of_unit.map(|(_, thing)| thing));
     let of_wearer = state.history_of_wearer(&ask.wearer).flat_map(Entry::subjects);
     needed.extend(of_wearer.filter(|(part, _)| *part == Part::RestsOn).map(|(_, thing)| thing));
+    // Who accepted that elements are worn again.
+    let accepted = state.entries().filter(|e| matches!(e.fact, Fact::ReuseAccepted { .. }));
+    needed.extend(accepted.flat_map(Entry::subjects).map(|(_, thing)| thing));
     // What a group was measured for stands for its tasks.
     needed.extend(state.groups().map(|(id, _)| Subject::Group(id.clone())));
     // The air of a cylinder is that of its supply.

@@ -9,6 +9,7 @@ use sorbent::{BedParts, Spread};
 use crate::entry::{BedSpec, WorkRate};
 use crate::ids::{ElementTypeId, EntryId, TaskId};
 use crate::life::{End, LifeAnswer, LifeMethod, LifeSetup, Schedule, Work, of};
+use crate::reuse;
 use crate::state::{ElementType, State};
 
 /// A change schedule and what it rests on.
@@ -30,7 +31,8 @@ pub struct TaskSchedule {
 /// readings known at `now`. None where the task or the kind of element is not known, or the device
 /// brings its own air.
 ///
-/// An adopted schedule counts where it is stricter than the computed one, never where it is laxer.
+/// One set serves one shift, or as many as a named person accepted on a calibrated calculation. An
+/// adopted schedule counts where it is stricter than the computed one, never where it is laxer.
 #[must_use]
 pub fn for_task(
     state: &State,
@@ -45,6 +47,8 @@ pub fn for_task(
         return None;
     }
     let flow = flow_of(device, described.spec.work_rate).ok()?;
+    let recorded = reuse::accepted(state, task, element_type, now);
+    let shifts = recorded.as_ref().and_then(|taken| taken.as_ref().ok()).map_or(1, |t| t.shifts);
     let setup = LifeSetup {
         place: state.place_at(task, now)?,
         device: device.clone(),
@@ -53,10 +57,10 @@ pub fn for_task(
         flow,
         end: End::default(),
         wear: Some(described.spec.wear_per_shift),
-        shifts: 1,
+        shifts,
         method: LifeMethod::Full,
         spread: if kind.bed.is_some() { Spread::USUAL } else { Spread::CERTIFIED_ONLY },
-        work: Work::default(),
+        work: Work { recorded, ..Work::default() },
     };
     let life = of(&setup);
     let mut schedule = life.schedule.clone();

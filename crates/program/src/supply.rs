@@ -5,8 +5,10 @@ use jiff::civil::Date;
 use jiff::tz::TimeZone;
 use quantity::Kilopascal;
 use rulebook::ask::Noted;
-use rulebook::breathing_air::cylinder_rules;
-use rulebook::breathing_air::{Moisture, Report, ReportAnswer, Supply as Air, judge_report};
+use rulebook::breathing_air::{
+    Moisture, Report, ReportAnswer, Supply as Air, judge_report, printed_terms,
+};
+use rulebook::interval::Every;
 use rulebook::supply::{AlarmCheck, BedTag, CylinderFacts, DayOf, Source, SupplyFacts, SupplyTest};
 
 use crate::entry::{AirFigures, AirQuality, SupplySource};
@@ -73,7 +75,7 @@ pub(crate) fn supply_facts<'s>(
             serves_until: change.serves_until,
             entry: change.at.entry.as_str(),
         }),
-        high_temperature_alarm: false,
+        high_temperature_alarm: supply.high_temperature_alarm,
         monoxide_alarm: supply.alarm_checked.as_ref().map(|check| AlarmCheck {
             day: day(check.at.when),
             passed: check.passed,
@@ -94,7 +96,7 @@ pub(crate) fn cylinder_facts<'s>(
     (id, cylinder): (&'s str, &'s Cylinder),
     zone: &TimeZone,
 ) -> CylinderFacts<'s> {
-    let rule = cylinder_rules().iter().find(|rule| rule.id == cylinder.marking);
+    let terms = Terms::of(cylinder);
     let tested = cylinder.tested.as_ref();
     let requalified = match tested {
         Some(test) => Some(zone.to_datetime(test.at.when).date()),
@@ -105,8 +107,10 @@ pub(crate) fn cylinder_facts<'s>(
         day: Date::MAX,
         made: cylinder.made,
         requalified,
-        requalified_every: rule.and_then(|rule| rule.requalified_every),
-        life: rule.and_then(|rule| rule.serves),
+        requalified_every: terms.every.map(|(every, _)| every),
+        period_unconfirmed: terms.every.is_some_and(|(_, unconfirmed)| unconfirmed),
+        life_ends: terms.life_ends.map(|(day, _)| day),
+        life_unconfirmed: terms.life_ends.is_some_and(|(_, unconfirmed)| unconfirmed),
         failed: tested
             .filter(|test| !test.passed)
             .map(|test| zone.to_datetime(test.at.when).date()),
@@ -115,6 +119,43 @@ pub(crate) fn cylinder_facts<'s>(
             .as_ref()
             .map(|reason| Noted { words: &reason.why, entry: reason.at.entry.as_str() }),
         entry: tested.map_or(&cylinder.listed, |test| &test.at).entry.as_str(),
+    }
+}
+
+/// How often a cylinder is requalified and until when it serves, each with whether that is
+/// unconfirmed.
+pub(crate) struct Terms {
+    pub(crate) every: Option<(Every, bool)>,
+    pub(crate) life_ends: Option<(Date, bool)>,
+}
+
+impl Terms {
+    /// What is printed of its kind, and what was entered of its own permit.
+    ///
+    /// What was read in the table is never made laxer by what was entered; what the table has from
+    /// memory gives way to what the site has read itself, and to nothing else that is laxer.
+    pub(crate) fn of(cylinder: &Cylinder) -> Self {
+        let printed = printed_terms(&cylinder.marking);
+        let serves =
+            printed.serves.map(|(life, from_memory)| (life.last_day(cylinder.made), from_memory));
+        let Some(own) = &cylinder.terms else {
+            return Self { every: printed.requalified_every, life_ends: serves };
+        };
+        let unconfirmed = !own.confirmed;
+        let every = match printed.requalified_every {
+            Some((_, true)) if own.confirmed => (own.every, false),
+            Some((every, from_memory)) if !own.every.is_no_laxer_than(every) => {
+                (every, from_memory)
+            }
+            _ => (own.every, unconfirmed),
+        };
+        let life_ends = match (serves, own.life_ends) {
+            (Some((_, true)), Some(own_end)) if own.confirmed => Some((own_end, false)),
+            (Some((end, _)), Some(own_end)) if own_end <= end => Some((own_end, unconfirmed)),
+            (None, Some(own_end)) => Some((own_end, unconfirmed)),
+            (printed, _) => printed,
+        };
+        Self { every: Some(every), life_ends }
     }
 }
 

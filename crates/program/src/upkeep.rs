@@ -1,21 +1,61 @@
 //! How a set was repaired, washed and put away, in the terms of the rules.
 
-use rulebook::Finding;
+use jiff::Timestamp;
 use rulebook::cleaning::{self, WashFacts};
 use rulebook::repair::{self, Component, PartFact, RepairFacts, RepairTraining, Standing};
 use rulebook::storage::{self, Harm, PlaceFacts, StorageFacts};
+use rulebook::{Finding, Severity};
 
 use crate::entry::{CareStep, Fact, RepairScope, TrainingTopic};
 use crate::ids::{PersonId, UnitId};
 use crate::inspection::passed;
 use crate::state::{Repair, State, StoragePlace, Unit};
 
-/// What the rules find in the latest repair of a set.
+/// What the rules find in the repairs of a set that still have to be judged.
 #[must_use]
 pub fn of_repair(state: &State, id: &UnitId, unit: &Unit) -> Vec<Finding> {
-    let Some(done) = unit.repaired.as_ref() else { return Vec::new() };
+    let open = open_repairs(state, id, unit).into_iter();
+    open.flat_map(|done| of_one_repair(state, (id, unit), done)).collect()
+}
+
+fn of_one_repair(state: &State, (id, unit): (&UnitId, &Unit), done: &Repair) -> Vec<Finding> {
     let facts = repair_facts(state, id, unit, done);
     repair::checks().iter().filter_map(|check| (check.run)(&facts)).collect()
+}
+
+/// The latest repair, and those before it that no complete release has settled.
+///
+/// A release is complete where a person whose training in repair counts gives it, after a test that
+/// passed, and nothing stands against the repair before it: who releases so answers for the whole set.
+fn open_repairs<'u>(state: &State, id: &UnitId, unit: &'u Unit) -> Vec<&'u Repair> {
+    let trained = |person: &PersonId, when: Timestamp| {
+        state.training_in_force(person, TrainingTopic::Repair, (&unit.site, when)).is_some()
+    };
+    let mut repairs = unit.repairs.iter();
+    let (mut open, mut tested): (Vec<&Repair>, bool) = (Vec::new(), false);
+    for entry in state.history_of_unit(id).filter(|entry| state.counts(&entry.id)) {
+        let released = match &entry.fact {
+            Fact::Repaired { .. } => {
+                open.extend(repairs.next());
+                tested = false;
+                continue;
+            }
+            Fact::RepairTested { passed, .. } => {
+                tested = *passed;
+                continue;
+            }
+            // The older fact says in one what was repaired, tested and released.
+            Fact::Released { .. } => trained(&entry.by, entry.happened),
+            Fact::ReleasedBy { by, .. } => tested && trained(by, entry.happened),
+            _ => continue,
+        };
+        let Some(last) = open.last().copied().filter(|_| released) else { continue };
+        let stands = |finding: &Finding| finding.severity == Severity::Stop;
+        if !of_one_repair(state, (id, unit), last).iter().any(stands) {
+            open = vec![last];
+        }
+    }
+    open
 }
 
 fn repair_facts<'s>(

@@ -323,6 +323,7 @@ fn facepieces_taken_supplies_counted_and_cylinders_filled_are_foreseen() {
         water_volume: "6.8 L".parse().unwrap(),
         made: "2024-01-01".parse().unwrap(),
         requalified: "2024-01-01".parse().unwrap(),
+        terms: None,
     };
     plant.add(200, listed);
     for week in 0..8 {

@@ -10,7 +10,9 @@ mod partial {
     use jiff::Timestamp;
     use program::due::{DAYS_AHEAD, Days, due, duties};
     use program::verdict::may_wear_with;
-    use program::{Ask, Entry, Part, State, Subject, needs};
+    use program::{
+        Ask, ElementTypeId, Entry, Fact, Part, PersonId, SiteId, State, Subject, may_wear, needs,
+    };
     use proptest::prelude::*;
 
     use crate::support::plant::Plant;
@@ -73,6 +75,27 @@ mod partial {
         part
     }
 
+    #[test]
+    fn who_accepted_reuse_is_needed_for_a_verdict() {
+        let mut plant = Plant::good();
+        let cy = PersonId::new("cy");
+        // The parts that a person has at the site of the task are read with the site.
+        let role = plant.entries.iter_mut().find(|entry| entry.id.as_str() == "role-cy");
+        role.unwrap().site = SiteId::new("south");
+        let knows = |plant: &Plant| for_verdict(plant, &plant.ask, plant.now).person(&cy).is_some();
+        assert!(!knows(&plant));
+        let fact = Fact::ReuseAccepted {
+            task: plant.ask.task.clone(),
+            element_type: ElementTypeId::new("ov"),
+            shifts: 2,
+            by: cy.clone(),
+            basis: "test".to_owned(),
+            calculation: None,
+        };
+        plant.add("reuse", "2026-04-10T08:00", fact);
+        assert!(knows(&plant));
+    }
+
     fn instants() -> impl Strategy<Value = Timestamp> {
         let start: Timestamp = "2025-01-01T05:00:00Z".parse().unwrap();
         (0..900_i64, 0..24_i64).prop_map(move |(days, hours)| {
@@ -93,6 +116,16 @@ mod partial {
                     may_wear_with(&part, &ask, now, &schedules),
                     may_wear_with(&whole, &ask, now, &schedules),
                 );
+                prop_assert_eq!(few, all);
+            }
+        }
+
+        #[test]
+        fn a_part_of_the_entries_gives_the_same_computed_schedule_as_all(plant in plants()) {
+            let whole = State::from_entries(&plant.entries);
+            for ask in asks().filter(|ask| ask.wearer.as_str() == "ada") {
+                let part = for_verdict(&plant, &ask, plant.now);
+                let (few, all) = (may_wear(&part, &ask, plant.now), may_wear(&whole, &ask, plant.now));
                 prop_assert_eq!(few, all);
             }
         }

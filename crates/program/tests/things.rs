@@ -14,16 +14,12 @@ mod things {
     use rulebook::fit_test::Mask;
     use rulebook::{Decision, Level};
 
+    use crate::support::air::{airline, filled, mounted, sampled, self_contained, supply};
     use crate::support::plant::{Plant, ada, bo, minutes, paint, quantity, unit};
+    use crate::support::stops;
 
     fn folded(plant: &Plant) -> State {
         State::from_entries(&plant.entries)
-    }
-
-    fn stops(plant: &Plant) -> Vec<&'static str> {
-        let verdict = plant.verdict();
-        let stop = |finding: &&rulebook::Finding| finding.severity == rulebook::Severity::Stop;
-        verdict.findings.iter().filter(stop).map(|finding| finding.rule.id).collect()
     }
 
     fn exposure(level: &str, detected: bool) -> Fact {
@@ -259,53 +255,6 @@ mod things {
         assert!(stopped.contains(&"care.out-of-service"), "{stopped:?}");
     }
 
-    fn supply() -> program::SupplyId {
-        program::SupplyId::new("compressor")
-    }
-
-    fn sampled(monoxide: &str) -> Fact {
-        let figures = program::AirFigures {
-            oxygen: Some(quantity("20.9 %")),
-            hydrocarbons: Some(quantity("1 mg/m3")),
-            carbon_monoxide: Some(quantity(monoxide)),
-            carbon_dioxide: Some(quantity("500 ppm")),
-            odour: Some(false),
-            dew_point: Some(quantity("-50 degC")),
-            dew_point_at: None,
-            ambient: Some(quantity("20 degC")),
-        };
-        Fact::AirSampled { supply: supply(), figures }
-    }
-
-    /// Ada with an airline set, connected to a compressor.
-    fn airline() -> Plant {
-        let mut plant = Plant::good();
-        plant.of_model("airline");
-        let listed = Fact::SupplyListed {
-            supply: supply(),
-            name: "compressor".to_owned(),
-            source: program::SupplySource::OilLubricatedCompressor,
-            couplings_apart: true,
-        };
-        plant.add("supply", "2026-04-01T08:00", listed);
-        let connected = Fact::SupplyConnected { unit: unit(), supply: supply() };
-        plant.add("connected", "2026-04-01T08:10", connected);
-        let alarm = Fact::CarbonMonoxideAlarmChecked {
-            supply: supply(),
-            passed: true,
-            alarms_at: quantity("10 ppm"),
-        };
-        plant.add("alarm", "2026-04-20T08:00", alarm);
-        let changed = Fact::SorbentBedChanged {
-            supply: supply(),
-            signed: "Cy".to_owned(),
-            serves_until: Some(date(2026, 10, 1)),
-        };
-        plant.add("bed", "2026-04-20T08:10", changed);
-        plant.add("sample", "2026-04-20T09:00", sampled("2 ppm"));
-        plant
-    }
-
     // Grade D: at most 10 ppm carbon monoxide, 29 CFR 1910.134(i)(1)(ii)(C).
     #[test]
     fn the_supply_behind_an_airline_set_is_asked_at_the_door() {
@@ -342,36 +291,6 @@ mod things {
         plant.add("policy", "2026-01-02T08:00", Fact::PolicySet { rule, every });
         plant.move_to("training", "2025-05-03T08:00");
         assert_eq!(stops(&plant), ["training.in-date"]);
-    }
-
-    /// Ada with a self-contained set that carries the listed cylinder c1.
-    fn self_contained() -> Plant {
-        let mut plant = Plant::good();
-        plant.of_model("carried");
-        plant.monthly("round", "2026-05-04T07:40");
-        let listed = Fact::CylinderListed {
-            cylinder: CylinderId::new("c1"),
-            serial: "1".to_owned(),
-            marking: "CY02".to_owned(),
-            rated: quantity("300 bar"),
-            water_volume: quantity("6 L"),
-            made: date(2024, 3, 1),
-            requalified: date(2024, 3, 1),
-        };
-        plant.add("c", "2026-03-01T08:00", listed);
-        plant.add("m", "2026-03-01T09:00", mounted("u1"));
-        plant.add("f", "2026-05-03T09:00", filled("295 bar", None));
-        plant.inspect("inspected-2", "2026-05-04T09:41");
-        plant
-    }
-
-    fn mounted(unit: &str) -> Fact {
-        Fact::CylinderMounted { cylinder: CylinderId::new("c1"), unit: UnitId::new(unit) }
-    }
-
-    fn filled(pressure: &str, supply: Option<program::SupplyId>) -> Fact {
-        let (cylinder, pressure) = (CylinderId::new("c1"), quantity(pressure));
-        Fact::CylinderFilled { cylinder, pressure, supply }
     }
 
     fn read(rated: &str, read: &str) -> Fact {
@@ -416,6 +335,7 @@ mod things {
             name: "compressor".to_owned(),
             source: program::SupplySource::OilFreeCompressor,
             couplings_apart: true,
+            high_temperature_alarm: None,
         };
         plant.add("supply", "2026-04-01T08:00", listed);
         plant.add("sample", "2026-04-20T09:00", sampled("50 ppm"));
@@ -513,6 +433,7 @@ mod things {
             water_volume: quantity("6 L"),
             made: date(2018, 3, 1),
             requalified: date(2021, 5, 1),
+            terms: None,
         };
         let mut plant = Plant::good();
         plant.add("c", "2026-03-01T08:00", listed);

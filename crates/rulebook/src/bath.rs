@@ -2,6 +2,7 @@
 //!
 //! Source of every figure: 29 CFR 1910.134 App. B-2 Part I, kept in `data/cleaning.csv`.
 
+mod named;
 mod recipe;
 mod rules;
 
@@ -10,6 +11,7 @@ use std::fmt;
 use quantity::{Celsius, GramsPerCm3, Litres, MgPerLitre, Minutes, Percent, QuantityError};
 use serde::{Deserialize, Serialize};
 
+pub use named::{Named, is_called, named};
 pub use recipe::{Recipe, recipe};
 pub use rules::rules;
 
@@ -125,6 +127,35 @@ pub struct Bath {
     pub sources: Vec<String>,
 }
 
+/// A figure of a bath that was asked for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum BathFigure {
+    /// How much is made.
+    Bath,
+    /// How strong it is to be.
+    Target,
+    /// Its temperature.
+    Temperature,
+    /// How long the parts stay in.
+    Contact,
+    /// The strength of the product.
+    Product,
+    /// What a cubic centimetre of the product weighs.
+    Density,
+}
+
+impl fmt::Display for BathFigure {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(match self {
+            Self::Bath | Self::Target => "a bath",
+            Self::Temperature => "a temperature",
+            Self::Contact => "a contact",
+            Self::Product => "a product",
+            Self::Density => "a product with a density",
+        })
+    }
+}
+
 /// Why a bath cannot be made so.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
 pub enum BathError {
@@ -152,6 +183,20 @@ pub enum BathError {
     /// A bath of nothing.
     #[error("a bath of {0} does not disinfect\n  give the strength of the label or of the rule")]
     NoTarget(MgPerLitre),
+    /// A figure that no bath of a cleaning bench has.
+    #[error(
+        "{figure} of {given} is outside {lowest} to {highest}\n  look at the figure and its unit"
+    )]
+    OutOfRange {
+        /// Which figure.
+        figure: BathFigure,
+        /// As it was given.
+        given: String,
+        /// The lowest that is taken.
+        lowest: String,
+        /// The highest that is taken.
+        highest: String,
+    },
     /// The rule prints no strength for another cleaner.
     #[error(
         "the rule prints no strength for another cleaner\n  give the strength that its label directs for disinfection"
@@ -171,6 +216,30 @@ const CHLORINE_IN_HYPOCHLORITE: f64 = 70.906 / 74.442;
 /// More than this a liquid of hypochlorite does not hold, g/L. Common practice, no source.
 const MOST_HYPOCHLORITE_G_PER_L: f64 = 250.0;
 
+/// More than this a tincture or solution of iodine does not hold, g/L: strong ones hold about 100.
+/// Common practice, no source.
+const MOST_IODINE_G_PER_L: f64 = 200.0;
+
+/// More than this no liquid disinfectant holds, g/L: the densest of the usual ones, pure, are lighter.
+/// Common practice, no source.
+const MOST_G_PER_L: f64 = 2000.0;
+
+/// What a cubic centimetre of a liquid disinfectant can weigh, g. Common practice, no source.
+const DENSITY_G_PER_CM3: (f64, f64) = (0.7, 2.0);
+
+/// A bath that covers a facepiece and can be made at a bench, L. Common practice, no source.
+const BATH_L: (f64, f64) = (0.1, 1000.0);
+
+/// Water is liquid between these, degC, at any altitude where people work.
+const LIQUID_CELSIUS: (f64, f64) = (0.0, 100.0);
+
+/// The longest time in a bath, min: a day. Common practice, no source.
+const LONGEST_CONTACT_MIN: f64 = 1440.0;
+
+/// A bath of hypochlorite or iodine is never meant to hold so many times the printed strength: the
+/// strongest in use, for spills of blood, hold about a hundred times. Common practice, no source.
+const MOST_TIMES_PRINTED: f64 = 100.0;
+
 /// The printed recipe and the computed volume may differ by this part before it is said.
 const RECIPE_APART: f64 = 0.25;
 
@@ -180,8 +249,10 @@ const STRONG: f64 = 2.0;
 /// The bath that `request` asks for.
 ///
 /// Dilution by mass: `V_product = V_bath x c_bath / c_product`. Refuses a volume, strength or target
-/// of zero, a product weaker than the bath, a hypochlorite stronger than a liquid can be, and another
-/// cleaner without a strength from its label. Heat, time and approval are findings.
+/// of zero, a product weaker than the bath, a product stronger or denser than a liquid can be, a bath
+/// of a hundred times the printed strength, one that no bench can make, one that is ice or steam, a
+/// contact of more than a day, and another cleaner without a strength from its label. Heat, time and
+/// approval are findings.
 ///
 /// Source: 29 CFR 1910.134 App. B-2 I.B to I.E, `data/cleaning.csv`. Example: one millilitre of
 /// 5.25 % bleach in a litre gives the printed 50 ppm of chlorine (`the_printed_recipes_are_recovered`).
@@ -196,6 +267,7 @@ pub fn make(request: &Request) -> Result<Bath, BathError> {
     if target_mg_per_l <= 0.0 {
         return Err(BathError::NoTarget(target));
     }
+    in_range(request, recipe, target)?;
     let product_mg_per_l = active_g_per_l * 1e3;
     if product_mg_per_l < target_mg_per_l {
         return Err(BathError::WeakerThanBath { product_mg_per_l, target });
@@ -224,6 +296,39 @@ pub fn make(request: &Request) -> Result<Bath, BathError> {
 
 fn longer(one: Minutes, other: Minutes) -> Minutes {
     if one.as_min() < other.as_min() { other } else { one }
+}
+
+/// Refuses what no bath of a cleaning bench can be.
+fn in_range(request: &Request, recipe: &Recipe, target: MgPerLitre) -> Result<(), BathError> {
+    let check = |figure, (value, unit), (lowest, highest)| {
+        if lowest <= value && value <= highest {
+            return Ok(());
+        }
+        let written = |number: f64| format!("{number} {unit}");
+        let (given, lowest, highest) = (written(value), written(lowest), written(highest));
+        Err(BathError::OutOfRange { figure, given, lowest, highest })
+    };
+    check(BathFigure::Bath, (request.bath.as_l(), "L"), BATH_L)?;
+    if let Some(temperature) = request.temperature {
+        check(BathFigure::Temperature, (temperature.as_celsius(), "degC"), LIQUID_CELSIUS)?;
+    }
+    if let Some(contact) = request.contact {
+        check(BathFigure::Contact, (contact.as_min(), "min"), (0.0, LONGEST_CONTACT_MIN))?;
+    }
+    if let Some(printed) = recipe.strength {
+        let most = printed.as_mg_per_l() * MOST_TIMES_PRINTED;
+        check(BathFigure::Target, (target.as_mg_per_l(), "mg/L"), (0.0, most))?;
+    }
+    if let Strength::MassPerMass(_, density) = request.product {
+        let given = (density.as_g_per_cm3(), "g/cm3");
+        check(BathFigure::Density, given, DENSITY_G_PER_CM3)?;
+    }
+    let most = match request.agent {
+        Agent::Hypochlorite => MOST_HYPOCHLORITE_G_PER_L,
+        Agent::Iodine => MOST_IODINE_G_PER_L,
+        Agent::ApprovedCleaner => MOST_G_PER_L,
+    };
+    check(BathFigure::Product, (request.product.as_g_per_l(), "g/L"), (0.0, most))
 }
 
 /// What disinfects in a litre of product, g.

@@ -343,7 +343,7 @@ pub static REUSE_COMPUTED: Rule = Rule {
     remedy: "keep the elements as the pattern says, and change them when the shifts are over",
 };
 
-/// The common practice for low-boiling vapours is lifted by a named person.
+/// The common practice of one shift is lifted by a named person.
 ///
 /// # What it asks
 /// Whether a named person accepts, on a calibrated calculation, that elements are worn again.
@@ -366,7 +366,7 @@ pub static REUSE_ACCEPTED: Rule = Rule {
     why: "A vapour that boils below 65 degC wanders through the bed; only a calculation calibrated on a test of these elements can say that it does not come through.",
     citation: "common practice, no source",
     authority: Authority::CommonPractice,
-    says: "{who} accepted on {when}, on the report {report}, that elements against a vapour boiling below 65 degC are worn for up to {shifts} shifts",
+    says: "{who} accepted on {when}, on the report {report}, that elements are worn for up to {shifts} shifts",
     remedy: "nothing to do while elements, pattern and levels stay as calibrated",
 };
 
@@ -392,7 +392,7 @@ pub static REUSE_NOT_LIFTED: Rule = Rule {
     why: "The usual error of the calculation is too wide to lift a rule of caution.",
     citation: "common practice, no source",
     authority: Authority::CommonPractice,
-    says: "{who} accepted reuse, but {reason}: elements against a vapour boiling below 65 degC stay for one shift",
+    says: "{who} accepted reuse, but {reason}: elements stay for one shift",
     remedy: "calibrate on a test of these elements, march the bed, and have the result accepted",
 };
 

@@ -127,4 +127,24 @@ fn impossible_baths_are_refused_by_name() {
     check(|r| r.product = Strength::MassPerVolume(percent(65.0)), "dry product");
     check(|r| r.target = Some("0 ppm".parse().unwrap()), "does not disinfect");
     check(|r| r.agent = Agent::ApprovedCleaner, "its label directs");
+    check(|r| r.bath = "5000 L".parse().unwrap(), "a bath of 5000 L is outside 0.1 L to 1000 L");
+    check(|r| r.bath = "20 mL".parse().unwrap(), "a bath of 0.02 L is outside");
+    check(|r| r.target = Some("6000 ppm".parse().unwrap()), "a bath of 6000 mg/L is outside");
+    check(|r| r.temperature = Some("120 degC".parse().unwrap()), "a temperature of 120 degC");
+    check(|r| r.temperature = Some("-5 degC".parse().unwrap()), "a temperature of -5 degC");
+    check(|r| r.contact = Some("48 h".parse().unwrap()), "a contact of 2880 min");
+    check(
+        |r| {
+            r.agent = Agent::Iodine;
+            r.product = Strength::MassPerVolume(percent(40.0));
+        },
+        "a product of 400 g/L is outside 0 g/L to 200 g/L",
+    );
+    check(
+        |r| {
+            let heavy = GramsPerCm3::from_g_per_cm3(3.0).unwrap();
+            r.product = Strength::MassPerMass(percent(5.0), heavy);
+        },
+        "a density of 3 g/cm3",
+    );
 }

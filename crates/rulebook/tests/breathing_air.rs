@@ -9,9 +9,9 @@ mod support;
 
 use quantity::{Celsius, DewPoint, Kilopascal, KilopascalGauge, LitrePerMin, Litres, Percent, Ppm};
 use rulebook::breathing_air::{
-    Airline, Cylinder, Duration, Hose, Moisture, Report, Supply, Wear, air_compressibility,
-    check_hose, cylinder_rules, dew_point_of, duration, grade_d, hose_limits, judge_report,
-    water_mg_per_m3, water_ppm, water_vapour_pa,
+    Airline, Cylinder, Duration, Hose, Moisture, PrintedTerms, Report, Supply, Wear,
+    air_compressibility, check_hose, cylinder_rules, dew_point_of, duration, grade_d, hose_limits,
+    judge_report, listable, printed_terms, water_mg_per_m3, water_ppm, water_vapour_pa,
 };
 use rulebook::interval::Every;
 use rulebook::{Finding, Severity};
@@ -129,6 +129,18 @@ fn impossible_cylinders_are_refused_by_name() {
             "above the rating of 30000 kPa",
         ),
         (Cylinder { charge: bar(0.0), ..good }, wear(40.0, 25.0), "empty cylinder"),
+        (good, wear(2.0, 25.0), "a minute volume of 2 L/min is outside 5 to 200 L/min"),
+        (good, wear(400.0, 25.0), "a minute volume of 400 L/min is outside"),
+        (
+            Cylinder { volume: Litres::from_l(900.0).unwrap(), ..good },
+            wear(40.0, 25.0),
+            "a water volume of 900 L is outside",
+        ),
+        (
+            good,
+            Wear { ambient: kpa(5.0), ..wear(40.0, 25.0) },
+            "a pressure of the place of 5 kPa is outside 30 to 500 kPa",
+        ),
         (Cylinder { volume: empty, ..good }, wear(40.0, 25.0), "holds nothing"),
         (Cylinder { temperature: celsius(90.0), ..good }, wear(40.0, 25.0), "outside the range"),
         (good, wear(40.0, 100.0), "cylinder full"),
@@ -328,6 +340,19 @@ fn the_figures_are_those_printed() {
     assert!((figures.compressor_margin_celsius - 5.56).abs() < 5e-3);
     assert!((figures.cylinder_dew_point.as_celsius() + 45.6).abs() < 0.06);
     assert_eq!(cylinder_rules().len(), 29);
+    let listed: Vec<&str> = listable().map(|row| row.id.as_str()).collect();
+    for id in ["CY02", "CY09", "CY16", "CY20"] {
+        assert!(listed.contains(&id), "{id}");
+    }
+    // The second row of one kind, rules for any cylinder, and what no breathing apparatus has.
+    for id in ["CY10", "CY17", "CY24", "CY29", "CY08"] {
+        assert!(!listed.contains(&id), "{id}");
+    }
+    // The thin steel of aircraft: three years read in one row, 24 from memory in the other.
+    let thin = printed_terms("CY09");
+    assert_eq!(thin.requalified_every, Some((Every::Months(36), false)));
+    assert_eq!(thin.serves, Some((Every::Months(288), true)));
+    assert_eq!(printed_terms("CY16"), PrintedTerms::default());
     let steel = cylinder_rules().iter().find(|rule| rule.id == "CY02").unwrap();
     assert_eq!((steel.requalified_every, steel.unconfirmed), (Some(Every::Months(60)), false));
 }

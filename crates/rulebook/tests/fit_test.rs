@@ -163,6 +163,20 @@ fn impossible_counts_are_refused_by_name() {
     assert!(protocol("QNFT-X").unwrap_err().to_string().contains("QNFT-CNC"));
 }
 
+// Common practice, no source: counts outside that lie more than a factor of two apart.
+#[test]
+fn an_outside_that_moves_by_more_than_a_factor_of_two_is_cautioned_and_still_judged() {
+    let cautions = |before: f64, after: f64| {
+        let mut test = test_of("QNFT-CNC", Mask::HalfMask, "900 900 900 900 900 - 900 900");
+        test.exercises[3].reading = counts(before, 1.0, after);
+        let answer = measure(&test).unwrap();
+        assert!(answer.passed);
+        ids(&answer.findings, Severity::Caution).contains(&"fit-test.ambient-steady")
+    };
+    assert!(cautions(2400.0, 1100.0) && cautions(1100.0, 2400.0));
+    assert!(!cautions(2400.0, 1200.0) && !cautions(2400.0, 2300.0));
+}
+
 // Peak penetration and steadiness: 29 CFR 1910.134 App. A Part I.C.2.
 #[test]
 fn a_generated_aerosol_is_judged_by_its_peaks_and_its_chamber_too() {

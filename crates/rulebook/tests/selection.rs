@@ -35,6 +35,24 @@ fn a_half_mask_with_the_right_cartridges_is_allowed() {
     assert!(found(&answer, "element.not-by-smell", Severity::Note));
 }
 
+// Common practice, no source.
+#[test]
+fn a_mask_that_leaves_the_eyes_open_is_cautioned_where_they_are_irritated() {
+    let cautioned = |level: &str, change: fn(&mut Place), mask: &Device| {
+        let mut place = place(vec![vapour("toluene", level)]);
+        place.irritates_eyes = Some(true);
+        change(&mut place);
+        let answer = assess(&place, mask, Some(&cartridges(OV)));
+        found(&answer, "eyes.irritated", Severity::Caution)
+    };
+    assert!(cautioned("300 ppm", |_| {}, &half_mask()));
+    assert!(!cautioned("1 ppm", |_| {}, &half_mask()), "below the limit");
+    assert!(cautioned("?", |_| {}, &half_mask()), "a level not known counts as reached");
+    assert!(!cautioned("300 ppm", |_| {}, &full_facepiece()));
+    assert!(!cautioned("300 ppm", |place| place.gas_proof_goggles = true, &half_mask()));
+    assert!(!cautioned("300 ppm", |place| place.irritates_eyes = None, &half_mask()));
+}
+
 // A necessity: the description contradicts itself. A mask made of its filter takes no cartridge.
 #[test]
 fn a_filtering_facepiece_with_cartridges_stops() {

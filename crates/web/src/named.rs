@@ -216,13 +216,16 @@ impl Thing {
     /// The name of one of them, or its id where it has none.
     pub(crate) fn name(self, state: &State, id: &str) -> String {
         let name = match self {
-            Self::Site => state.site(&SiteId::new(id)).map(|site| site.name.clone()),
+            Self::Site => Some(telling::site(state, &SiteId::new(id))),
             Self::Model => state.model(&ModelId::new(id)).map(|model| model.name.clone()),
             Self::ElementType => {
                 state.element_type(&ElementTypeId::new(id)).map(|kind| kind.name.clone())
             }
             Self::Unit => None,
-            Self::Wearer => state.wearer(&PersonId::new(id)).map(|who| who.name.clone()),
+            Self::Wearer => {
+                let id = PersonId::new(id);
+                state.wearer(&id).map(|_| telling::person(state, &id))
+            }
             Self::Task => state.task(&TaskId::new(id)).map(|task| task.spec.name.clone()),
             Self::Person => Some(telling::person(state, &PersonId::new(id))),
             Self::Supply => state.supply(&SupplyId::new(id)).map(|own| own.name.clone()),

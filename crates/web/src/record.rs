@@ -48,15 +48,23 @@ pub(crate) struct EntryForm {
     pub(crate) check: Option<Check>,
     /// What is to be known of the thing that was named, before the rest is filled in.
     pub(crate) notes: Option<fn(&State, &Fields) -> Vec<String>>,
+    /// What should give pause before it is recorded; it is recorded once that was read.
+    pub(crate) warn: Option<Warn>,
 }
 
 /// Looks at all answers together.
 pub(crate) type Check = fn(&Fact) -> Result<(), Refusal>;
 
+/// Looks for what should give pause.
+pub(crate) type Warn = fn(&State, &Fact) -> Option<String>;
+
+/// The field in which a person says that a warning was read.
+pub(crate) const DESPITE: &str = "despite";
+
 /// The question at which a form is refused, and why.
 pub(crate) type Refusal = (&'static str, String);
 
-/// A form without a second fact and without a check of the whole.
+/// A form without a second fact, without a check of the whole and without warnings.
 const PLAIN: EntryForm = EntryForm {
     kind: "",
     link: "",
@@ -68,6 +76,7 @@ const PLAIN: EntryForm = EntryForm {
     follows: None,
     check: None,
     notes: None,
+    warn: None,
 };
 
 impl EntryForm {
@@ -135,8 +144,8 @@ pub(crate) enum Input {
     YesNo,
     /// No unless yes is chosen.
     Flag,
-    /// A whole number.
-    Whole,
+    /// A whole number, up to the highest that can be meant.
+    Whole(u32),
     /// A day.
     Day,
     /// A moment on the clock of the site; now where nothing is typed.

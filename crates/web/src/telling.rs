@@ -23,9 +23,18 @@ pub(crate) use pictures::{Picture, pictures};
 
 /// The name of a person, or the id where there is none.
 pub(crate) fn person(state: &State, id: &PersonId) -> String {
-    let other = || state.person(id).map(|person| person.name.clone());
-    let name = state.wearer(id).map(|wearer| wearer.name.clone()).or_else(other);
-    name.unwrap_or_else(|| id.to_string())
+    let name = |id: &PersonId| {
+        let other = || state.person(id).map(|person| person.name.as_str());
+        state.wearer(id).map(|wearer| wearer.name.as_str()).or_else(other)
+    };
+    let Some(own) = name(id) else { return id.to_string() };
+    let all = state.wearers().map(|(id, _)| id).chain(state.people().map(|(id, _)| id));
+    told_apart(own, id.as_str(), all.filter(|other| *other != id).filter_map(name))
+}
+
+/// A name, with the id behind it where `others` hold the same name.
+fn told_apart<'n>(own: &str, id: &str, mut others: impl Iterator<Item = &'n str>) -> String {
+    if others.any(|other| other == own) { format!("{own} ({id})") } else { own.to_owned() }
 }
 
 /// The name of a task, or its id.
@@ -33,9 +42,11 @@ pub(crate) fn task(state: &State, id: &TaskId) -> String {
     state.task(id).map_or_else(|| id.to_string(), |task| task.spec.name.clone())
 }
 
-/// The name of a site, or its id.
+/// The name of a site, or its id; both where another site has that name.
 pub(crate) fn site(state: &State, id: &SiteId) -> String {
-    state.site(id).map_or_else(|| id.to_string(), |site| site.name.clone())
+    let Some(own) = state.site(id) else { return id.to_string() };
+    let others = state.sites().filter(|(other, _)| *other != id);
+    told_apart(&own.name, id.as_str(), others.map(|(_, site)| site.name.as_str()))
 }
 
 /// The clock of a site.

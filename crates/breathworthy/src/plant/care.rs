@@ -73,17 +73,17 @@ pub(super) fn discard(
 /// Cleaning and disinfection, 10 minutes each.
 pub(super) fn wash(scene: &mut Scene<'_>, when: Moment, tag: &str) -> anyhow::Result<()> {
     scene.bench(when, Fact::Cleaned { unit: unit(tag) })?;
-    disinfect(scene, when.later(10), tag, CONTACT_MIN)
+    dip(scene, when.later(10), tag, (BATH, CONTACT_MIN))
 }
 
-pub(super) fn disinfect(
+/// A stay in a bath of something, so many minutes.
+pub(super) fn dip(
     scene: &mut Scene<'_>,
     when: Moment,
     tag: &str,
-    contact_min: f64,
+    (agent, contact_min): (&str, f64),
 ) -> anyhow::Result<()> {
-    let contact = Minutes::from_min(contact_min)?;
-    let agent = BATH.to_owned();
+    let (agent, contact) = (agent.to_owned(), Minutes::from_min(contact_min)?);
     scene.bench(when, Fact::Disinfected { unit: unit(tag), agent, contact }).map(drop)
 }
 

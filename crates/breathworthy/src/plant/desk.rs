@@ -162,6 +162,7 @@ fn instructions(scene: &mut Scene<'_>) -> anyhow::Result<()> {
             part(&format!("{}-20 (invented)", model.id), "head harness"),
         ],
         forbidden_cleaners: vec!["solvents".to_owned(), "wire brush".to_owned()],
+        approved_disinfectants: Vec::new(),
         stands_in: "invented user instructions, page 14".to_owned(),
     });
     let facts = noted.collect();

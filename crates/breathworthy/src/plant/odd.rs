@@ -10,8 +10,9 @@ use super::pool::{self, Outing};
 use super::scene::{Moment, Scene, person, unit};
 
 const MORNING: i64 = 6 * 60 + 20;
-/// A contact time below that of the bath's instructions.
+/// A contact time below that of the bath's instructions, in what is no disinfectant.
 const TOO_SHORT_MIN: f64 = 1.0;
+const VINEGAR: &str = "vinegar in warm water";
 
 pub(super) fn end_as_listed(scene: &mut Scene<'_>) -> anyhow::Result<()> {
     let (listed, site) = (scene.listed, scene.site);
@@ -36,12 +37,10 @@ fn end(scene: &mut Scene<'_>, rack: &Rack, one: &Unit, odd: UnitOdd) -> anyhow::
             scene.bench(yesterday, Fact::Retired { unit: unit(tag), why }).map(drop)
         }
         UnitOdd::NotInspected => care::wash(scene, yesterday.later(540), tag),
-        UnitOdd::ShortContact => {
-            scene.bench(yesterday.later(540), Fact::Cleaned { unit: unit(tag) })?;
-            care::disinfect(scene, yesterday.later(550), tag, TOO_SHORT_MIN)
-        }
         UnitOdd::HungBack => hang_back(scene, tag, yesterday),
-        UnitOdd::NotCleaned | UnitOdd::NotDisinfected => come_home(scene, one, odd),
+        UnitOdd::NotCleaned | UnitOdd::NotDisinfected | UnitOdd::ShortContact => {
+            come_home(scene, one, odd)
+        }
         UnitOdd::ShelfLifePassed if rack.kept != Kept::Own => outlive_shelf(scene, rack, one),
         UnitOdd::WornPastSchedule => overwear(scene, tag),
         UnitOdd::Sensed => sense(scene, tag, yesterday),
@@ -68,7 +67,8 @@ fn hang_back(scene: &mut Scene<'_>, tag: &str, when: Moment) -> anyhow::Result<(
     care::inspect(scene, when.later(41), tag, (InspectionOccasion::Monthly, Ok(())))
 }
 
-/// Worn on the last working day and not looked after, or washed and not disinfected.
+/// Worn on the last working day and not looked after, or washed and not disinfected, or dipped too
+/// briefly into what is no disinfectant.
 fn come_home(scene: &mut Scene<'_>, one: &Unit, odd: UnitOdd) -> anyhow::Result<()> {
     let when = Moment { back: scene.calendar.last_workday(1)?, minute: MORNING };
     let (crew, member) = pool::wearer_of(scene, &one.tag)?;
@@ -79,6 +79,9 @@ fn come_home(scene: &mut Scene<'_>, one: &Unit, odd: UnitOdd) -> anyhow::Result<
         return Ok(());
     }
     scene.bench(home.later(15), Fact::Cleaned { unit: unit(&one.tag) })?;
+    if odd == UnitOdd::ShortContact {
+        care::dip(scene, home.later(17), &one.tag, (VINEGAR, TOO_SHORT_MIN))?;
+    }
     if let Some(kind) = rack.element.as_deref() {
         care::discard(scene, home.later(20), &one.tag, "end of schedule")?;
         let fresh = Fresh::stock(scene, home, kind);

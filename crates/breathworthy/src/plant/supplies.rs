@@ -23,6 +23,7 @@ pub(super) fn keep(scene: &mut Scene<'_>) -> anyhow::Result<()> {
         name: "Breathing-air compressor in the plant room".to_owned(),
         source: SupplySource::OilLubricatedCompressor,
         couplings_apart: true,
+        high_temperature_alarm: None,
     };
     scene.desk(when, listed)?;
     for rack in scene.listed.racks_of(scene.site) {
@@ -67,6 +68,7 @@ fn cylinder(
         water_volume: Litres::from_l(if small { 1.1 } else { 6.0 })?,
         made,
         requalified: made,
+        terms: None,
     };
     scene.desk(when, listed)?;
     scene.desk(when.later(2), Fact::CylinderMounted { cylinder, unit: unit(tag) }).map(drop)

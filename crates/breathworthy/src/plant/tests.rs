@@ -213,3 +213,18 @@ fn the_ends_of_time_are_refused() {
     assert!(entries(7, Timestamp::MIN).is_err());
     assert!(entries(7, Timestamp::MAX).is_err());
 }
+
+/// A cartridge on a filtering facepiece is among its oddities.
+#[test]
+fn nothing_in_the_plant_but_one_oddity_is_what_a_form_would_refuse() {
+    let mut all = plant(1, INSTANTS[0]);
+    all.sort_by_key(|entry| (entry.happened, entry.entered, entry.id.clone()));
+    let state = State::from_entries(&all);
+    let refused = all.iter().filter_map(|entry| {
+        let said = (&entry.site, entry.happened);
+        program::check::check_fact(&state, said, &entry.fact).err()
+    });
+    let what: BTreeSet<String> = refused.flatten().map(|problem| problem.what).collect();
+    let odd = BTreeSet::from(["a filtering facepiece takes no cartridge".to_owned()]);
+    assert_eq!(what, odd);
+}

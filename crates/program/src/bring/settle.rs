@@ -10,6 +10,7 @@ use jiff::tz::TimeZone;
 use super::fate::{Fate, differences, entry_id};
 use super::known::{Known, fold};
 use super::row::{Draft, Refusal, When};
+use crate::check::{Problem, check_fact};
 use crate::entry::{Entry, Fact};
 use crate::ids::{EntryId, PersonId};
 use crate::state::State;
@@ -52,7 +53,7 @@ pub(super) fn settle(read: Vec<Read>, known: &Known<'_>, bringing: &Bringing<'_>
         Ok(draft) => match among.remove(&place) {
             Some(fate) => fate,
             None => against_state(&draft, known, bringing)
-                .unwrap_or_else(|| Fate::New(Box::new(entry(draft, known, bringing)))),
+                .unwrap_or_else(|| if_it_can_be(entry(draft, known, bringing), known)),
         },
     };
     read.into_iter().enumerate().map(fate).collect()
@@ -69,6 +70,20 @@ fn entry(draft: Draft, known: &Known<'_>, bringing: &Bringing<'_>) -> Entry {
         corrects: None,
         fact: draft.fact,
     }
+}
+
+/// A new entry, unless what it says cannot be so.
+fn if_it_can_be(entry: Entry, known: &Known<'_>) -> Fate {
+    match check_fact(known.state, (&entry.site, entry.happened), &entry.fact) {
+        Ok(()) => Fate::New(Box::new(entry)),
+        Err(problems) => Fate::Refused(problems.into_iter().map(refused).collect()),
+    }
+}
+
+/// The field of a fact is called as the column is, without what stands before its last dot.
+fn refused(problem: Problem) -> Refusal {
+    let column = problem.field.rsplit('.').next().unwrap_or(problem.field).replace('_', " ");
+    Refusal { column, why: problem.what, remedy: problem.remedy }
 }
 
 /// What the other rows about the same matter make of a row, if anything.

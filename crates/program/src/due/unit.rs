@@ -53,8 +53,14 @@ pub(super) fn duties(
         let about = (DueKind::Care, About::Unit(id.clone()));
         all.extend(Duty::of(about, Some(unit.site.clone()), vec![finding]));
     }
+    let record = care::of(state, id);
+    let unfit = record.as_ref().and_then(|record| care::issued_unfit(record, unit));
+    if let Some(finding) = unfit {
+        let about = (DueKind::Care, About::Unit(id.clone()));
+        all.extend(Duty::of(about, Some(unit.site.clone()), vec![finding]));
+    }
     // A set that is held is told as held.
-    let record = care::of(state, id).filter(|_| unit.held.is_none());
+    let record = record.filter(|_| unit.held.is_none());
     let stands = record.and_then(|record| record.stands_in_the_way());
     if let Some(finding) = stands {
         let about = (DueKind::Held, About::Unit(id.clone()));
@@ -88,6 +94,7 @@ fn facts<'a>(
         holders: Vec::new(),
         used_since_disinfected: Vec::new(),
         used_ever: Vec::new(),
+        doubtfully_disinfected: Vec::new(),
         disinfection: None,
         inspection: unit.inspected.as_ref().map(|done| (done, outcome(state, unit, done))).map(
             |(done, (passed, found))| InspectionFact {

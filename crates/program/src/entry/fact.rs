@@ -11,7 +11,7 @@ use super::parts::{
     AirQuality, BedSpec, Clearance, FitMethod, InspectionOccasion, SeriousSign, TaskSpec,
     TrainingTopic,
 };
-use super::site::{AirFigures, Role, StockItem, SupplySource};
+use super::site::{AirFigures, CylinderTerms, ReuseCalculation, Role, StockItem, SupplySource};
 use crate::ids::{
     ActionId, CylinderId, ElementTypeId, GroupId, ModelId, PersonId, PlaceId, StockId, SupplyId,
     TaskId, UnitId,
@@ -403,6 +403,9 @@ pub enum Fact {
         parts: Vec<SparePart>,
         /// Cleaners and disinfectants that the maker forbids.
         forbidden_cleaners: Vec<String>,
+        /// Disinfectants that the maker recommends or approves, by the names used at the bench.
+        #[serde(default, skip_serializing_if = "Vec::is_empty")]
+        approved_disinfectants: Vec<String>,
         /// Where that stands: title, edition, page.
         stands_in: String,
     },
@@ -578,6 +581,9 @@ pub enum Fact {
         made: Date,
         /// The month it was requalified last, by its first day; that of its making for a new one.
         requalified: Date,
+        /// Period and life by its maker or permit, where the table has none or these are stricter.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        terms: Option<CylinderTerms>,
     },
     /// A cylinder was mounted on a set.
     #[serde(rename = "cylinder-mounted.1")]
@@ -634,6 +640,9 @@ pub enum Fact {
         source: SupplySource,
         /// Its couplings fit no outlet of another gas or of air that is not for breathing.
         couplings_apart: bool,
+        /// Whether it has an alarm for high temperature, where it is known.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        high_temperature_alarm: Option<bool>,
     },
     /// A set was connected to a supply.
     #[serde(rename = "supply-connected.1")]
@@ -708,7 +717,10 @@ pub enum Fact {
         shifts: u8,
         /// Who accepts it.
         by: PersonId,
-        /// The calibrated calculation that it rests on.
+        /// The calibrated calculation that it rests on, in words.
         basis: String,
+        /// What that calculation gave; without it nothing is lifted.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        calculation: Option<ReuseCalculation>,
     },
 }

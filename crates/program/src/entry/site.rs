@@ -1,6 +1,8 @@
 //! What the facts about a site, its people, stocks and air supplies are made of.
 
-use quantity::{Celsius, DewPoint, KilopascalGauge, MgPerM3, OxygenPercent, Ppm};
+use jiff::civil::Date;
+use quantity::{Celsius, DewPoint, KilopascalGauge, MgPerM3, Minutes, OxygenPercent, Ppm};
+use rulebook::interval::Every;
 use serde::{Deserialize, Serialize};
 
 use crate::ids::{ElementTypeId, ModelId};
@@ -86,4 +88,32 @@ pub struct AirFigures {
     pub dew_point_at: Option<KilopascalGauge>,
     /// Temperature of the place of a compressor.
     pub ambient: Option<Celsius>,
+}
+
+/// How often one cylinder is requalified and until when it serves, by its maker or by the special
+/// permit that is marked on it.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct CylinderTerms {
+    /// How often.
+    pub every: Every,
+    /// Last day of its life, if it ends.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub life_ends: Option<Date>,
+    /// Where that stands: permit number, manual and page.
+    pub stands_in: String,
+    /// Whether the site has read it there itself.
+    pub confirmed: bool,
+}
+
+/// What a calculation of the bed gave for elements that are worn again after a night.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct ReuseCalculation {
+    /// Where it stands: report or case file, and its date.
+    pub report: String,
+    /// How many shifts one set serves, the nights between them included.
+    pub shifts: u8,
+    /// The lower bound of the wear of all these shifts together.
+    pub bound: Minutes,
+    /// Whether it was calibrated on a laboratory test of these elements.
+    pub calibrated: bool,
 }

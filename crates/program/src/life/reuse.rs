@@ -3,6 +3,7 @@
 use rulebook::{Cap, Contaminant, Finding, service_life};
 
 use super::{LifeMethod, LifeSetup};
+use crate::reuse::{LapsedReuse, TakenReuse};
 
 /// The cap that common practice puts on elements against a low-boiling vapour.
 const LOW_BOILING: &str = "change.low-boiling";
@@ -16,6 +17,9 @@ pub(super) fn lift(
     caps: &mut Vec<Cap>,
     findings: &mut Vec<Finding>,
 ) -> Option<u8> {
+    if let Some(recorded) = &setup.work.recorded {
+        return of_record(recorded, caps, findings);
+    }
     let accepted = setup.work.accepted.as_ref()?;
     if !caps.iter().any(|cap| cap.finding.rule.id == LOW_BOILING) {
         return None;
@@ -45,4 +49,25 @@ pub(super) fn lift(
     let finding = finding.with("report", &accepted.report);
     findings.push(finding.with("shifts", accepted.shifts));
     Some(accepted.shifts.max(1))
+}
+
+/// The same of an acceptance in the records, whose calculation was made elsewhere.
+fn of_record(
+    recorded: &Result<TakenReuse, LapsedReuse>,
+    caps: &mut Vec<Cap>,
+    findings: &mut Vec<Finding>,
+) -> Option<u8> {
+    let taken = match recorded {
+        Ok(taken) => taken,
+        Err(LapsedReuse { who, reason }) => {
+            let finding = Finding::caution(&service_life::REUSE_NOT_LIFTED).with("who", who);
+            findings.push(finding.with("reason", reason));
+            return None;
+        }
+    };
+    caps.retain(|cap| cap.finding.rule.id != LOW_BOILING);
+    let finding = Finding::caution(&service_life::REUSE_ACCEPTED).with("who", &taken.who);
+    let finding = finding.with("when", taken.when).with("report", &taken.report);
+    findings.push(finding.with("shifts", taken.shifts));
+    Some(taken.shifts)
 }

@@ -19,6 +19,10 @@ pub(super) fn conclude(setup: &LifeSetup, answer: &mut LifeAnswer) {
     answer.life_min = shortest(answer);
     let mut plan = Plan::of(answer);
     plan.most_shifts = lifted.unwrap_or(setup.shifts).min(setup.shifts);
+    let taken = setup.work.recorded.as_ref().and_then(|recorded| recorded.as_ref().ok());
+    if let Some(taken) = taken {
+        plan.end_at(taken.bound.as_min(), "lower bound of the calculation of reuse");
+    }
     for cap in &caps {
         plan.cap(cap);
         answer.findings.push(cap.finding.clone());
@@ -147,7 +151,7 @@ impl Plan {
         if self.marched && setup.shifts > 1 {
             let finding = Finding::note(&service_life::REUSE_COMPUTED);
             findings.push(finding.with("shifts", shifts).with("asked", setup.shifts));
-        } else if shifts > 1 {
+        } else if shifts > 1 && setup.work.recorded.is_none() {
             let finding = Finding::caution(&service_life::REUSE);
             findings.push(finding.with("shifts", shifts));
         }

@@ -12,6 +12,7 @@ use toml::Spanned;
 use crate::case::{
     CaseError, Mask, ReuseAccepted, SegmentPart, Storage, WrittenCase, WrittenLevel, WrittenMethod,
 };
+use crate::reuse::{LapsedReuse, TakenReuse};
 use crate::schedule::flow_of;
 
 /// From the end of one shift to the start of the next where nothing is said, min.
@@ -28,6 +29,8 @@ pub struct Work {
     pub storage: Option<Storage>,
     /// Who accepts that elements against a low-boiling vapour are worn again.
     pub accepted: Option<ReuseAccepted>,
+    /// What the records say of accepted reuse: by a calculation that was made elsewhere.
+    pub recorded: Option<Result<TakenReuse, LapsedReuse>>,
     /// What a calibration multiplies the rate coefficients by.
     pub rate_factor: Option<f64>,
     /// What a calibration multiplies the affinity of a vapour by.

@@ -3,10 +3,10 @@ use std::collections::BTreeMap;
 use serde::Serialize;
 
 use super::log::{Log, Thing};
-use super::subjects::{Subject, Subjects};
+use super::rests_on::Question;
+use super::subjects::Subject;
 use super::{AdoptedSchedule, State};
-use crate::ids::{CylinderId, ElementTypeId, EntryId, PersonId, SupplyId, TaskId, UnitId};
-use crate::supply::supply_behind;
+use crate::ids::{ElementTypeId, EntryId, PersonId, TaskId, UnitId};
 
 /// Entries that cannot all be so, or that speak of something nobody made known.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Serialize)]
@@ -35,9 +35,15 @@ impl State {
         let mut all = match thing {
             Subject::Unit(id) => self.of_unit(id),
             // Who has a part in the program and does not wear is known all the same.
-            Subject::Wearer(id) if self.person(id).is_some() => Vec::new(),
-            Subject::Wearer(id) => self.unknown_in("wearer", id, &self.wearers),
-            Subject::Cylinder(id) => self.unknown_in("cylinder", id, &self.cylinders),
+            Subject::Wearer(id) => match self.wearer(id) {
+                Some(wearer) => self.impossible_of_wearer(id, wearer),
+                None if self.person(id).is_some() => Vec::new(),
+                None => self.unknown_in("wearer", id, &self.wearers),
+            },
+            Subject::Cylinder(id) => match self.cylinder(id) {
+                Some(cylinder) => self.impossible_of_cylinder(id, cylinder),
+                None => self.unknown_in("cylinder", id, &self.cylinders),
+            },
             Subject::Supply(id) => self.unknown_in("supply", id, &self.supplies),
             Subject::Place(id) => self.unknown_in("place", id, &self.places),
             Subject::Stock(id) => self.unknown_in("box", id, &self.stocks),
@@ -47,9 +53,10 @@ impl State {
                 let used_twice = self.reused.get(id).map(reused);
                 self.corrections.doubt_of(id).cloned().into_iter().chain(used_twice).collect()
             }
-            Subject::Site(_) | Subject::Model(_) | Subject::ElementType(_) | Subject::Person(_) => {
-                Vec::new()
+            Subject::Site(id) => {
+                self.site(id).map(|site| self.impossible_of_site(id, site)).unwrap_or_default()
             }
+            Subject::Model(_) | Subject::ElementType(_) | Subject::Person(_) => Vec::new(),
         };
         all.sort();
         all
@@ -61,6 +68,7 @@ impl State {
             return self.unknown("respirator", id, log).into_iter().collect();
         };
         let mut all = unit.contradictions.clone();
+        all.extend(self.impossible_of_unit(id, unit));
         if self.model(&unit.model).is_none() {
             let words = format!("respirator `{id}` is of model `{}`, never listed", unit.model);
             all.push(said(&unit.received.entry, words));
@@ -84,39 +92,33 @@ impl State {
             let words = format!("task `{id}` has a schedule for `{kind}`, never listed");
             said(&adopted.at.entry, words)
         };
-        unlisted.map(say).collect()
+        unlisted.map(say).chain(self.impossible_of_task(id, task)).collect()
     }
 
-    /// Unsettled contradictions among entries about this wearer, set or task. A set in two pairs
-    /// of hands is not among them: it has a rule of its own.
+    /// Unsettled contradictions among entries about this wearer, set or task, or about what an
+    /// answer rests on beside them. A set in two pairs of hands is not among them: it has a rule
+    /// of its own.
     pub(crate) fn doubts_about(
         &self,
         wearer: &PersonId,
         unit: &UnitId,
         task: &TaskId,
     ) -> Vec<Contradiction> {
-        let set = self.unit(unit);
-        let on_set = |id: &CylinderId| {
-            set.and_then(|set| set.mounted.as_ref()).is_some_and(|(mounted, _)| mounted == id)
-        };
-        let behind = |id: &SupplyId| {
-            set.and_then(|set| supply_behind(self, set)).is_some_and(|(supply, ..)| supply == id)
-        };
-        let concerns = |id: &EntryId| {
-            self.entry(id).is_some_and(|entry| {
-                let about = Subjects::of(entry);
-                let asked = about.wearer == Some(wearer)
-                    || about.unit == Some(unit)
-                    || about.task == Some(task);
-                asked || about.cylinder.is_some_and(on_set) || about.supply.is_some_and(behind)
-            })
-        };
+        let question = Question::of(self, (wearer, unit, task));
+        let concerns = |id: &EntryId| self.entry(id).is_some_and(|e| question.concerns(e));
         let of_corrections = self.corrections.in_doubt().map(|(_, doubt)| doubt.clone());
         let of_ids = self.reused.iter().filter(|id| self.counts(id)).map(reused);
-        let of_unit = self.unit(unit).into_iter().flat_map(|unit| &unit.contradictions).cloned();
+        let set = self.unit(unit);
+        let of_unit = set.into_iter().flat_map(|unit| &unit.contradictions).cloned();
         let all = of_corrections.chain(of_ids).chain(of_unit);
         let unsettled = all.filter(|one| one.unsettled);
-        unsettled.filter(|one| one.entries.iter().any(concerns)).collect()
+        let doubts = unsettled.filter(|one| one.entries.iter().any(concerns));
+        let impossible = set.map(|set| self.impossible_of_unit(unit, set));
+        let mounted = set.and_then(|set| set.mounted.as_ref()).map(|(id, _)| id);
+        let of_cylinder = mounted.and_then(|id| Some((id, self.cylinder(id)?)));
+        let of_cylinder = of_cylinder.map(|(id, known)| self.impossible_of_cylinder(id, known));
+        let of_task = self.task(task).map(|known| self.impossible_of_task(task, known));
+        doubts.chain([impossible, of_cylinder, of_task].into_iter().flatten().flatten()).collect()
     }
 
     /// Whether the entry with this id is here and was not corrected.
@@ -156,6 +158,6 @@ fn reused(id: &EntryId) -> Contradiction {
     said(id, format!("two different entries carry the id `{id}`"))
 }
 
-fn said(entry: &EntryId, words: String) -> Contradiction {
+pub(super) fn said(entry: &EntryId, words: String) -> Contradiction {
     Contradiction { entries: vec![entry.clone()], words, unsettled: true }
 }

@@ -3,7 +3,7 @@ use quantity::{Kilopascal, Litres};
 
 use super::log::Thing;
 use super::{At, Reason};
-use crate::entry::{Entry, Fact};
+use crate::entry::{CylinderTerms, Entry, Fact};
 use crate::ids::{SiteId, SupplyId, UnitId};
 
 /// One cylinder of breathing air.
@@ -23,6 +23,8 @@ pub struct Cylinder {
     pub made: Date,
     /// When it was requalified last, as its marking says; see also `tested`.
     pub requalified: Date,
+    /// Period and life by its maker or permit, where they were entered.
+    pub terms: Option<CylinderTerms>,
     /// Where that stands.
     pub listed: At,
     /// The latest requalification that was recorded here.
@@ -53,7 +55,14 @@ pub struct Requalified {
 impl Thing for Cylinder {
     fn begin(entry: &Entry) -> Option<Self> {
         let Fact::CylinderListed {
-            serial, marking, rated, water_volume, made, requalified, ..
+            serial,
+            marking,
+            rated,
+            water_volume,
+            made,
+            requalified,
+            terms,
+            ..
         } = &entry.fact
         else {
             return None;
@@ -66,6 +75,7 @@ impl Thing for Cylinder {
             water_volume: *water_volume,
             made: *made,
             requalified: *requalified,
+            terms: terms.clone(),
             listed: At::first(entry),
             tested: None,
             pressure: None,

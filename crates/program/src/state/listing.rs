@@ -1,3 +1,4 @@
+use rulebook::bath::is_called;
 use rulebook::{Device, Elements};
 
 use super::At;
@@ -28,10 +29,21 @@ pub struct Instructions {
     pub parts: Vec<SparePart>,
     /// Cleaners and disinfectants that the maker forbids.
     pub forbidden_cleaners: Vec<String>,
+    /// Disinfectants that the maker recommends or approves.
+    pub approved_disinfectants: Vec<String>,
     /// Where that stands in the maker's papers.
     pub stands_in: String,
     /// Where that stands here.
     pub at: At,
+}
+
+impl Model {
+    /// Whether its maker is on record as recommending or approving a disinfectant of this name.
+    #[must_use]
+    pub fn approves_disinfectant(&self, agent: &str) -> bool {
+        let listed = self.instructions.iter().flat_map(|said| &said.approved_disinfectants);
+        listed.into_iter().any(|listed| is_called(agent, listed))
+    }
 }
 
 impl Thing for Model {
@@ -50,12 +62,18 @@ impl Thing for Model {
     }
 
     fn add(&mut self, entry: &Entry) {
-        if let Fact::MakerInstructionsNoted { parts, forbidden_cleaners, stands_in, .. } =
-            &entry.fact
+        if let Fact::MakerInstructionsNoted {
+            parts,
+            forbidden_cleaners,
+            approved_disinfectants,
+            stands_in,
+            ..
+        } = &entry.fact
         {
             self.instructions = Some(Instructions {
                 parts: parts.clone(),
                 forbidden_cleaners: forbidden_cleaners.clone(),
+                approved_disinfectants: approved_disinfectants.clone(),
                 stands_in: stands_in.clone(),
                 at: At::first(entry),
             });

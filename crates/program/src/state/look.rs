@@ -229,6 +229,35 @@ impl State {
     pub fn history_of_group(&self, id: &GroupId) -> impl DoubleEndedIterator<Item = &Entry> {
         history(self.groups.get(id), &self.slots)
     }
+
+    /// The latest entries about a thing that `later` holds of, the last first.
+    pub(super) fn latest_of<'s>(
+        &'s self,
+        thing: &Subject,
+        later: &impl Fn(&&Entry) -> bool,
+    ) -> Vec<&'s Entry> {
+        fn last<'s>(
+            history: impl DoubleEndedIterator<Item = &'s Entry>,
+            later: &impl Fn(&&Entry) -> bool,
+        ) -> Vec<&'s Entry> {
+            history.rev().take_while(later).collect()
+        }
+        match thing {
+            Subject::Site(id) => last(self.history_of_site(id), later),
+            Subject::Model(id) => last(self.history_of_model(id), later),
+            Subject::ElementType(id) => last(self.history_of_element_type(id), later),
+            Subject::Unit(id) => last(self.history_of_unit(id), later),
+            Subject::Wearer(id) => last(self.history_of_wearer(id), later),
+            Subject::Task(id) => last(self.history_of_task(id), later),
+            Subject::Person(id) => last(self.history_of_person(id), later),
+            Subject::Cylinder(id) => last(self.history_of_cylinder(id), later),
+            Subject::Supply(id) => last(self.history_of_supply(id), later),
+            Subject::Place(id) => last(self.history_of_place(id), later),
+            Subject::Stock(id) => last(self.history_of_stock(id), later),
+            Subject::Group(id) => last(self.history_of_group(id), later),
+            Subject::Correction(_) => Vec::new(),
+        }
+    }
 }
 
 fn things<'s, K: Ord, T: log::Thing>(

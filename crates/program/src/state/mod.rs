@@ -10,12 +10,14 @@ mod correction;
 mod cylinder;
 mod elements;
 mod group;
+mod impossible;
 mod listed;
 mod listing;
 mod log;
 mod look;
 mod person;
 mod place;
+mod rests_on;
 mod site;
 mod storage;
 mod subjects;
@@ -44,15 +46,17 @@ pub use site::{Action, Consulted, Noted, Policy, Shown, Site, Written};
 pub use storage::{Stock, StoragePlace};
 pub use subjects::{Part, Subject};
 pub use supply::{AirSample, AlarmCheck, BedChange, Supply};
-pub use task::{AdoptedSchedule, Found, Reading, Task};
+pub use task::{AdoptedSchedule, Found, Reading, ReuseAcceptance, Task};
 pub use unit::{
-    AirTested, BatteryCheck, Checklist, CylinderReading, Disinfection, FlowCheck, Happening,
-    Inspection, Reason, Release, Repair, RepairTest, SealChecked, Sensed, Unit,
+    AirTested, BatteryCheck, Checklist, CylinderReading, Disinfection, DoubtfullyDisinfected,
+    FlowCheck, Happening, Inspection, Reason, Release, Repair, RepairTest, SealChecked, Sensed,
+    Unit,
 };
 pub use wearer::{ClearanceRecord, FitTest, Training, Wearer};
 
 use correction::Corrections;
 use log::{Log, Slots};
+use rests_on::Question;
 use subjects::Subjects;
 
 /// Where and when a fact stands.
@@ -205,8 +209,8 @@ impl State {
         self.slots.entry(winner)
     }
 
-    /// Entries about the wearer, the set or the task that happened after `instant` and count, each
-    /// once, the last first.
+    /// Entries about the wearer, the set or the task, or about what an answer rests on beside them,
+    /// that happened after `instant` and count, each once, the last first.
     pub(crate) fn after(
         &self,
         instant: jiff::Timestamp,
@@ -214,15 +218,7 @@ impl State {
         unit: &UnitId,
         task: &TaskId,
     ) -> Vec<&Entry> {
-        let later = |entry: &&Entry| instant < entry.happened;
-        let of_wearer = self.history_of_wearer(wearer).rev().take_while(later);
-        let of_unit = self.history_of_unit(unit).rev().take_while(later);
-        let of_task = self.history_of_task(task).rev().take_while(later);
-        let mut all: Vec<&Entry> = of_wearer.chain(of_unit).chain(of_task).collect();
-        all.retain(|entry| self.counts(&entry.id));
-        all.sort_by_key(|entry| (std::cmp::Reverse(entry.happened), &entry.id));
-        all.dedup_by_key(|entry| &entry.id);
-        all
+        Question::of(self, (wearer, unit, task)).after(self, instant)
     }
 
     /// A different entry arrived under an id already used. Which of the two counts must not depend

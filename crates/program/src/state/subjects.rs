@@ -169,6 +169,11 @@ impl Entry {
                 vec![(Part::RestsOn, Subject::ElementType(element_type.clone()))]
             }
             Fact::Repaired { by, .. } | Fact::ReleasedBy { by, .. } => person(by),
+            Fact::ReuseAccepted { by, element_type, .. } => {
+                let mut all = person(by);
+                all.push((Part::RestsOn, Subject::ElementType(element_type.clone())));
+                all
+            }
             Fact::Released { .. } => person(&self.by),
             Fact::RoleGiven { person, .. } | Fact::RoleEnded { person, .. } => {
                 // Who runs the program is a part of it.

@@ -17,6 +17,8 @@ pub struct Supply {
     pub source: SupplySource,
     /// Whether its couplings fit no outlet of another gas.
     pub couplings_apart: bool,
+    /// Whether it is known to have an alarm for high temperature.
+    pub high_temperature_alarm: bool,
     /// Where that stands.
     pub listed: At,
     /// The latest sample of its air.
@@ -60,7 +62,9 @@ pub struct AlarmCheck {
 
 impl Thing for Supply {
     fn begin(entry: &Entry) -> Option<Self> {
-        let Fact::SupplyListed { name, source, couplings_apart, .. } = &entry.fact else {
+        let Fact::SupplyListed { name, source, couplings_apart, high_temperature_alarm, .. } =
+            &entry.fact
+        else {
             return None;
         };
         Some(Self {
@@ -68,6 +72,7 @@ impl Thing for Supply {
             name: name.clone(),
             source: *source,
             couplings_apart: *couplings_apart,
+            high_temperature_alarm: high_temperature_alarm.unwrap_or(false),
             listed: At::first(entry),
             sampled: None,
             bed_changed: None,

@@ -6,8 +6,8 @@ use substance::Cas;
 
 use super::At;
 use super::log::Thing;
-use crate::entry::{Entry, Fact, TaskSpec};
-use crate::ids::{ElementTypeId, SiteId};
+use crate::entry::{Entry, Fact, ReuseCalculation, TaskSpec};
+use crate::ids::{ElementTypeId, PersonId, SiteId};
 
 /// One task and what was measured there.
 #[derive(Debug, Clone, PartialEq)]
@@ -22,6 +22,8 @@ pub struct Task {
     pub readings: Vec<Reading>,
     /// The latest adopted change schedule for each kind of element.
     pub schedules: BTreeMap<ElementTypeId, AdoptedSchedule>,
+    /// The latest acceptance of reuse for each kind of element.
+    pub reuse: BTreeMap<ElementTypeId, ReuseAcceptance>,
     /// Every contaminant ever found.
     pub contaminants: BTreeMap<Cas, Found>,
     steps: u32,
@@ -64,6 +66,21 @@ pub struct AdoptedSchedule {
     pub at: At,
 }
 
+/// An acceptance that elements are worn again beyond one shift.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ReuseAcceptance {
+    /// How many shifts one set may serve.
+    pub shifts: u8,
+    /// Who accepted it.
+    pub by: PersonId,
+    /// What it rests on, in words.
+    pub basis: String,
+    /// What the calculation gave.
+    pub calculation: Option<ReuseCalculation>,
+    /// Where that stands.
+    pub at: At,
+}
+
 impl Task {
     /// The readings of one contaminant in the order of time, from the first that `is_past` does
     /// not hold of; it must hold of none later than that.
@@ -87,6 +104,7 @@ impl Thing for Task {
             described: At::first(entry),
             readings: Vec::new(),
             schedules: BTreeMap::new(),
+            reuse: BTreeMap::new(),
             contaminants: BTreeMap::new(),
             steps: 0,
         })
@@ -115,6 +133,16 @@ impl Thing for Task {
             Fact::ScheduleAdopted { element_type, max_wear, shifts, .. } => {
                 let adopted = AdoptedSchedule { max_wear: *max_wear, shifts: *shifts, at };
                 self.schedules.insert(element_type.clone(), adopted);
+            }
+            Fact::ReuseAccepted { element_type, shifts, by, basis, calculation, .. } => {
+                let accepted = ReuseAcceptance {
+                    shifts: *shifts,
+                    by: by.clone(),
+                    basis: basis.clone(),
+                    calculation: calculation.clone(),
+                    at,
+                };
+                self.reuse.insert(element_type.clone(), accepted);
             }
             _ => {}
         }

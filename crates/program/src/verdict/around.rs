@@ -1,5 +1,5 @@
-//! What stands around a set and its wearer: the supply it is connected to, its cylinder, its latest
-//! repair, the check of the seal and the person who tested the fit.
+//! What stands around a set and its wearer: the supply it is connected to, its cylinder, its
+//! repairs, the check of the seal and the person who tested the fit.
 
 use jiff::Timestamp;
 use rulebook::ask::{Check, records_agree};
@@ -8,9 +8,9 @@ use rulebook::supply::{checks, cylinder_checks};
 use rulebook::tester::{ShownAble, TesterFacts, competent};
 use rulebook::{Finding, Rule};
 
-use super::Subject;
+use super::{Subject, latest_by_any_clock};
 use crate::entry::{Role, SealCheck as Way};
-use crate::state::At;
+use crate::state::{At, Shown};
 use crate::supply::{cylinder_facts, supply_behind, supply_facts};
 use crate::upkeep;
 
@@ -38,7 +38,7 @@ pub(super) fn around(subject: &Subject<'_>) -> Around {
     let mut all = Around::default();
     of_supply(subject, &mut all);
     of_cylinder(subject, &mut all);
-    if let Some(unit) = subject.unit.filter(|unit| unit.repaired.is_some()) {
+    if let Some(unit) = subject.unit.filter(|unit| !unit.repairs.is_empty()) {
         all.asked.extend(rulebook::repair::checks().map(|check| check.rule.id));
         all.found.extend(upkeep::of_repair(subject.state, &subject.ask.unit, unit));
     }
@@ -94,7 +94,9 @@ fn of_seal(subject: &Subject<'_>, all: &mut Around) {
     let Some(unit) = subject.unit else { return };
     let Some(latest) = unit.seal_checked.get(&subject.ask.wearer) else { return };
     let site = subject.state.site(&unit.site);
-    let shown = site.and_then(|site| site.shown.get(OWN_WAY));
+    // What is dated ahead shows nothing yet.
+    let by_now = |shown: &&Shown| shown.at.when <= latest_by_any_clock(subject.instant.now);
+    let shown = site.and_then(|site| site.shown.get(OWN_WAY)).filter(by_now);
     let seal_check = Some(SealCheck {
         passed: latest.passed,
         makers_own: latest.way == Way::Makers,

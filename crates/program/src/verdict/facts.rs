@@ -5,8 +5,8 @@ use std::collections::BTreeMap;
 use jiff::Timestamp;
 use rulebook::ask::{Doubt, Noted};
 use rulebook::unit::{
-    AirTest, CylinderFact, DisinfectionFact, ElementFacts, FlowFact, InspectionFact, LifeFacts,
-    Round, UnitFacts, Use,
+    AirTest, CylinderFact, DisinfectionFact, DoubtfulDisinfection, ElementFacts, FlowFact,
+    InspectionFact, LifeFacts, Round, UnitFacts, Use,
 };
 use rulebook::wearer::{Allows, ClearanceFact, FitTestFact, TrainingFact, WearerFacts};
 
@@ -15,7 +15,9 @@ use super::voluntary::Purpose;
 use crate::entry::{Clearance, FitMethod, TrainingTopic};
 use crate::ids::PersonId;
 use crate::inspection::{outcome, passed_round};
-use crate::state::{At, Contradiction, Happening, Inspection, Reason, Sensed, State, Unit};
+use crate::state::{
+    At, Contradiction, DoubtfullyDisinfected, Happening, Inspection, Reason, Sensed, State, Unit,
+};
 use crate::supply::{air_of, pressure_of};
 
 /// After these a cylinder may have lost air.
@@ -108,6 +110,7 @@ pub(super) fn of_unit<'s>(subject: &Subject<'s>, life: Option<LifeFacts<'s>>) ->
         holders: Vec::new(),
         used_since_disinfected: Vec::new(),
         used_ever: Vec::new(),
+        doubtfully_disinfected: Vec::new(),
         disinfection: None,
         inspection: None,
         monthly_round: None,
@@ -134,6 +137,7 @@ pub(super) fn of_unit<'s>(subject: &Subject<'s>, life: Option<LifeFacts<'s>>) ->
         holders: uses(&unit.holders),
         used_since_disinfected: uses(&unit.used_since_disinfected),
         used_ever: uses(&unit.used_ever),
+        doubtfully_disinfected: doubtfully(subject, unit),
         life,
         sensed: unit.sensed(purifies).map(sign),
         ..unknown
@@ -212,6 +216,22 @@ fn uses<'s>(state: &'s State, all: &'s BTreeMap<PersonId, At>) -> Vec<Use<'s>> {
         entry: at.entry.as_str(),
     };
     all.iter().map(one).collect()
+}
+
+/// Who used the set and was followed by nothing but disinfections that neither the rule nor the maker
+/// vouches for.
+fn doubtfully<'s>(subject: &Subject<'s>, unit: &'s Unit) -> Vec<DoubtfulDisinfection<'s>> {
+    let approved =
+        |agent: &str| subject.model.is_some_and(|model| model.approves_disinfectant(agent));
+    let doubtful = unit.doubtfully_disinfected.iter();
+    let doubtful = doubtful.filter(|(_, one)| !one.with.keys().any(|agent| approved(agent)));
+    let latest = |(person, one): (&'s PersonId, &'s DoubtfullyDisinfected)| {
+        let (agent, at) = one.with.iter().max_by_key(|(_, at)| (at.when, at.step))?;
+        let name = name(subject.state, person);
+        let used = Use { person: person.as_str(), name, entry: one.used.entry.as_str() };
+        Some(DoubtfulDisinfection { used, agent, entry: at.entry.as_str() })
+    };
+    doubtful.filter_map(latest).collect()
 }
 
 /// The name to show, or the id of a person who was never enrolled.

@@ -352,6 +352,29 @@ fn care() -> Vec<Case> {
             p.add("cleaned-3", "2026-05-01T13:00", Fact::Cleaned { unit: unit() });
             p.add("disinfected-3", "2026-05-01T14:00", disinfected(2.0));
         }),
+        stop("somebody else wore it, washed and wiped with vinegar", &["unit.disinfectant"], |p| {
+            p.worn("bo-wore-v", "2026-05-01T10:10", (bo(), paint(), 60.0));
+            p.add("cleaned-v", "2026-05-01T13:10", Fact::Cleaned { unit: unit() });
+            p.add("disinfected-v", "2026-05-01T14:10", disinfected_with("vinegar"));
+        }),
+        stop("somebody else wore it, bath too weak", &["unit.disinfectant"], |p| {
+            p.worn("bo-wore-w", "2026-05-01T10:20", (bo(), paint(), 60.0));
+            p.add("cleaned-w", "2026-05-01T13:20", Fact::Cleaned { unit: unit() });
+            p.add("disinfected-w", "2026-05-01T14:20", disinfected_with("hypochlorite, 10 ppm"));
+        }),
+        allowed("somebody else wore it, bath of the maker", &[], |p| {
+            p.worn("bo-wore-m", "2026-05-01T10:30", (bo(), paint(), 60.0));
+            p.add("cleaned-m", "2026-05-01T13:30", Fact::Cleaned { unit: unit() });
+            p.add("disinfected-m", "2026-05-01T14:30", disinfected_with("bath salts"));
+            let fact = Fact::MakerInstructionsNoted {
+                model: ModelId::new("half"),
+                parts: Vec::new(),
+                forbidden_cleaners: Vec::new(),
+                approved_disinfectants: vec!["bath salts".into()],
+                stands_in: "manual, page 9".into(),
+            };
+            p.add("approved", "2026-01-02T08:00", fact);
+        }),
         stop("disinfected before it was washed", &["unit.disinfected-between-wearers"], |p| {
             p.worn("bo-wore-4", "2026-05-01T11:00", (bo(), paint(), 60.0));
             p.add("disinfected-4", "2026-05-01T15:00", disinfected(2.0));
@@ -663,6 +686,10 @@ fn strong() -> Fact {
 
 fn disinfected(contact: f64) -> Fact {
     Fact::Disinfected { unit: unit(), agent: "hypochlorite".into(), contact: minutes(contact) }
+}
+
+fn disinfected_with(agent: &str) -> Fact {
+    Fact::Disinfected { unit: unit(), agent: agent.into(), contact: minutes(2.0) }
 }
 
 impl Plant {

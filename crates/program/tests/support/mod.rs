@@ -3,6 +3,7 @@
 
 #![allow(dead_code, reason = "each test file uses a part of it")]
 
+pub mod air;
 pub mod cases;
 pub mod plain;
 pub mod plant;
@@ -39,4 +40,10 @@ pub fn seen(state: &program::State) -> String {
     seen += &format!("{:?}\n", state.stocks().collect::<Vec<_>>());
     seen += &format!("{:?}\n", state.groups().collect::<Vec<_>>());
     seen
+}
+
+/// The ids of what stops the wear that a plant asks about.
+pub fn stops(plant: &plant::Plant) -> Vec<&'static str> {
+    let stop = |finding: &&rulebook::Finding| finding.severity == rulebook::Severity::Stop;
+    plant.verdict().findings.iter().filter(stop).map(|finding| finding.rule.id).collect()
 }

@@ -174,6 +174,11 @@ impl Reading<'_> {
         });
         let receipts = self.of_unit("unit-received");
         let alike = receipts.iter().all(|(_, line)| line.fact == receipts[0].1.fact);
+        let on_carried = self.fitted().is_some()
+            && self.device().is_some_and(|device| device.air_source.is_self_contained());
+        if on_carried {
+            return false;
+        }
         let zone = self.lines.iter().any(|line| line.fact["time_zone"] == "Europe/Madrid");
         !from_the_future && !doubtful && !same_id && alike && zone && self.spec().is_some()
     }
@@ -312,10 +317,25 @@ impl Reading<'_> {
         let users = self.users();
         let used_between =
             |a: usize, b: usize| users.iter().any(|(when, _)| a < *when && *when < b);
-        let good = self.of_unit("disinfected").into_iter().rfind(|(when, _)| {
-            self.of_unit("cleaned")
-                .iter()
-                .any(|(clean, _)| clean < when && !used_between(*clean, *when))
+        let received = self.of_unit("unit-received").pop();
+        let of_model =
+            |line: &&Line| received.is_some_and(|(_, own)| line.fact["model"] == own.fact["model"]);
+        let vouched: Vec<String> = self
+            .lines
+            .iter()
+            .filter(of_model)
+            .filter_map(|line| line.fact["approved_disinfectants"].as_array())
+            .flatten()
+            .map(|name| name.as_str().unwrap().to_owned())
+            .collect();
+        let good = self.of_unit("disinfected").into_iter().rfind(|(when, line)| {
+            let agent = line.fact["agent"].as_str().unwrap();
+            let shown = agent == "hypochlorite" || vouched.iter().any(|name| name == agent);
+            shown
+                && self
+                    .of_unit("cleaned")
+                    .iter()
+                    .any(|(clean, _)| clean < when && !used_between(*clean, *when))
         });
         let since = good.map_or(-1, |(when, _)| place(when));
         users.into_iter().filter(|(when, _)| since < place(*when)).map(|(_, who)| who).collect()

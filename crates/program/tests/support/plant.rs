@@ -205,6 +205,9 @@ impl Plant {
                 *model = ModelId::new(id);
             }
         });
+        if id == "carried" {
+            self.remove("fitted");
+        }
         let method = FitMethod::Quantitative { fit_factor: 2000.0 };
         self.edit("fit", |fact| *fact = fit_test(id, method, true));
     }

@@ -1,7 +1,7 @@
 use program::{
-    Ask, Clearance, CylinderId, ElementTypeId, Entry, Fact, FitMethod, GroupId, InspectionOccasion,
-    ModelId, PersonId, PlaceId, Role, SeriousSign, StockId, StockItem, SupplyId, TaskId,
-    TrainingTopic, UnitId,
+    AirFigures, Ask, Clearance, CylinderId, CylinderTerms, ElementTypeId, Entry, Every, Fact,
+    FitMethod, GroupId, InspectionOccasion, ModelId, PersonId, PlaceId, ReuseCalculation, Role,
+    SeriousSign, StockId, StockItem, SupplyId, SupplySource, TaskId, TrainingTopic, UnitId,
 };
 use proptest::prelude::*;
 
@@ -11,6 +11,12 @@ const UNITS: [&str; 3] = ["u1", "u2", "u3"];
 const WEARERS: [&str; 4] = ["ada", "bo", "cleo", "nobody-enrolled"];
 const TASKS: [&str; 3] = ["paint", "strip", "never-described"];
 const MODELS: [&str; 4] = ["half", "carried", "hood", "never-listed"];
+const CYLINDERS: [&str; 3] = ["c1", "c2", "never-listed"];
+const SUPPLIES: [&str; 3] = ["compressor", "bank", "never-listed"];
+const SITES: [&str; 3] = ["north", "south", "never-opened"];
+const ROLES: [Role; 3] = [Role::Repairer, Role::FitTester, Role::Administrator];
+/// How many kinds of fact [`fact`] draws from.
+const KINDS_OF_FACT: usize = 54;
 const KINDS: [&str; 3] = ["ov", "p100", "never-listed"];
 
 /// What one random entry is made of.
@@ -29,7 +35,8 @@ pub struct Draw {
 pub fn plants() -> impl Strategy<Value = Plant> {
     let which = (0..12_usize, 0..12_usize, 0..12_usize, 0..12_usize);
     let corrects = prop::option::weighted(0.15, 0..12_usize);
-    let draw = (0..35_usize, which, (0..700_i64, 0..24_i64), corrects, prop::bool::weighted(0.7));
+    let draw =
+        (0..KINDS_OF_FACT, which, (0..700_i64, 0..24_i64), corrects, prop::bool::weighted(0.7));
     let draw = draw.prop_map(|(what, which, when, corrects, yes)| Draw {
         what,
         which,
@@ -37,7 +44,7 @@ pub fn plants() -> impl Strategy<Value = Plant> {
         corrects,
         yes,
     });
-    prop::collection::vec(draw, 0..40).prop_map(|draws| {
+    prop::collection::vec(draw, 0..60).prop_map(|draws| {
         let mut plant = Plant::good();
         for (number, draw) in draws.into_iter().enumerate() {
             add(&mut plant, number, draw);
@@ -70,6 +77,10 @@ fn add(plant: &mut Plant, number: usize, draw: Draw) {
     let when = format!("{day}T{:02}:10", draw.when.1);
     // Daylight saving skips an hour on one night, and a time in it is moved by the calendar.
     plant.add_correction(&format!("r{number}"), &when, corrects.as_deref(), fact(draw));
+    // Now and then another site enters it: a set goes from one to the other, and so does a person.
+    if let Some(entry) = plant.entries.last_mut().filter(|_| draw.which.1.is_multiple_of(4)) {
+        entry.site = program::SiteId::new(pick(&SITES, draw.which.2));
+    }
 }
 
 fn pick<T: Copy>(all: &[T], index: usize) -> T {
@@ -85,12 +96,14 @@ fn fact(draw: Draw) -> Fact {
     let element_type = ElementTypeId::new(pick(&KINDS, draw.which.3));
     let occasion =
         if draw.yes { InspectionOccasion::Monthly } else { InspectionOccasion::BeforeUse };
+    let cylinder = CylinderId::new(pick(&CYLINDERS, draw.which.3));
+    let supply = SupplyId::new(pick(&SUPPLIES, draw.which.3));
     let later = until("2026-04-20").checked_add(jiff::Span::new().days(draw.when.0 / 8)).unwrap();
     match draw.what {
         0 => Fact::UnitReceived {
             unit,
             model,
-            size: "M".into(),
+            size: pick(&["M", "M", "M", "XXL"], draw.which.1).to_owned(),
             serial: "s".into(),
             shared: draw.yes,
             emergency: !draw.yes,
@@ -104,7 +117,8 @@ fn fact(draw: Draw) -> Fact {
         11 => Fact::Cleaned { unit },
         12 => {
             let contact = minutes(2.0);
-            Fact::Disinfected { unit, agent: "bath".into(), contact }
+            let agent = pick(&["bath", "hypochlorite, 50 ppm"], draw.which.3).to_owned();
+            Fact::Disinfected { unit, agent, contact }
         }
         13 | 14 => Fact::Inspected { unit, occasion, passed: draw.yes, found: String::new() },
         15 if draw.yes => Fact::Held { unit, why: "strap".into() },
@@ -138,7 +152,7 @@ fn fact(draw: Draw) -> Fact {
         24 => Fact::RoleGiven {
             person: wearer,
             name: "with a part".into(),
-            role: Role::Repairer,
+            role: pick(&ROLES, draw.which.2),
             shown: "course".into(),
             until: None,
         },
@@ -154,7 +168,7 @@ fn fact(draw: Draw) -> Fact {
             sampled: minutes(400.0),
             method: "tube".into(),
         },
-        27 => Fact::CylinderMounted { cylinder: CylinderId::new("never-listed"), unit },
+        27 | 35 => Fact::CylinderMounted { cylinder, unit },
         28 => Fact::FacepieceTaken {
             unit,
             stock: StockId::new("never-received"),
@@ -162,7 +176,7 @@ fn fact(draw: Draw) -> Fact {
             size: "M".into(),
             wearer,
         },
-        29 => Fact::SupplyConnected { unit, supply: SupplyId::new("never-listed") },
+        29 | 36 => Fact::SupplyConnected { unit, supply },
         30 => Fact::ReleasedBy { unit, by: wearer, done: "new strap".into() },
         31 => Fact::StockReceived {
             stock: StockId::new("box"),
@@ -173,6 +187,92 @@ fn fact(draw: Draw) -> Fact {
         },
         32 => Fact::Trained { wearer, topic: TrainingTopic::Repair, understood: draw.yes },
         33 => Fact::Stored { unit, place: PlaceId::new("never-listed") },
+        37 | 38 => Fact::CylinderListed {
+            cylinder,
+            serial: "c".into(),
+            marking: pick(&["CY02", "CY16", "CY20"], draw.which.1).to_owned(),
+            rated: super::plant::quantity("300 bar"),
+            water_volume: super::plant::quantity("6 L"),
+            made: until(if draw.yes { "2022-03-01" } else { "2025-03-01" }),
+            requalified: until("2024-03-01"),
+            terms: draw.yes.then(|| CylinderTerms {
+                every: Every::Months(60),
+                life_ends: Some(later),
+                stands_in: "permit".into(),
+                confirmed: draw.which.2.is_multiple_of(2),
+            }),
+        },
+        39 => {
+            let supply = draw.yes.then_some(supply);
+            let pressure = super::plant::quantity("295 bar");
+            Fact::CylinderFilled { cylinder, pressure, supply }
+        }
+        40 => {
+            let read = super::plant::quantity(if draw.yes { "299 bar" } else { "200 bar" });
+            Fact::CylinderGauged { cylinder, read }
+        }
+        41 => Fact::CylinderRequalified { cylinder, passed: draw.yes, mark: "05 26".into() },
+        42 if draw.yes => Fact::CylinderGauged { cylinder, read: super::plant::quantity("1 bar") },
+        42 => Fact::CylinderWithdrawn { cylinder, why: "dented".into() },
+        43 | 44 => Fact::SupplyListed {
+            supply,
+            name: "supply".into(),
+            source: if draw.yes {
+                SupplySource::OilLubricatedCompressor
+            } else {
+                SupplySource::Cylinders
+            },
+            couplings_apart: draw.which.2 != 0,
+            high_temperature_alarm: Some(draw.which.0.is_multiple_of(2)),
+        },
+        45 => {
+            let figures = AirFigures {
+                oxygen: Some(super::plant::quantity("20.9 %")),
+                carbon_monoxide: draw.yes.then(|| super::plant::quantity("2 ppm")),
+                ..AirFigures::default()
+            };
+            Fact::AirSampled { supply, figures }
+        }
+        46 => Fact::SorbentBedChanged {
+            supply,
+            signed: "Cy".into(),
+            serves_until: draw.yes.then_some(later),
+        },
+        47 => {
+            let alarms_at = super::plant::quantity("10 ppm");
+            Fact::CarbonMonoxideAlarmChecked { supply, passed: draw.yes, alarms_at }
+        }
+        48 => Fact::RoleEnded { person: wearer, role: pick(&ROLES, draw.which.2) },
+        49 => Fact::PolicySet {
+            rule: pick(&["fit.in-date", "supply.air-tested", "repair.trained"], draw.which.2)
+                .into(),
+            every: if draw.yes { Every::Months(2) } else { Every::Days(0) },
+        },
+        50 => Fact::Repaired {
+            unit,
+            by: wearer,
+            scope: program::RepairScope::Ordinary,
+            parts: Vec::new(),
+            instructions: if draw.yes { "manual".into() } else { String::new() },
+        },
+        51 => Fact::RepairTested { unit, passed: draw.yes, how: "tightness".into() },
+        52 => Fact::ReuseAccepted {
+            task,
+            element_type,
+            shifts: 2,
+            by: wearer,
+            basis: "test".into(),
+            calculation: draw.yes.then(|| ReuseCalculation {
+                report: "report 7".into(),
+                shifts: 2,
+                bound: minutes(480.0),
+                calibrated: true,
+            }),
+        },
+        53 => Fact::SiteOpened {
+            name: "site".into(),
+            time_zone: if draw.yes { "Europe/Madrid" } else { "America/Chicago" }.into(),
+        },
         _ => Fact::Released { unit, done: "new strap".into() },
     }
 }

@@ -1,11 +1,11 @@
-//! Rule `records.not-ahead`: did everything recorded of this wearer, set and task happen before
-//! now?
+//! Rule `records.not-ahead`: did everything that the answer rests on happen before now?
 
 use super::AskFacts;
 use crate::{Authority, Finding, Rule};
 
 /// # What it asks
-/// Did everything recorded of this wearer, set and task happen before now?
+/// Did everything that the answer rests on happen before now: of the wearer, the set and the task,
+/// and of model, elements, cylinder, supply, tester, repairer, exposure group and site behind them?
 /// # Why
 /// A date typed wrong, or a clock that runs ahead, can make a lapsed test look fresh.
 /// # Citation
@@ -13,7 +13,7 @@ use crate::{Authority, Finding, Rule};
 /// # Example that passes
 /// The latest entry is of this morning.
 /// # Example that stops
-/// A fit test is dated next year.
+/// A fit test, or a sample of the air of the compressor, is dated next year.
 /// # Remedy
 /// Put the date right by a correcting entry; check the clock of the device.
 /// # Limits
@@ -21,7 +21,7 @@ use crate::{Authority, Finding, Rule};
 /// up to it.
 pub static RULE: Rule = Rule {
     id: "records.not-ahead",
-    asks: "Did everything recorded of this wearer, set and task happen before now?",
+    asks: "Did everything that the answer rests on happen before now?",
     why: "A date typed wrong, or a clock that runs ahead, can make a lapsed test look fresh.",
     citation: "none: a fact cannot rest on what has not happened",
     authority: Authority::Necessity,

@@ -3,7 +3,9 @@
 use quantity::{Celsius, Kilopascal, KilopascalGauge, LitrePerMin, Litres, Minutes, Percent};
 use serde::Serialize;
 
-use super::{AirError, EQUATION, air_compressibility, air_density_mol_per_l, grade_d, rules};
+use super::{
+    AirError, AirFigure, EQUATION, air_compressibility, air_density_mol_per_l, grade_d, rules,
+};
 use crate::Finding;
 
 /// A cylinder and what its gauge shows.
@@ -68,10 +70,26 @@ const METHOD: &str = "free air = water volume x density in the cylinder / densit
 /// Temperature at which free air is counted.
 const FREE_AIR_CELSIUS: f64 = 20.0;
 
+/// What a person breathes in a minute, L: the published range from mild to exhaustive work is 8 to 162
+/// (`data/breathing_rates.csv` BR10, read), widened for sleep and for the error of a figure.
+const MINUTE_VOLUME_L_PER_MIN: (f64, f64) = (5.0, 200.0);
+
+/// Water volume of the cylinders of one supply, L. Common practice, no source: the smallest for escape
+/// hold a third of a litre, a bank on a trolley a few hundred.
+const WATER_VOLUME_L: (f64, f64) = (0.1, 500.0);
+
+/// Pressure of a place of work, kPa: from above the highest mines to compressed-air work. Common
+/// practice, no source.
+const AMBIENT_KPA: (f64, f64) = (30.0, 500.0);
+
+/// Rated pressure of a cylinder, kPa. Common practice, no source: in use are 13,000 to 38,000.
+const RATED_KPA: (f64, f64) = (1000.0, 50_000.0);
+
 /// How long the air of `cylinder` lasts at `wear`.
 ///
 /// Refuses a cylinder of no volume, an empty one, a charge above the rating, an alarm at the whole
-/// charge, and what lies outside the range of the equation of state.
+/// charge, what lies outside the range of the equation of state, and breathing, volumes, ratings and
+/// places far outside what is published or in use.
 ///
 /// Source: [`EQUATION`]; 42 CFR 84.83(f) for the least of the alarm. Example: 6.8 L at 300 bar and
 /// 20 degC hold 1827 L, not 2040 (`data/checks/cylinder_air_examples.csv`).
@@ -131,7 +149,20 @@ fn check(cylinder: &Cylinder, wear: &Wear) -> Result<(), AirError> {
     if wear.ambient.as_kpa() <= 0.0 {
         return Err(AirError::NoAmbient(wear.ambient));
     }
-    Ok(())
+    let check = |figure, (value, unit), (lowest, highest)| {
+        if lowest <= value && value <= highest {
+            return Ok(());
+        }
+        Err(AirError::Beyond { figure, given: format!("{value} {unit}"), lowest, highest, unit })
+    };
+    let breathing = (wear.minute_volume.as_l_per_min(), "L/min");
+    check(AirFigure::MinuteVolume, breathing, MINUTE_VOLUME_L_PER_MIN)?;
+    check(AirFigure::WaterVolume, (cylinder.volume.as_l(), "L"), WATER_VOLUME_L)?;
+    check(AirFigure::Ambient, (wear.ambient.as_kpa(), "kPa"), AMBIENT_KPA)?;
+    match cylinder.rated {
+        Some(rated) => check(AirFigure::Rating, (rated.as_kpa(), "kPa"), RATED_KPA),
+        None => Ok(()),
+    }
 }
 
 /// What the gauge shows at a density, mol/L, found by halving between nothing and the charge.

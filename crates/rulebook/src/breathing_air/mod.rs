@@ -10,6 +10,8 @@ mod report;
 mod requalification;
 mod rules;
 
+use std::fmt;
+
 use quantity::{Celsius, Kilopascal, KilopascalGauge, Litres, Percent, QuantityError};
 
 pub use airline::{Airline, Hose, HoseAnswer, HoseLimits, check_hose, hose_limits};
@@ -18,8 +20,32 @@ pub use figures::{GradeD, grade_d};
 pub use moisture::{dew_point_of, water_mg_per_m3, water_ppm, water_vapour_pa};
 pub use real_gas::{EQUATION, air_compressibility, air_density_mol_per_l};
 pub use report::{FigureAnswer, Moisture, Report, ReportAnswer, Supply, judge_report};
-pub use requalification::{CylinderRule, cylinder_rules};
+pub use requalification::{CylinderRule, PrintedTerms, cylinder_rules, listable, printed_terms};
 pub use rules::rules;
+
+/// A figure of a question about the air of a cylinder.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum AirFigure {
+    /// Air breathed in a minute.
+    MinuteVolume,
+    /// Water volume of the cylinders.
+    WaterVolume,
+    /// Pressure of the place.
+    Ambient,
+    /// Rated pressure.
+    Rating,
+}
+
+impl fmt::Display for AirFigure {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(match self {
+            Self::MinuteVolume => "a minute volume",
+            Self::WaterVolume => "a water volume",
+            Self::Ambient => "a pressure of the place",
+            Self::Rating => "a rating",
+        })
+    }
+}
 
 /// Why a question about breathing air has no answer.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
@@ -54,6 +80,22 @@ pub enum AirError {
         temperature: Celsius,
         /// Absolute pressure.
         pressure: Kilopascal,
+    },
+    /// A figure that no wearer, no carried supply and no place of work has.
+    #[error(
+        "{figure} of {given} is outside {lowest} to {highest} {unit}\n  look at the figure and its unit"
+    )]
+    Beyond {
+        /// Which figure.
+        figure: AirFigure,
+        /// As it was given.
+        given: String,
+        /// The lowest that is taken.
+        lowest: f64,
+        /// The highest that is taken.
+        highest: f64,
+        /// Their unit.
+        unit: &'static str,
     },
     /// No outside pressure.
     #[error("nobody breathes at {0}\n  give the pressure of the place")]

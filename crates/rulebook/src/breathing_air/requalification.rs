@@ -24,6 +24,40 @@ pub struct CylinderRule {
     pub citation: String,
     /// Whether it is from memory and to be confirmed.
     pub unconfirmed: bool,
+    /// Whether it names a kind of cylinder of breathing apparatus that can be listed: not a rule for
+    /// any cylinder, not one that no such apparatus has, and not the second row of one kind.
+    pub listable: bool,
+}
+
+/// What is printed of the period and the life of one kind, in whichever of its rows.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq, Serialize)]
+pub struct PrintedTerms {
+    /// How often it is tested, and whether that is from memory.
+    pub requalified_every: Option<(Every, bool)>,
+    /// How long it may serve from its making, and whether that is from memory.
+    pub serves: Option<(Every, bool)>,
+}
+
+/// The rows by which a cylinder can be listed.
+pub fn listable() -> impl Iterator<Item = &'static CylinderRule> {
+    cylinder_rules().iter().filter(|rule| rule.listable)
+}
+
+/// What is printed of the kind of the row `id`; nothing for a row that there is not.
+///
+/// One kind may stand in two rows: the thin steel of aircraft has its period in the one and its life
+/// in the other. Where two rows differ, the first counts.
+#[must_use]
+pub fn printed_terms(id: &str) -> PrintedTerms {
+    let rows = cylinder_rules();
+    let kind = rows.iter().find(|row| row.id == id).map(|row| row.kind.as_str());
+    let of_kind = || rows.iter().filter(|row| Some(row.kind.as_str()) == kind);
+    let every = |row: &CylinderRule| row.requalified_every.map(|every| (every, row.unconfirmed));
+    let serves = |row: &CylinderRule| row.serves.map(|serves| (serves, row.unconfirmed));
+    PrintedTerms {
+        requalified_every: of_kind().find_map(every),
+        serves: of_kind().find_map(serves),
+    }
 }
 
 /// Every row, in the order of the table.
@@ -33,7 +67,14 @@ pub struct CylinderRule {
 pub fn cylinder_rules() -> &'static [CylinderRule] {
     static ROWS: OnceLock<Vec<CylinderRule>> = OnceLock::new();
     ROWS.get_or_init(|| {
-        loud(read_table("cylinders.csv", include_str!("../../../../data/cylinders.csv"), read))
+        let text = include_str!("../../../../data/cylinders.csv");
+        let mut rows = loud(read_table("cylinders.csv", text, read));
+        let mut kinds = Vec::new();
+        for row in &mut rows {
+            row.listable &= !kinds.contains(&row.kind);
+            kinds.push(row.kind.clone());
+        }
+        rows
     })
 }
 
@@ -51,14 +92,17 @@ fn read(row: &Row<'_>) -> Result<CylinderRule, TableError> {
     };
     // A life that a design or a permit sets is no number and stands in the rule's words.
     let serves = years(row.text("service_life_years")?);
+    let kind = row.required("cylinder_kind")?;
+    let listable = !kind.starts_with("Any ") && row.text("used_on_breathing_apparatus")? != "no";
     Ok(CylinderRule {
         id: row.required("id")?,
-        kind: row.required("cylinder_kind")?,
+        kind,
         requalified_every,
         serves,
         rule: row.required("rule")?,
         citation: row.required("citation")?,
         unconfirmed,
+        listable,
     })
 }
 

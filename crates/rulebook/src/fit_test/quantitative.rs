@@ -122,6 +122,10 @@ const SUM_ROUNDING: f64 = 1e-12;
 /// Source: 29 CFR 1910.134 App. A Part I.C.2 (`data/fit_protocols.csv`).
 const CHAMBER_DRIFT: f64 = 0.10;
 
+/// The counts outside before and after an exercise may lie so many times apart. Common practice, no
+/// source.
+const AMBIENT_APART: f64 = 2.0;
+
 /// Highest single peak, percent, half mask and full facepiece.
 ///
 /// Source: 29 CFR 1910.134 App. A Part I.C.2 (`data/fit_protocols.csv`, pass rule).
@@ -302,6 +306,17 @@ fn shown(factor: f64, mark: f64) -> String {
     if rounded == format!("{mark:.1}") { factor.to_string() } else { rounded }
 }
 
+/// Said where the counts outside before and after lie further apart than a factor of two.
+fn ambient_steady(done: &Measured) -> Option<Finding> {
+    let Reading::Counts(Counts { ambient_before, ambient_after, .. }) = done.reading else {
+        return None;
+    };
+    let (low, high) = (ambient_before.min(ambient_after), ambient_before.max(ambient_after));
+    let finding = Finding::caution(&rules::AMBIENT_STEADY).with("exercise", done.exercise);
+    let finding = finding.with("before", ambient_before).with("after", ambient_after);
+    (low * AMBIENT_APART < high).then_some(finding)
+}
+
 fn apparatus(test: &QuantitativeTest) -> Vec<Finding> {
     let mut findings = Vec::new();
     let protocol = test.protocol;
@@ -309,6 +324,7 @@ fn apparatus(test: &QuantitativeTest) -> Vec<Finding> {
         let finding = Finding::note(&rules::FORMULA_BY_ANALOGY).with("protocol", &protocol.name);
         findings.push(finding.citing(&protocol.citation));
     }
+    findings.extend(test.exercises.iter().filter_map(ambient_steady));
     if protocol.id != "QNFT-GEN" {
         return findings;
     }

@@ -211,6 +211,33 @@ pub static CHAMBER_STEADY: Rule = Rule {
     remedy: "steady the chamber and repeat the test",
 };
 
+/// The count outside changed much during an exercise.
+///
+/// # What it asks
+/// Did the count outside stay within a factor of two during each exercise?
+/// # Why
+/// The factor rests on the mean of two counts; where they lie far apart, the true one is anywhere
+/// between.
+/// # Citation
+/// common practice, no source
+/// # Example that passes
+/// 2400 before, 1900 after.
+/// # Example that stops
+/// Nothing stops.
+/// # Remedy
+/// Wait until the air of the room is steady, and repeat the test.
+/// # Limits
+/// Seen from two readings only. In a chamber the rule asks for less than 10 %, by a finding of its own.
+pub static AMBIENT_STEADY: Rule = Rule {
+    id: "fit-test.ambient-steady",
+    asks: "Did the count outside stay within a factor of two during each exercise?",
+    why: "The factor rests on the mean of two counts; where they lie far apart, the true one is anywhere between.",
+    citation: "common practice, no source",
+    authority: Authority::CommonPractice,
+    says: "exercise {exercise}: the count outside went from {before} to {after}, more than a factor of two",
+    remedy: "wait until the air of the room is steady, or bring a source of particles, and repeat the test",
+};
+
 /// The protocol prints no formula for the overall factor.
 ///
 /// # What it asks
@@ -327,6 +354,7 @@ pub fn rules() -> Vec<&'static Rule> {
         &PEAK,
         &PEAKS_NOT_GIVEN,
         &CHAMBER_STEADY,
+        &AMBIENT_STEADY,
         &FORMULA_BY_ANALOGY,
         &SCREENING,
         &NOTICED,

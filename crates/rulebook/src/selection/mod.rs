@@ -14,6 +14,7 @@ mod describe;
 mod element_kind;
 mod elements_not_stated;
 mod escape_unit;
+mod eyes;
 mod filter_needed;
 mod filter_oil;
 mod filter_powered;
@@ -90,7 +91,7 @@ pub struct Judged {
 type Check = fn(&Case<'_>) -> Vec<Finding>;
 
 /// Every check of a selection, in the order of their weight for a reader.
-const CHECKS: [Check; 26] = [
+const CHECKS: [Check; 27] = [
     air_unknown::check,
     level_unknown::check,
     pressure::check,
@@ -115,12 +116,13 @@ const CHECKS: [Check; 26] = [
     filter_powered::check,
     gas_and_particle::check,
     handling::check,
+    eyes::check,
     substance_rule::check,
     change_and_smell,
 ];
 
 /// The rules of every check.
-pub(crate) static RULES: [&Rule; 40] = [
+pub(crate) static RULES: [&Rule; 41] = [
     &air_unknown::AIR_UNKNOWN,
     &air_unknown::NOTHING_LISTED,
     &level_unknown::LEVEL_UNKNOWN,
@@ -157,6 +159,7 @@ pub(crate) static RULES: [&Rule; 40] = [
     &gas_and_particle::FORM_DOUBTFUL,
     &gas_and_particle::PARTICLES_LIKELY,
     &handling::HANDLING_NOT_STATED,
+    &eyes::EYES,
     &substance_rule::SUBSTANCE,
     &substance_rule::SUBSTANCE_UNCONFIRMED,
     &change_needed::CHANGE_NEEDED,

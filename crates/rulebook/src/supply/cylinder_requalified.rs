@@ -1,6 +1,7 @@
 //! Rule `supply.cylinder-requalified`: is the cylinder in date of its requalification?
 
 use super::CylinderFacts;
+use super::cylinder_terms::UNCONFIRMED;
 use crate::{Authority, Finding, Rule};
 
 /// # What it asks
@@ -39,15 +40,21 @@ pub fn check(facts: &CylinderFacts<'_>) -> Option<Finding> {
         return Some(finding.with("state", state).resting_on(facts.entry));
     }
     let Some(every) = facts.requalified_every else {
-        let state = "it is not known how often a cylinder of this kind is requalified";
-        return Some(finding.with("state", state));
+        let state = format!(
+            "it is not known how often cylinder {} is requalified; enter the period of its permit",
+            facts.cylinder
+        );
+        return Some(finding.with("state", state).resting_on(facts.entry));
     };
     let last = facts.requalified.unwrap_or(facts.made);
     let until = every.last_day(last);
     if last <= facts.day && facts.day <= until {
         return None;
     }
-    let state = format!("cylinder {} was qualified on {last} until {until}", facts.cylinder);
+    let basis = if facts.period_unconfirmed { UNCONFIRMED } else { "" };
+    let cylinder = facts.cylinder;
+    let state =
+        format!("cylinder {cylinder} was qualified on {last} until {until}, each {every}{basis}");
     let finding = finding.with("state", state).resting_on(facts.entry);
     // A qualification that begins later is in doubt on every day before it too.
     Some(if last <= facts.day { finding.after(until) } else { finding })

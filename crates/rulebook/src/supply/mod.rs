@@ -10,6 +10,7 @@ pub mod couplings;
 pub mod cylinder_in_service;
 pub mod cylinder_life;
 pub mod cylinder_requalified;
+pub mod cylinder_terms;
 pub mod moisture;
 pub mod sorbent_tag;
 
@@ -136,8 +137,12 @@ pub struct CylinderFacts<'a> {
     pub requalified: Option<Date>,
     /// How often one of its kind is requalified, or its permit asks for it.
     pub requalified_every: Option<Every>,
-    /// How long one of its kind or permit may serve, where that ends.
-    pub life: Option<Every>,
+    /// Whether that is from memory or was entered without having been read by the site.
+    pub period_unconfirmed: bool,
+    /// Last day of its life by its kind or permit, where that ends.
+    pub life_ends: Option<Date>,
+    /// The same of its life.
+    pub life_unconfirmed: bool,
     /// The day of the latest test, where it failed.
     pub failed: Option<Date>,
     /// Why it was taken out of service for good.
@@ -163,12 +168,13 @@ pub fn checks<'a>() -> [Check<SupplyFacts<'a>>; 7] {
 
 /// The checks of a cylinder, in the order in which they are visited.
 #[must_use]
-pub fn cylinder_checks<'a>() -> [Check<CylinderFacts<'a>>; 3] {
+pub fn cylinder_checks<'a>() -> [Check<CylinderFacts<'a>>; 4] {
     let always = |rule, run| Check { rule, binds: Binds::Always, run };
     [
         always(&cylinder_in_service::RULE, cylinder_in_service::check),
         always(&cylinder_requalified::RULE, cylinder_requalified::check),
         always(&cylinder_life::RULE, cylinder_life::check),
+        always(&cylinder_terms::RULE, cylinder_terms::check),
     ]
 }
 

@@ -16,8 +16,8 @@ use crate::{Authority, Finding, Rule};
 /// # Remedy
 /// Disinfect the set again for at least the least, rinse, dry and inspect it.
 /// # Limits
-/// Shared and emergency sets. The agent and its strength are not judged, and a maker's own shorter
-/// procedure is not known here.
+/// Shared and emergency sets. The agent and its strength have a rule of their own, and a maker's own
+/// shorter procedure is not known here.
 pub static RULE: Rule = Rule {
     id: "unit.disinfection-contact",
     asks: "Was the disinfectant left on long enough?",

@@ -38,6 +38,8 @@ pub struct UnitFacts<'a> {
     pub used_since_disinfected: Vec<Use<'a>>,
     /// Who ever used it.
     pub used_ever: Vec<Use<'a>>,
+    /// Who used it and was followed only by disinfections that nothing shows to disinfect.
+    pub doubtfully_disinfected: Vec<DoubtfulDisinfection<'a>>,
     /// Its latest disinfection.
     pub disinfection: Option<DisinfectionFact<'a>>,
     /// Its latest inspection on any occasion.
@@ -89,6 +91,17 @@ pub struct Use<'a> {
 pub struct DisinfectionFact<'a> {
     /// Time in contact.
     pub contact: Minutes,
+    /// The entry.
+    pub entry: &'a str,
+}
+
+/// A disinfection after a use, with something that nothing shows to disinfect.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct DoubtfulDisinfection<'a> {
+    /// The use before it.
+    pub used: Use<'a>,
+    /// With what, as it was written.
+    pub agent: &'a str,
     /// The entry.
     pub entry: &'a str,
 }

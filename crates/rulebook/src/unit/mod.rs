@@ -4,6 +4,7 @@
 
 pub mod breathing_air;
 pub mod cylinder_full;
+pub mod disinfectant;
 pub mod disinfected_between_wearers;
 pub mod disinfection_contact;
 pub mod element_type_listed;
@@ -33,8 +34,8 @@ mod facts;
 mod sample;
 
 pub use facts::{
-    AirTest, CylinderFact, DisinfectionFact, ElementFacts, FlowFact, InspectionFact, LifeFacts,
-    Round, UnitFacts, Use,
+    AirTest, CylinderFact, DisinfectionFact, DoubtfulDisinfection, ElementFacts, FlowFact,
+    InspectionFact, LifeFacts, Round, UnitFacts, Use,
 };
 
 use crate::Rule;
@@ -42,7 +43,7 @@ use crate::ask::{Binds, Check};
 
 /// The checks of this folder, in the order in which they are visited.
 #[must_use]
-pub fn checks<'a>() -> [Check<UnitFacts<'a>>; 25] {
+pub fn checks<'a>() -> [Check<UnitFacts<'a>>; 26] {
     use Binds::{Always, NotFilteringFacepieceByChoice as Care, RequiredUse as Required};
     let check = |rule, binds, run| Check { rule, binds, run };
     [
@@ -55,6 +56,7 @@ pub fn checks<'a>() -> [Check<UnitFacts<'a>>; 25] {
         check(&disinfected_between_wearers::RULE, Always, disinfected_between_wearers::check),
         check(&emergency_disinfected::RULE, Care, emergency_disinfected::check),
         check(&disinfection_contact::RULE, Care, disinfection_contact::check),
+        check(&disinfectant::RULE, Always, disinfectant::check),
         check(&inspected_before_use::RULE, Care, inspected_before_use::check),
         check(&inspection_passed::RULE, Always, inspection_passed::check),
         check(&inspected_monthly::RULE, Care, inspected_monthly::check),

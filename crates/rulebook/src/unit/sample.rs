@@ -54,6 +54,7 @@ fn good() -> UnitFacts<'static> {
         holders: vec![Use { person: "p1", name: "Ada", entry: "e1" }],
         used_since_disinfected: Vec::new(),
         used_ever: Vec::new(),
+        doubtfully_disinfected: Vec::new(),
         disinfection: None,
         inspection: Some(InspectionFact {
             passed: true,

@@ -6,7 +6,7 @@ use program::State;
 
 use super::facts::SITE;
 use super::input::box_name;
-use super::{Ask, EntryForm, Input, points};
+use super::{Ask, DESPITE, EntryForm, Input, points};
 use crate::app::AppState;
 use crate::component::{Boxes, Choice, Field};
 use crate::fields::Fields;
@@ -66,6 +66,11 @@ pub(crate) fn draw(
         .hint("on the clock of the site; left empty, it means now")
         .kind("datetime-local");
     drawn.push(when.render()?);
+    if fields.why_wrong(DESPITE).is_some() || fields.filled(DESPITE).is_some() {
+        let options = [("no", "no"), ("yes", "yes: I have read what stands below, and it is so")];
+        let despite = Choice::of(fields, (DESPITE, "Record it all the same"), options);
+        drawn.push(despite.render()?);
+    }
     Ok(drawn)
 }
 

@@ -2,11 +2,12 @@
 
 use jiff::tz::TimeZone;
 use jiff::{SignedDuration, Timestamp};
+use program::check::check_fact;
 use program::{Entry, Fact, SiteId, State};
 use serde_json::{Map, Value};
 
 use super::input::{self, Reading, answer, typed_again};
-use super::{Ask, EntryForm, Input};
+use super::{Ask, DESPITE, EntryForm, Input};
 use crate::fields::Fields;
 use crate::named::{self, Thing};
 use crate::{telling, wording};
@@ -62,26 +63,40 @@ pub(crate) fn told(
     if fields.has_errors() {
         return None;
     }
-    match serde_json::from_value::<Fact>(Value::Object(open_ends(form, fact))) {
-        Ok(fact) => match form.check.map_or(Ok(()), |check| check(&fact)) {
-            Ok(()) => Some(Told { site, happened: happened?, fact }),
-            Err((path, why)) => {
-                fields.refuse(path, why);
-                None
-            }
-        },
-        Err(why) => {
-            // Every field was read, so what is wrong lies between them.
-            let first = form.fields.first().map_or(SITE, |ask| ask.path);
-            fields.refuse(
-                first,
-                format!(
-                    "this form cannot be recorded: {}",
-                    program::case::plain_words(&why.to_string())
-                ),
-            );
-            None
-        }
+    let Ok(fact) = serde_json::from_value::<Fact>(Value::Object(open_ends(form, fact))) else {
+        // Every field was read, so what is wrong lies between them.
+        let first = form.fields.first().map_or(SITE, |ask| ask.path);
+        let why = "these answers do not make one record together\nlook at each of them again";
+        fields.refuse(first, why);
+        return None;
+    };
+    let told = Told { site, happened: happened?, fact };
+    may_be_recorded(form, fields, state, &told);
+    if !fields.has_errors() && before.is_none() {
+        warn(form, fields, state, &told.fact);
+    }
+    (!fields.has_errors()).then_some(told)
+}
+
+/// Refuses what cannot be so, beside the question that it is about.
+fn may_be_recorded(form: &EntryForm, fields: &mut Fields, state: &State, told: &Told) {
+    if let Some(Err((path, why))) = form.check.map(|check| check(&told.fact)) {
+        fields.refuse(path, why);
+    }
+    let problems = check_fact(state, (&told.site, told.happened), &told.fact).err();
+    for problem in problems.into_iter().flatten() {
+        let asked = form.fields.iter().any(|ask| ask.path == problem.field);
+        let first = form.fields.first().map_or(SITE, |ask| ask.path);
+        let path = if asked || problem.field == "when" { problem.field } else { first };
+        fields.refuse(path, format!("{}\n{}", problem.what, problem.remedy));
+    }
+}
+
+/// Asks for a word where something should give pause.
+fn warn(form: &EntryForm, fields: &mut Fields, state: &State, fact: &Fact) {
+    let warning = form.warn.and_then(|warn| warn(state, fact));
+    if let Some(words) = warning.filter(|_| fields.get(DESPITE) != "yes") {
+        fields.refuse(DESPITE, words);
     }
 }
 

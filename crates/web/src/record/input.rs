@@ -131,13 +131,7 @@ fn typed(ask: &Ask, text: &str, against: Reading<'_>) -> Result<Value, String> {
             let words = text.split(',').map(str::trim).filter(|word| !word.is_empty());
             Ok(words.collect::<Vec<_>>().into())
         }
-        Input::Whole => {
-            let whole = Some(text).filter(|text| text.bytes().all(|byte| byte.is_ascii_digit()));
-            whole
-                .and_then(|text| text.parse::<u32>().ok())
-                .map(Value::from)
-                .ok_or_else(|| format!("`{text}` is not a whole number\nwrite digits alone"))
-        }
+        Input::Whole(most) => whole(text, most),
         Input::Day => match text.parse::<Date>() {
             Ok(day) => serde_json::to_value(day).map_err(read),
             Err(_) => Err("this is not a date\nwrite it like 2026-11-25".to_owned()),
@@ -154,6 +148,15 @@ fn typed(ask: &Ask, text: &str, against: Reading<'_>) -> Result<Value, String> {
         },
         _ => Ok(text.into()),
     }
+}
+
+fn whole(text: &str, most: u32) -> Result<Value, String> {
+    if !text.bytes().all(|byte| byte.is_ascii_digit()) {
+        return Err(format!("`{text}` is not a whole number\nwrite digits alone"));
+    }
+    let read = text.parse::<u32>().ok().filter(|number| *number <= most);
+    read.map(Value::from)
+        .ok_or_else(|| format!("`{text}` is more than can be meant\nwrite a number up to {most}"))
 }
 
 /// The instant of a written local time.

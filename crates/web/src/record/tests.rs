@@ -58,6 +58,8 @@ impl Bench {
             _ => ask.example,
         };
         let mut fields = Fields::default();
+        // What gives pause is read.
+        fields.or_set(DESPITE, "yes");
         for ask in form.fields {
             let led = form.fields.iter().find_map(|choice| {
                 let rest = ask.path.strip_prefix(choice.path)?.strip_prefix('.')?;
@@ -205,4 +207,116 @@ fn an_id_in_use_is_refused_and_one_made_of_a_name_is_new() {
     fields.set(SITE, "north-yard");
     assert!(told(form, &mut fields, (&bench.state, Bench::now()), None).is_none());
     assert!(fields.why_wrong(SITE).unwrap().contains("already"));
+}
+
+/// A ledger in which the forms at `paths` were filled in with their examples.
+fn bench_with(paths: &[&str]) -> Bench {
+    let mut bench = Bench { state: State::default(), made: Vec::new(), entries: 0 };
+    for path in paths {
+        let form = forms::at(path).unwrap();
+        let told = bench.tell(form, &mut bench.example(form, None), None);
+        bench.keep(form, told);
+    }
+    bench
+}
+
+#[test]
+fn an_unfit_set_is_issued_only_once_the_warning_was_read() {
+    let listed = ["site-opened", "model-listed", "element-type-listed", "unit-received"];
+    let mut bench = bench_with(&listed);
+    let enrolled = forms::at("wearer-enrolled").unwrap();
+    let told_of_wearer = bench.tell(enrolled, &mut bench.example(enrolled, None), None);
+    bench.keep(enrolled, told_of_wearer);
+    for (before, words) in [("", "inspect"), ("held", "released"), ("retired", "retired")] {
+        if let Some(form) = forms::at(before) {
+            let told = bench.tell(form, &mut bench.example(form, None), None);
+            bench.keep(form, told);
+        }
+        let form = forms::at("issued").unwrap();
+        let mut fields = bench.example(form, None);
+        fields.set(DESPITE, "");
+        assert!(told(form, &mut fields, (&bench.state, Bench::now()), None).is_none());
+        let why = fields.why_wrong(DESPITE).unwrap().to_owned();
+        assert!(why.contains(words), "{before}: {why}");
+        let drawn = draw(form, &fields, &bench.state, true).unwrap().join("");
+        assert!(drawn.contains("Record it all the same"), "{drawn}");
+        let mut fields = bench.example(form, None);
+        assert!(told(form, &mut fields, (&bench.state, Bench::now()), None).is_some());
+    }
+}
+
+#[test]
+fn what_is_not_shown_to_disinfect_is_asked_about_until_the_maker_approves_it() {
+    let listed = ["site-opened", "model-listed", "element-type-listed", "unit-received"];
+    let mut bench = bench_with(&listed);
+    let asks = |bench: &Bench, agent: &str| {
+        let form = forms::at("disinfected").unwrap();
+        let mut fields = bench.example(form, None);
+        fields.set(DESPITE, "");
+        fields.set("agent", agent);
+        told(form, &mut fields, (&bench.state, Bench::now()), None).is_none()
+    };
+    assert!(!asks(&bench, "hypochlorite, 50 ppm") && asks(&bench, "hypochlorite, 5 ppm"));
+    assert!(asks(&bench, "Quaternary bath salts, 400 ppm"));
+    let noted = forms::at("maker-instructions-noted").unwrap();
+    let noted_as = bench.tell(noted, &mut bench.example(noted, None), None);
+    bench.keep(noted, noted_as);
+    assert!(!asks(&bench, "Quaternary bath salts, 400 ppm") && asks(&bench, "vinegar"));
+}
+
+#[test]
+fn a_second_wearer_of_one_name_is_asked_about_and_then_told_apart() {
+    let mut bench = bench_with(&["site-opened", "wearer-enrolled"]);
+    let form = forms::at("wearer-enrolled").unwrap();
+    let mut fields = bench.example(form, None);
+    fields.set(DESPITE, "");
+    assert!(told(form, &mut fields, (&bench.state, Bench::now()), None).is_none());
+    assert!(fields.why_wrong(DESPITE).unwrap().contains("`alder-finch`"));
+    let once = telling::person(&bench.state, &PersonId::new("alder-finch"));
+    assert_eq!(once, "Alder Finch");
+    let told = bench.tell(form, &mut bench.example(form, None), None);
+    bench.keep(form, told);
+    for (id, name) in [
+        ("alder-finch", "Alder Finch (alder-finch)"),
+        ("alder-finch-2", "Alder Finch (alder-finch-2)"),
+    ] {
+        assert_eq!(telling::person(&bench.state, &PersonId::new(id)), name);
+    }
+}
+
+#[test]
+fn what_cannot_be_so_is_told_beside_its_field_in_plain_words() {
+    let bench = bench_with(&[
+        "site-opened",
+        "model-listed",
+        "element-type-listed",
+        "unit-received",
+        "task-described",
+    ]);
+    let refused = |path: &str, answers: &[(&str, &str)], field: &str, words: &str| {
+        let form = forms::at(path).unwrap();
+        let mut fields = bench.example(form, None);
+        answers.iter().for_each(|(name, answer)| fields.set(name, *answer));
+        assert!(told(form, &mut fields, (&bench.state, Bench::now()), None).is_none(), "{path}");
+        let why = fields.why_wrong(field).unwrap_or_else(|| panic!("{path}: {fields:?}"));
+        assert!(why.contains(words) && why.contains('\n'), "{why}");
+        assert!(!why.contains("expected u"), "{why}");
+    };
+    let shifts = [("shifts", "1000")];
+    refused("schedule-adopted", &shifts, "shifts", "more than can be meant");
+    refused("schedule-adopted", &[("shifts", "0")], "shifts", "does not serve 0 shifts");
+    refused("unit-received", &[("unit", "HM-9"), ("size", "XXL")], "size", "does not come in");
+    let never = [("every", "days"), ("every.months", ""), ("every.days", "0")];
+    refused("policy-set", &never, "every.days", "can never be kept");
+    let dates = [("made", "2024-03-01"), ("requalified", "2023-03-01")];
+    refused("cylinder-listed", &dates, "requalified", "before it was made");
+    refused("cylinder-listed", &[("marking", "CY10")], "marking", "CY09");
+    let open = [
+        ("marking", "CY16"),
+        ("terms.every.months", ""),
+        ("terms.life_ends", ""),
+        ("terms.stands_in", ""),
+        ("terms.confirmed", ""),
+    ];
+    refused("cylinder-listed", &open, "terms.every.months", "no period for CY16");
 }

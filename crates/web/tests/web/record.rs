@@ -258,6 +258,7 @@ async fn a_step_of_cleaning_offers_what_comes_next_and_tells_what_the_maker_forb
         model: ModelId::new("half"),
         parts: Vec::new(),
         forbidden_cleaners: vec!["acetone".to_owned(), "iodine".to_owned()],
+        approved_disinfectants: vec![],
         stands_in: "manual, page 4".to_owned(),
     };
     let noted = at("2026-02-01T08:00:00Z", "noted", noted);

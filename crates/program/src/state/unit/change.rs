@@ -1,8 +1,12 @@
 //! What each entry changes on a set.
 
+use std::collections::BTreeMap;
+
+use rulebook::bath::{Named, named};
+
 use super::{
-    AirTested, BatteryCheck, CylinderReading, Disinfection, FlowCheck, Inspection, Reason, Receipt,
-    Release, Repair, RepairTest, SealChecked, Sensed, Unit,
+    AirTested, BatteryCheck, CylinderReading, Disinfection, DoubtfullyDisinfected, FlowCheck,
+    Inspection, Reason, Receipt, Release, Repair, RepairTest, SealChecked, Sensed, Unit,
 };
 use crate::entry::{CareStep, Entry, Fact, InspectionOccasion};
 use crate::ids::PersonId;
@@ -73,19 +77,21 @@ impl Unit {
                 self.cleaned = Some(at.clone());
                 self.cleaned_since_use = true;
                 // A cleaner that disinfects is entered as both at the same instant, in any order.
-                let at_once = |done: &Disinfection| done.at.when == at.when;
-                if self.disinfected_since_use && self.disinfected.as_ref().is_some_and(at_once) {
-                    self.used_since_disinfected.clear();
+                let at_once = |done: &&Disinfection| done.at.when == at.when;
+                let done = self.disinfected.as_ref().filter(at_once).cloned();
+                if let Some(done) = done.filter(|_| self.disinfected_since_use) {
+                    self.count_disinfection(&done);
                 }
             }
             Fact::Disinfected { agent, contact, .. } => {
                 let (agent, contact) = (agent.clone(), *contact);
-                self.disinfected = Some(Disinfection { agent, contact, at: at.clone() });
+                let done = Disinfection { agent, contact, at: at.clone() };
                 self.disinfected_since_use = true;
                 // INVARIANT (no shortcut): only a disinfection after a cleaning clears the users.
                 if self.cleaned_since_use {
-                    self.used_since_disinfected.clear();
+                    self.count_disinfection(&done);
                 }
+                self.disinfected = Some(done);
             }
             Fact::Inspected { .. } | Fact::InspectedByPoints { .. } => {
                 if let Some(inspection) = Inspection::of(&entry.fact, at) {
@@ -93,6 +99,23 @@ impl Unit {
                 }
             }
             _ => {}
+        }
+    }
+
+    /// Takes everybody off the list of users. With something that the rule prints no bath of they are
+    /// kept apart: whether it disinfects is for the maker to say.
+    fn count_disinfection(&mut self, done: &Disinfection) {
+        let users = std::mem::take(&mut self.used_since_disinfected);
+        if matches!(named(&done.agent), Named::Printed(_) | Named::Nothing) {
+            self.doubtfully_disinfected.clear();
+            return;
+        }
+        for (person, used) in users {
+            let doubtful = DoubtfullyDisinfected { used, with: BTreeMap::new() };
+            self.doubtfully_disinfected.insert(person, doubtful);
+        }
+        for doubtful in self.doubtfully_disinfected.values_mut() {
+            doubtful.with.insert(done.agent.clone(), done.at.clone());
         }
     }
 
@@ -110,7 +133,7 @@ impl Unit {
     pub(super) fn add_repair(&mut self, entry: &Entry, at: &At) {
         match &entry.fact {
             Fact::Repaired { by, scope, parts, instructions, .. } => {
-                self.repaired = Some(Repair {
+                self.repairs.push(Repair {
                     by: by.clone(),
                     scope: *scope,
                     parts: parts.clone(),
@@ -194,6 +217,7 @@ impl Unit {
     }
 
     fn add_use(&mut self, wearer: &PersonId, at: &At) {
+        self.doubtfully_disinfected.remove(wearer);
         self.used_since_disinfected.insert(wearer.clone(), at.clone());
         self.used_ever.insert(wearer.clone(), at.clone());
         self.cleaned_since_use = false;

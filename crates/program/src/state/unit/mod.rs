@@ -6,8 +6,8 @@ mod parts;
 use std::collections::BTreeMap;
 
 pub use parts::{
-    AirTested, BatteryCheck, Checklist, CylinderReading, Disinfection, FlowCheck, Happening,
-    Inspection, Reason, Release, Repair, RepairTest, SealChecked, Sensed,
+    AirTested, BatteryCheck, Checklist, CylinderReading, Disinfection, DoubtfullyDisinfected,
+    FlowCheck, Happening, Inspection, Reason, Release, Repair, RepairTest, SealChecked, Sensed,
 };
 
 use super::contradiction::Contradiction;
@@ -40,6 +40,9 @@ pub struct Unit {
     /// Who used it since it was last cleaned and then disinfected: wore it, gave it back, or
     /// sensed something inside it; with the latest such entry.
     pub used_since_disinfected: BTreeMap<PersonId, At>,
+    /// Who used it and was followed by disinfections of which none is one that the rule prints: the
+    /// use, and the latest disinfection with each such thing.
+    pub doubtfully_disinfected: BTreeMap<PersonId, DoubtfullyDisinfected>,
     /// Who ever used it, with the latest entry.
     pub used_ever: BTreeMap<PersonId, At>,
     /// The latest cleaning.
@@ -74,8 +77,8 @@ pub struct Unit {
     pub stored: Option<(PlaceId, At)>,
     /// The box from which it was taken, where it is a filtering facepiece that was.
     pub taken_from: Option<StockId>,
-    /// The latest repair.
-    pub repaired: Option<Repair>,
+    /// Every repair, in the order of time.
+    pub repairs: Vec<Repair>,
     /// The latest test after a repair.
     pub repair_tested: Option<RepairTest>,
     /// The latest release by a named person, and why the set had been held.
@@ -141,6 +144,7 @@ impl Thing for Unit {
             received: At::first(entry),
             holders: BTreeMap::new(),
             used_since_disinfected: BTreeMap::new(),
+            doubtfully_disinfected: BTreeMap::new(),
             used_ever: BTreeMap::new(),
             cleaned: None,
             disinfected: None,
@@ -157,7 +161,7 @@ impl Thing for Unit {
             mounted: None,
             connected: None,
             stored: None,
-            repaired: None,
+            repairs: Vec::new(),
             repair_tested: None,
             released: None,
             sensed_since_fitted: None,

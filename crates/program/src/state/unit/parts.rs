@@ -1,3 +1,5 @@
+use std::collections::BTreeMap;
+
 use quantity::{Kilopascal, LitrePerMin, Minutes};
 
 use crate::entry::{
@@ -25,6 +27,16 @@ pub struct Disinfection {
     pub contact: Minutes,
     /// Where that stands.
     pub at: At,
+}
+
+/// A use of a set that was followed by disinfections with things that nothing shows to disinfect but
+/// the word of the maker.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct DoubtfullyDisinfected {
+    /// The latest use.
+    pub used: At,
+    /// The latest disinfection with each thing, by its name as it was written.
+    pub with: BTreeMap<String, At>,
 }
 
 /// An inspection.

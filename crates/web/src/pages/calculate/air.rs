@@ -8,8 +8,8 @@ use quantity::{
     OxygenPercent, Percent, Ppm,
 };
 use rulebook::breathing_air::{
-    AirError, Airline, Cylinder, Duration, Hose, HoseAnswer, Moisture, Report, ReportAnswer,
-    Supply, Wear, check_hose, duration, judge_report,
+    AirError, AirFigure, Airline, Cylinder, Duration, Hose, HoseAnswer, Moisture, Report,
+    ReportAnswer, Supply, Wear, check_hose, duration, judge_report,
 };
 
 use super::{Answer, Part, SheetPage, Table};
@@ -141,6 +141,10 @@ fn cylinder(fields: &mut Fields) -> Option<Answer> {
                 AirError::AlarmAtOnce(_) => "alarm",
                 AirError::NoAmbient(_) => "ambient",
                 AirError::OutOfRange { .. } => "temperature",
+                AirError::Beyond { figure: AirFigure::MinuteVolume, .. } => "breathed",
+                AirError::Beyond { figure: AirFigure::WaterVolume, .. } => "volume",
+                AirError::Beyond { figure: AirFigure::Ambient, .. } => "ambient",
+                AirError::Beyond { figure: AirFigure::Rating, .. } => "rated",
                 _ => "gauge",
             };
             fields.refuse(field, error.to_string());

@@ -6,7 +6,7 @@ use jiff::tz::TimeZone;
 use jiff::{SignedDuration, Timestamp};
 use program::{Subject, UnitId};
 use quantity::{Celsius, GramsPerCm3, Litres, MgPerLitre, Minutes, Percent};
-use rulebook::bath::{Agent, Bath, BathError, ChlorineBasis, Request, Strength, make};
+use rulebook::bath::{Agent, Bath, BathError, BathFigure, ChlorineBasis, Request, Strength, make};
 use rulebook::{Decision, decide};
 
 use super::{Answer, Part, SheetPage};
@@ -144,6 +144,13 @@ const fn field_of(error: &BathError) -> &'static str {
         | BathError::WeakerThanBath { .. }
         | BathError::NotALiquid(_)
         | BathError::Quantity(_) => "product",
+        BathError::OutOfRange { figure, .. } => match figure {
+            BathFigure::Bath => "bath",
+            BathFigure::Target => "target",
+            BathFigure::Temperature => "temperature",
+            BathFigure::Contact => "contact",
+            BathFigure::Product | BathFigure::Density => "product",
+        },
     }
 }
 

@@ -3,19 +3,24 @@
 use quantity::{
     Celsius, DewPoint, Kilopascal, KilopascalGauge, Litres, MgPerM3, OxygenPercent, Ppm,
 };
-use rulebook::breathing_air::cylinder_rules;
+use rulebook::breathing_air::listable;
 use serde_json::Value;
 
 use super::unit::unit;
 use crate::named::Thing;
 use crate::record::offer::brings_air;
-use crate::record::{Ask, EntryForm, Input, Offer, PLAIN, Written};
+use crate::record::{Ask, EntryForm, Group, Input, Offer, PLAIN, Written};
 
 const SOURCES: &[(&str, &str)] = &[
     ("cylinders", "cylinders, bought or filled elsewhere"),
     ("oil-lubricated-compressor", "compressor lubricated with oil"),
     ("oil-free-compressor", "compressor without oil"),
 ];
+
+static TERMS: Group = Group {
+    path: "terms",
+    legend: "Period and life by its special permit or maker; needed for wrapped cylinders, all or nothing",
+};
 
 const PRESSURE: Input = Input::Written(Written::as_::<Kilopascal>());
 
@@ -45,6 +50,10 @@ pub(super) const FORMS: &[EntryForm] = &[
                 Input::YesNo,
             )
             .such_as("yes"),
+            Ask::of("high_temperature_alarm", "It has an alarm for high temperature", Input::YesNo)
+                .optional()
+                .hint("of a compressor lubricated with oil")
+                .such_as("yes"),
             Ask::of("supply", "Short name", Input::New(Thing::Supply))
                 .optional()
                 .hint("letters and digits; left empty, it is made of the name"),
@@ -77,6 +86,22 @@ pub(super) const FORMS: &[EntryForm] = &[
             Ask::of("requalified", "Month it was requalified last", Input::Day)
                 .hint("by its first day; that of its making for a new one")
                 .such_as("2024-03-01"),
+            Ask::of("terms.every.months", "Months between two requalifications", Input::Whole(600))
+                .such_as("60")
+                .with(&TERMS),
+            Ask::of("terms.life_ends", "Last day of its life", Input::Day)
+                .optional()
+                .hint("where it ends")
+                .such_as("2039-03-01")
+                .with(&TERMS),
+            Ask::of("terms.stands_in", "Where that stands", Input::Text)
+                .hint("number of the special permit, or manual and page")
+                .such_as("special permit on the label")
+                .with(&TERMS),
+            Ask::of("terms.confirmed", "Read there by the site itself", Input::YesNo)
+                .hint("until then it counts as unconfirmed")
+                .such_as("yes")
+                .with(&TERMS),
         ],
         ..PLAIN
     },
@@ -242,13 +267,12 @@ pub(super) const FORMS: &[EntryForm] = &[
 
 /// A row of the table of cylinders.
 fn marking(text: &str) -> Result<Value, String> {
-    let rows = cylinder_rules();
-    match rows.iter().find(|row| row.id.eq_ignore_ascii_case(text)) {
+    match listable().find(|row| row.id.eq_ignore_ascii_case(text)) {
         Some(row) => Ok(row.id.as_str().into()),
         None => {
-            let known = rows.iter().map(|row| format!("{} {}", row.id, row.kind));
+            let known = listable().map(|row| format!("{} {}", row.id, row.kind));
             let known = known.collect::<Vec<_>>().join("; ");
-            Err(format!("no row is called `{text}`\nwrite one of: {known}"))
+            Err(format!("no cylinder is listed by a row `{text}`\nwrite one of: {known}"))
         }
     }
 }

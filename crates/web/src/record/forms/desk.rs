@@ -143,8 +143,8 @@ pub(super) const FORMS: &[EntryForm] = &[
             site(),
             Ask::of("rule", "What", Input::Choice(ASKED)).such_as("fit.in-date"),
             Ask::of("every", "Counted in", Input::Choice(EVERY)).such_as("months"),
-            Ask::of("every.months", "Each so many months", Input::Whole).hint("only where it is counted in months").such_as("1"),
-            Ask::of("every.days", "Each so many days", Input::Whole).hint("only where it is counted in days").such_as("14"),
+            Ask::of("every.months", "Each so many months", Input::Whole(600)).hint("only where it is counted in months").such_as("1"),
+            Ask::of("every.days", "Each so many days", Input::Whole(3660)).hint("only where it is counted in days").such_as("14"),
         ],
         check: Some(never_laxer),
         ..PLAIN
@@ -179,6 +179,10 @@ pub(super) const FORMS: &[EntryForm] = &[
             Ask::of("forbidden_cleaners", "Cleaners that the maker forbids", Input::Words)
                 .optional()
                 .such_as("alcohol, solvents"),
+            Ask::of("approved_disinfectants", "Disinfectants that the maker recommends or approves", Input::Words)
+                .optional()
+                .hint("by the names used at the bench, with commas between them")
+                .such_as("quaternary bath salts"),
             Ask::of("stands_in", "Where that stands", Input::Text)
                 .hint("title, edition, page")
                 .such_as("manual, 3rd edition, page 9"),

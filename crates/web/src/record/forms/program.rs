@@ -1,5 +1,6 @@
 //! What is opened, listed and received before anyone wears anything.
 
+use program::{Fact, State};
 use quantity::{Centimetres, Cm3PerGram, Grams, GramsPerCm3, KilojoulesPerMol, SquareCm};
 use rulebook::FilterClass;
 
@@ -78,6 +79,7 @@ pub(super) const FORMS: &[EntryForm] = &[
                 .optional()
                 .hint(MADE_OF_NAME),
         ],
+        warn: Some(name_in_use),
         ..PLAIN
     },
     EntryForm {
@@ -100,7 +102,7 @@ pub(super) const FORMS: &[EntryForm] = &[
             Ask::of("approval", "Approval number", Input::Text)
                 .hint("as on the approval label")
                 .such_as("none, invented"),
-            Ask::of("device.rated_minutes", "Rated service time in minutes", Input::Whole)
+            Ask::of("device.rated_minutes", "Rated service time in minutes", Input::Whole(1440))
                 .optional()
                 .hint("of a self-contained supply, such as 30"),
             Ask::of("device.escape_only", "For escape only", Input::Flag),
@@ -144,7 +146,7 @@ pub(super) const FORMS: &[EntryForm] = &[
                 "Carries an approved end-of-service-life indicator",
                 Input::Flag,
             ),
-            Ask::of("count", "How many a respirator carries", Input::Whole).such_as("2"),
+            Ask::of("count", "How many a respirator carries", Input::Whole(12)).such_as("2"),
             Ask::of("bed.sorbent_mass", "Sorbent in each", Input::Written(Written::as_::<Grams>()))
                 .such_as("40 g")
                 .with(&BED),
@@ -216,9 +218,27 @@ pub(super) const FORMS: &[EntryForm] = &[
                 .optional()
                 .hint("as on the badge; left empty, it is made of the name"),
         ],
+        warn: Some(name_in_use),
         ..PLAIN
     },
 ];
+
+/// Two of one name are told apart by their ids alone.
+fn name_in_use(state: &State, fact: &Fact) -> Option<String> {
+    let (thing, name, own) = match fact {
+        Fact::SiteOpened { name, .. } => (Thing::Site, name, None),
+        Fact::WearerEnrolled { name, wearer } => (Thing::Wearer, name, Some(wearer.as_str())),
+        _ => return None,
+    };
+    let same = |(id, known): &(String, String)| {
+        known.to_lowercase() == name.to_lowercase() && own != Some(id.as_str())
+    };
+    let (id, known) = thing.all(state).into_iter().find(same)?;
+    let one = thing.one();
+    Some(format!(
+        "a {one} is called {known} already: `{id}`\nmake sure that this is another one; the two are told apart by their ids alone"
+    ))
+}
 
 /// A time zone that is known by this name.
 fn zone(text: &str) -> Result<serde_json::Value, String> {

@@ -11,6 +11,9 @@ const ITEMS: &[(&str, &str)] = &[
     ("supplies", "cleaner, disinfectant, parts, test agents"),
 ];
 
+/// How many a box can hold.
+const PIECES: Input = Input::Whole(1_000_000);
+
 const fn stock() -> Ask {
     Ask::of("stock", "Box", Input::Known(Thing::Stock))
 }
@@ -65,7 +68,7 @@ pub(super) const FORMS: &[EntryForm] = &[
             Ask::of("item.facepieces.size", "Size", Input::Text).hint("only of filtering facepieces, such as M").such_as("M"),
             Ask::of("item.supplies", "What else", Input::Text).hint("only of other supplies").such_as("test agent"),
             Ask::of("lot", "Lot", Input::Text).such_as("lot-7"),
-            Ask::of("count", "How many", Input::Whole).such_as("20"),
+            Ask::of("count", "How many", PIECES).such_as("20"),
             Ask::of("shelf_life_until", "Shelf life until", Input::Day).optional().hint("last day, if it ends"),
         ],
         ..PLAIN
@@ -77,7 +80,7 @@ pub(super) const FORMS: &[EntryForm] = &[
         lead: "The forecast rests on it.",
         button: "Record the count",
         offer: Offer::Thing,
-        fields: &[stock(), Ask::of("count", "How many are left", Input::Whole).such_as("17")],
+        fields: &[stock(), Ask::of("count", "How many are left", PIECES).such_as("17")],
         ..PLAIN
     },
     EntryForm {

@@ -3,7 +3,7 @@
 use quantity::{Celsius, Concentration, Kilopascal, Minutes, OxygenPercent, RelHumidity};
 
 use crate::named::Thing;
-use crate::record::{Ask, EntryForm, Input, Offer, PLAIN, Written};
+use crate::record::{Ask, EntryForm, Group, Input, Offer, PLAIN, Written};
 
 const WORK: &[(&str, &str)] = &[
     ("light", "light: standing, light handling"),
@@ -16,6 +16,14 @@ const AIRBORNE: &[(&str, &str)] = &[
     ("particle", "particle: dust, mist or fume"),
     ("vapour-and-particle", "vapour and particle"),
 ];
+
+/// As many shifts as one set can be said to serve.
+const SHIFTS: Input = Input::Whole(31);
+
+static CALCULATION: Group = Group {
+    path: "calculation",
+    legend: "What the calculation gave; without it nothing is lifted. All or nothing",
+};
 
 const fn task() -> Ask {
     Ask::of("task", "Task", Input::Known(Thing::Task)).hint("short name or name")
@@ -124,7 +132,7 @@ pub(super) const FORMS: &[EntryForm] = &[
                 Input::Written(Written::as_::<Minutes>()),
             )
             .such_as("4 h"),
-            Ask::of("shifts", "Shifts one set may serve", Input::Whole).such_as("1"),
+            Ask::of("shifts", "Shifts one set may serve", SHIFTS).such_as("1"),
         ],
         ..PLAIN
     },
@@ -142,10 +150,32 @@ pub(super) const FORMS: &[EntryForm] = &[
                 "Cartridge, canister or filter",
                 Input::Known(Thing::ElementType),
             ),
-            Ask::of("shifts", "Shifts one set may serve", Input::Whole).such_as("2"),
+            Ask::of("shifts", "Shifts one set may serve", SHIFTS).such_as("2"),
             Ask::of("by", "Who accepts it", Input::Known(Thing::Person)),
             Ask::of("basis", "The calibrated calculation that it rests on", Input::Text)
                 .such_as("breakthrough test of 2026-05-04 at 40 ppm"),
+            Ask::of("calculation.report", "Where it stands", Input::Text)
+                .hint("report or case file, and its date")
+                .such_as("report 7 of 2026-05-06")
+                .with(&CALCULATION),
+            Ask::of("calculation.shifts", "Shifts one set serves by it", SHIFTS)
+                .hint("the nights between them included")
+                .such_as("2")
+                .with(&CALCULATION),
+            Ask::of(
+                "calculation.bound",
+                "Lower bound of the wear of all these shifts",
+                Input::Written(Written::as_::<Minutes>()),
+            )
+            .such_as("8 h")
+            .with(&CALCULATION),
+            Ask::of(
+                "calculation.calibrated",
+                "Calibrated on a laboratory test of these elements",
+                Input::YesNo,
+            )
+            .such_as("yes")
+            .with(&CALCULATION),
         ],
         ..PLAIN
     },

@@ -1,7 +1,8 @@
 //! What is recorded of one respirator.
 
-use program::Fact;
+use program::{Fact, State};
 use quantity::{Kilopascal, LitrePerMin, Minutes};
+use rulebook::bath::{Named, named};
 use serde_json::Value;
 
 use crate::named::Thing;
@@ -42,6 +43,7 @@ pub(super) const FORMS: &[EntryForm] = &[
         button: "Issue it",
         offer: Offer::Unit(in_store),
         fields: &[unit(), wearer("To whom")],
+        warn: Some(not_fit_to_issue),
         ..PLAIN
     },
     EntryForm {
@@ -117,6 +119,7 @@ pub(super) const FORMS: &[EntryForm] = &[
                 .such_as("2 min"),
         ],
         notes: Some(next_care::notes),
+        warn: Some(not_shown_to_disinfect),
         ..PLAIN
     },
     EntryForm {
@@ -217,6 +220,25 @@ pub(super) const FORMS: &[EntryForm] = &[
         ..PLAIN
     },
 ];
+
+/// What stands against handing the respirator out. If it was handed out all the same, that is recorded.
+fn not_fit_to_issue(state: &State, fact: &Fact) -> Option<String> {
+    let Fact::Issued { unit, wearer } = fact else { return None };
+    let finding = program::care::against_issue(state, unit, wearer)?;
+    Some(format!("{}\n{}", finding.text(), finding.remedy()))
+}
+
+/// What is neither printed in the rule nor approved by the maker counts for nobody but the one who used
+/// the respirator before.
+fn not_shown_to_disinfect(state: &State, fact: &Fact) -> Option<String> {
+    let Fact::Disinfected { unit, agent, .. } = fact else { return None };
+    let model = state.unit(unit).and_then(|unit| state.model(&unit.model));
+    let approved = model.is_some_and(|model| model.approves_disinfectant(agent));
+    let shown = matches!(named(agent), Named::Printed(_)) || approved;
+    (!shown).then(|| {
+        format!("nothing shows that `{agent}` disinfects at that strength: nobody else may wear the respirator after it\nuse hypochlorite or iodine at 50 ppm or more, or note with the model, by this name, where its maker approves it")
+    })
+}
 
 /// What was noticed inside a respirator holds it back.
 fn hold_what_was_sensed(fact: &Fact) -> Option<Fact> {

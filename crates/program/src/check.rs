@@ -1,0 +1,226 @@
+//! Whether what an entry says can be so: asked of every entry that a person makes here, before it is
+//! kept.
+//!
+//! Entries that came from elsewhere, and those of old, are read whatever they say; where they speak of
+//! what cannot be, the state tells it as a contradiction.
+
+mod words;
+
+use jiff::Timestamp;
+use jiff::civil::Date;
+use quantity::Minutes;
+use rulebook::assigned;
+use rulebook::breathing_air::printed_terms;
+
+use crate::entry::{Every, Fact, StockItem};
+use crate::ids::{ElementTypeId, ModelId, SiteId, UnitId};
+use crate::state::State;
+
+pub(crate) use words::{cylinder_words, elements_words, no_such_size};
+
+/// The most shifts that one set of elements may be said to serve: a month of them. Common practice, no
+/// source.
+pub const MOST_SHIFTS: u8 = 31;
+
+/// The most elements that one respirator carries.
+pub const MOST_ELEMENTS: u8 = 6;
+
+/// One wear, one sampling and the wear planned on one shift are no longer than a day, min.
+const DAY_MIN: f64 = 1440.0;
+
+/// The highest rated pressure of a cylinder, kPa, and its largest water volume, L. Common practice, no
+/// source: in use are up to 38,000 kPa; a bank of cylinders holds a few hundred litres.
+const HIGHEST_KPA: f64 = 60_000.0;
+const LARGEST_L: f64 = 500.0;
+
+/// Something in a fact that cannot be so.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Problem {
+    /// Where it stands in the fact: keys joined by dots, such as `terms.life_ends`; `when` for the time
+    /// at which the fact happened.
+    pub field: &'static str,
+    /// What cannot be so.
+    pub what: String,
+    /// What puts it right.
+    pub remedy: String,
+}
+
+/// Refuses what cannot be so of a fact that is said to have `happened` at `site`, with every reason.
+///
+/// What is not known to `state`, such as a model that was never listed, is no reason to refuse.
+pub fn check_fact(
+    state: &State,
+    (site, happened): (&SiteId, Timestamp),
+    fact: &Fact,
+) -> Result<(), Vec<Problem>> {
+    let day = state.day_at(site, happened);
+    let mut found = Found(Vec::new());
+    found.of_listing(state, day, fact);
+    found.of_use(state, (happened, day), fact);
+    if found.0.is_empty() { Ok(()) } else { Err(found.0) }
+}
+
+struct Found(Vec<Problem>);
+
+impl Found {
+    fn add(&mut self, field: &'static str, what: impl Into<String>, remedy: impl Into<String>) {
+        self.0.push(Problem { field, what: what.into(), remedy: remedy.into() });
+    }
+
+    /// Facts that list a thing or give somebody a part.
+    fn of_listing(&mut self, state: &State, day: Date, fact: &Fact) {
+        match fact {
+            Fact::ModelListed { device, .. } => {
+                let contradiction = assigned(device).err();
+                let contradiction =
+                    contradiction.filter(|finding| finding.rule.id == "device.contradiction");
+                if let Some(finding) = contradiction {
+                    self.add("device.facepiece", finding.text(), finding.remedy());
+                }
+                if device.rated_minutes.is_some_and(|minutes| minutes == 0 || 1440 < minutes) {
+                    let remedy = "write the minutes on its approval label";
+                    self.add("device.rated_minutes", "no supply is rated for that long", remedy);
+                }
+            }
+            Fact::ElementTypeListed { count, .. } if !(1..=MOST_ELEMENTS).contains(count) => {
+                let what = format!("no respirator carries {count} of it");
+                self.add("count", what, format!("write 1 to {MOST_ELEMENTS}"));
+            }
+            Fact::CylinderListed { .. } => self.of_cylinder(day, fact),
+            Fact::TaskDescribed { spec, .. } => {
+                self.within_a_day("spec.wear_per_shift", spec.wear_per_shift);
+            }
+            Fact::StockReceived { item: StockItem::Facepieces { model, size }, .. } => {
+                self.size(state, "item.facepieces.size", (model, size));
+            }
+            Fact::UnitReceived { model, size, .. } | Fact::FacepieceTaken { model, size, .. } => {
+                self.size(state, "size", (model, size));
+            }
+            Fact::RoleGiven { until: Some(until), .. }
+            | Fact::ClearanceGiven { until: Some(until), .. }
+                if *until < day =>
+            {
+                let what = format!("it ended on {until}, before it was given");
+                self.add("until", what, "look at both days");
+            }
+            Fact::PolicySet { every, .. } => self.policy(*every),
+            _ => {}
+        }
+    }
+
+    /// Facts about what is in use.
+    fn of_use(&mut self, state: &State, (happened, day): (Timestamp, Date), fact: &Fact) {
+        match fact {
+            Fact::FitTested { model, size, .. } | Fact::FitMeasured { model, size, .. } => {
+                self.size(state, "size", (model, size));
+            }
+            Fact::ElementsFitted { unit, element_type, opened, .. } => {
+                self.elements(state, unit, element_type);
+                if happened < *opened {
+                    let what = "the seal was opened after they were fitted";
+                    self.add("opened", what, "look at both times");
+                }
+            }
+            Fact::Worn { time, .. } => self.within_a_day("time", *time),
+            Fact::ExposureMeasured { sampled, .. } => self.within_a_day("sampled", *sampled),
+            Fact::ScheduleAdopted { max_wear, shifts, .. } => {
+                self.shifts("shifts", *shifts);
+                if max_wear.as_min() <= 0.0 {
+                    self.add("max_wear", "no wear at all is no schedule", "write how long");
+                }
+            }
+            Fact::ReuseAccepted { shifts, calculation, .. } => {
+                self.shifts("shifts", *shifts);
+                if let Some(calculation) = calculation {
+                    self.shifts("calculation.shifts", calculation.shifts);
+                }
+            }
+            Fact::CylinderRequalified { cylinder, .. } => {
+                let made = state.cylinder(cylinder).map(|known| known.made);
+                if let Some(made) = made.filter(|made| day < *made) {
+                    let what = format!("it was tested before it was made on {made}");
+                    self.add("when", what, "look at the day of the test and at its listing");
+                }
+            }
+            _ => {}
+        }
+    }
+
+    fn size(&mut self, state: &State, field: &'static str, (model, size): (&ModelId, &str)) {
+        let Some(known) = state.model(model) else { return };
+        if known.sizes.is_empty() || known.sizes.iter().any(|listed| listed == size) {
+            return;
+        }
+        let remedy = format!("write one of: {}", known.sizes.join(", "));
+        self.add(field, format!("{} does not come in the size `{size}`", known.name), remedy);
+    }
+
+    fn elements(&mut self, state: &State, unit: &UnitId, kind: &ElementTypeId) {
+        let device = state.unit(unit).and_then(|unit| state.model(&unit.model));
+        let Some(device) = device.map(|model| &model.device) else { return };
+        if let Some(what) = elements_words(device) {
+            self.add("element_type", what, "look at the tag of the set");
+        }
+        let against_gas = state.element_type(kind).is_some_and(|k| !k.elements.against.is_empty());
+        if device.filtering_facepiece && against_gas {
+            let what = "a filtering facepiece takes no cartridge";
+            self.add("element_type", what, "look at the tag and at the kind of element");
+        }
+    }
+
+    fn of_cylinder(&mut self, day: Date, fact: &Fact) {
+        let Fact::CylinderListed { marking, rated, water_volume, made, requalified, terms, .. } =
+            fact
+        else {
+            return;
+        };
+        let life_ends = terms.as_ref().and_then(|terms| terms.life_ends);
+        for (field, what) in cylinder_words((*made, *requalified, life_ends), day) {
+            self.add(field, what, "look at the dates on the cylinder");
+        }
+        if !(0.0 < rated.as_kpa() && rated.as_kpa() <= HIGHEST_KPA) {
+            let remedy = format!("write what is stamped on it, up to {HIGHEST_KPA} kPa");
+            self.add("rated", format!("no cylinder is rated for {rated}"), remedy);
+        }
+        if !(0.0 < water_volume.as_l() && water_volume.as_l() <= LARGEST_L) {
+            let remedy = format!("write what is stamped on it, up to {LARGEST_L} L");
+            self.add("water_volume", format!("no cylinder holds {water_volume}"), remedy);
+        }
+        match terms.as_ref().map(|terms| terms.every) {
+            None if printed_terms(marking).requalified_every.is_none() => {
+                let what = format!("the table has no period for {marking}");
+                let remedy = "give the period of its permit or maker, and where that stands";
+                self.add("terms.every.months", what, remedy);
+            }
+            Some(Every::Days(0) | Every::Months(0)) => {
+                self.add("terms.every.months", "no test is due each moment", "write how many");
+            }
+            _ => {}
+        }
+    }
+
+    fn policy(&mut self, every: Every) {
+        let field = match every {
+            Every::Days(0) => "every.days",
+            Every::Months(0) => "every.months",
+            _ => return,
+        };
+        let what = "every 0 days or months can never be kept";
+        self.add(field, what, "write 1 day or more, or leave the policy of the rule");
+    }
+
+    fn shifts(&mut self, field: &'static str, shifts: u8) {
+        if !(1..=MOST_SHIFTS).contains(&shifts) {
+            let what = format!("one set of elements does not serve {shifts} shifts");
+            self.add(field, what, format!("write 1 to {MOST_SHIFTS}"));
+        }
+    }
+
+    fn within_a_day(&mut self, field: &'static str, time: Minutes) {
+        let minutes = time.as_min();
+        if !(0.0 < minutes && minutes <= DAY_MIN) {
+            let what = "it is longer than nothing and no longer than a day";
+            self.add(field, what, "write it like 45 min or 2 h");
+        }
+    }
+}

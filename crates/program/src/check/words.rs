@@ -1,0 +1,48 @@
+//! What cannot be so, in words that a form and a finding share.
+
+use jiff::civil::Date;
+use rulebook::Device;
+
+use crate::state::Model;
+
+/// Said of a size that the model does not come in, whatever the case.
+pub(crate) fn no_such_size(model: &Model, size: &str) -> Option<String> {
+    let comes = |listed: &String| listed.trim().eq_ignore_ascii_case(size.trim());
+    if model.sizes.is_empty() || model.sizes.iter().any(comes) {
+        return None;
+    }
+    Some(format!("{} does not come in the size `{size}`", model.name))
+}
+
+/// Said of cartridges or filters on a set that carries its own air: there is nowhere to put them. An
+/// airline set may carry some for the way out.
+pub(crate) fn elements_words(device: &Device) -> Option<&'static str> {
+    let carried = device.air_source.is_self_contained();
+    carried.then_some("a self-contained set takes no cartridges or filters")
+}
+
+/// What the dates of a cylinder that was listed on `day` contradict each other in, each with its field.
+pub(crate) fn cylinder_words(
+    (made, requalified, life_ends): (Date, Date, Option<Date>),
+    day: Date,
+) -> Vec<(&'static str, String)> {
+    let mut all = Vec::new();
+    if requalified < made {
+        all.push((
+            "requalified",
+            format!("it was tested on {requalified}, before it was made on {made}"),
+        ));
+    }
+    if day < made {
+        all.push(("made", format!("it was made on {made}, after it was listed on {day}")));
+    }
+    if made <= requalified && day < requalified {
+        let what = format!("it was tested on {requalified}, after it was listed on {day}");
+        all.push(("requalified", what));
+    }
+    if let Some(end) = life_ends.filter(|end| *end < made || *end < requalified) {
+        let what = format!("its life ended on {end}, before it was made or tested last");
+        all.push(("terms.life_ends", what));
+    }
+    all
+}

@@ -1,0 +1,112 @@
+//! Whether what was accepted of the reuse of elements still holds.
+
+use jiff::Timestamp;
+use quantity::{Concentration, Minutes};
+
+use crate::entry::ReuseCalculation;
+use crate::ids::{ElementTypeId, TaskId};
+use crate::state::{At, ReuseAcceptance, State, Task};
+
+/// Reuse that a named person accepted on a calibrated calculation, as far as it lifts anything.
+#[derive(Debug, Clone, PartialEq)]
+pub struct TakenReuse {
+    /// Who.
+    pub who: String,
+    /// When, as a day at the site.
+    pub when: jiff::civil::Date,
+    /// Where the calculation stands.
+    pub report: String,
+    /// How many shifts one set may serve: no more than accepted, no more than computed.
+    pub shifts: u8,
+    /// The lower bound of the wear of all these shifts.
+    pub bound: Minutes,
+}
+
+/// Reuse that was accepted and lifts nothing.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct LapsedReuse {
+    /// Who accepted it.
+    pub who: String,
+    /// Why it lifts nothing.
+    pub reason: &'static str,
+}
+
+/// What was accepted of the reuse of elements of `kind` in `task`; none where nothing was.
+pub(crate) fn accepted(
+    state: &State,
+    task: &TaskId,
+    kind: &ElementTypeId,
+    now: Timestamp,
+) -> Option<Result<TakenReuse, LapsedReuse>> {
+    let known = state.task(task)?;
+    let accepted = known.reuse.get(kind)?;
+    let person = state.person(&accepted.by);
+    let who = person.map_or_else(|| accepted.by.to_string(), |person| person.name.clone());
+    let lapsed = |reason| Err(LapsedReuse { who: who.clone(), reason });
+    let has_part = person.is_some_and(|person| person.had_a_part(accepted.at.when));
+    Some(match sound(accepted) {
+        Err(reason) => lapsed(reason),
+        Ok(_) if now < accepted.at.when => lapsed("it is dated ahead"),
+        Ok(_) if !has_part => lapsed("that person had no part in the program"),
+        Ok(calculation) => match changed_since(state, (task, known), kind, &accepted.at) {
+            Some(reason) => lapsed(reason),
+            None => Ok(TakenReuse {
+                who,
+                when: state.day_at(&known.site, accepted.at.when),
+                report: calculation.report.clone(),
+                shifts: accepted.shifts.min(calculation.shifts),
+                bound: calculation.bound,
+            }),
+        },
+    })
+}
+
+/// The calculation, or why what was accepted is none that may be relied upon.
+fn sound(accepted: &ReuseAcceptance) -> Result<&ReuseCalculation, &'static str> {
+    let Some(calculation) = &accepted.calculation else {
+        return Err("what the calculation gave is not recorded");
+    };
+    if !calculation.calibrated {
+        return Err("the calculation is not calibrated");
+    }
+    if calculation.report.trim().is_empty() {
+        return Err("no report is named");
+    }
+    if accepted.shifts.min(calculation.shifts) == 0 || calculation.bound.as_min() <= 0.0 {
+        return Err("the calculation leaves no shift");
+    }
+    Ok(calculation)
+}
+
+/// What is no longer as it was when the calculation was accepted.
+fn changed_since(
+    state: &State,
+    (id, task): (&TaskId, &Task),
+    kind: &ElementTypeId,
+    at: &At,
+) -> Option<&'static str> {
+    if at.when < task.described.when {
+        return Some("the task was described anew since");
+    }
+    if state.element_type(kind).is_none_or(|kind| at.when < kind.at.when) {
+        return Some("the elements were listed anew since");
+    }
+    let readings = task.readings.iter().map(|r| (r.cas, r.concentration, r.at.when <= at.when));
+    let groups = state.groups_of(id).into_iter().flat_map(|group| &group.measured);
+    let measured = groups.map(|one| (one.cas, Some(one.level), one.at.when <= at.when));
+    let all: Vec<_> = readings.chain(measured).collect();
+    let higher = all.iter().filter(|(_, _, before)| !before).any(|(cas, level, _)| {
+        let known = all.iter().filter(|(other, _, before)| *before && other == cas);
+        !known.clone().any(|(_, known, _)| at_most(*level, *known))
+    });
+    higher.then_some("more was measured since, or something that was not there")
+}
+
+/// Whether a level lies at or below another in the same unit.
+fn at_most(level: Option<Concentration>, known: Option<Concentration>) -> bool {
+    match (level, known) {
+        (Some(Concentration::Ppm(level)), Some(Concentration::Ppm(known))) => level <= known,
+        (Some(Concentration::Mass(level)), Some(Concentration::Mass(known))) => level <= known,
+        _ => false,
+    }
+}

@@ -1,0 +1,77 @@
+//! What was entered and cannot be so, though it arrived.
+
+use super::contradiction::{Contradiction, said};
+use super::{Cylinder, Site, State, Task, Unit, Wearer};
+use crate::check::{cylinder_words, elements_words, no_such_size};
+use crate::entry::Every;
+use crate::ids::{CylinderId, PersonId, SiteId, TaskId, UnitId};
+
+impl State {
+    /// Of a set: a size that its model does not come in, elements that it cannot carry.
+    pub(super) fn impossible_of_unit(&self, id: &UnitId, unit: &Unit) -> Vec<Contradiction> {
+        let Some(model) = self.model(&unit.model) else { return Vec::new() };
+        let size = no_such_size(model, &unit.size)
+            .map(|what| said(&unit.received.entry, format!("respirator `{id}`: {what}")));
+        let elements = unit.elements.as_ref().and_then(|on| {
+            let what = elements_words(&model.device)?;
+            Some(said(&on.at.entry, format!("respirator `{id}`: {what}")))
+        });
+        size.into_iter().chain(elements).collect()
+    }
+
+    /// Of a cylinder: dates that cannot be together.
+    pub(super) fn impossible_of_cylinder(
+        &self,
+        id: &CylinderId,
+        cylinder: &Cylinder,
+    ) -> Vec<Contradiction> {
+        let listed = self.day_at(&cylinder.site, cylinder.listed.when);
+        let life_ends = cylinder.terms.as_ref().and_then(|terms| terms.life_ends);
+        let dates = (cylinder.made, cylinder.requalified, life_ends);
+        let mut all: Vec<Contradiction> = cylinder_words(dates, listed)
+            .into_iter()
+            .map(|(_, what)| said(&cylinder.listed.entry, format!("cylinder `{id}`: {what}")))
+            .collect();
+        let tested = cylinder.tested.as_ref();
+        if let Some(test) =
+            tested.filter(|t| self.day_at(&cylinder.site, t.at.when) < cylinder.made)
+        {
+            let made = cylinder.made;
+            let words = format!("cylinder `{id}`: it was tested before it was made on {made}");
+            all.push(said(&test.at.entry, words));
+        }
+        all
+    }
+
+    /// Of a task: a wear of nothing, which every schedule would allow, or of more than a day.
+    pub(super) fn impossible_of_task(&self, id: &TaskId, task: &Task) -> Vec<Contradiction> {
+        let minutes = task.spec.wear_per_shift.as_min();
+        let sane = 0.0 < minutes && minutes <= 1440.0;
+        let words = || format!("task `{id}`: {minutes} min of wear are planned on one shift");
+        (!sane).then(|| said(&task.described.entry, words())).into_iter().collect()
+    }
+
+    /// Of a wearer: fit tests of sizes that the model does not come in. They serve for no set.
+    pub(super) fn impossible_of_wearer(
+        &self,
+        id: &PersonId,
+        wearer: &Wearer,
+    ) -> Vec<Contradiction> {
+        let of_test = |((model, size), test): (&(_, String), &super::FitTest)| {
+            let what = no_such_size(self.model(model)?, size)?;
+            Some(said(&test.at.entry, format!("fit test of `{id}`: {what}")))
+        };
+        wearer.fit_tests.iter().filter_map(of_test).collect()
+    }
+
+    /// Of a site: a policy that can never be kept.
+    pub(super) fn impossible_of_site(&self, id: &SiteId, site: &Site) -> Vec<Contradiction> {
+        let never = site
+            .policies
+            .iter()
+            .filter(|(_, policy)| matches!(policy.every, Every::Days(0) | Every::Months(0)));
+        let words =
+            |rule: &str| format!("site `{id}`: `{rule}` every 0 days or months can never be kept");
+        never.map(|(rule, policy)| said(&policy.at.entry, words(rule))).collect()
+    }
+}

@@ -1,0 +1,102 @@
+//! What an answer about a wear rests on beside the wearer, the set and the task themselves.
+
+use std::collections::BTreeSet;
+
+use jiff::Timestamp;
+
+use super::State;
+use super::subjects::{Part, Subject, Subjects};
+use crate::entry::Entry;
+use crate::ids::{PersonId, TaskId, UnitId};
+use crate::supply::supply_behind;
+
+/// The wearer, the set and the task of a question, and what an answer to it rests on beside them.
+pub(super) struct Question<'q> {
+    wearer: &'q PersonId,
+    unit: &'q UnitId,
+    task: &'q TaskId,
+    rests_on: BTreeSet<Subject>,
+}
+
+impl<'q> Question<'q> {
+    pub(super) fn of(
+        state: &State,
+        (wearer, unit, task): (&'q PersonId, &'q UnitId, &'q TaskId),
+    ) -> Self {
+        let rests_on = rests_on(state, (wearer, unit, task));
+        Self { wearer, unit, task, rests_on }
+    }
+
+    /// Whether an entry speaks of the wearer, the set or the task, or is a part of what the answer
+    /// rests on.
+    pub(super) fn concerns(&self, entry: &Entry) -> bool {
+        let about = Subjects::of(entry);
+        about.wearer == Some(self.wearer)
+            || about.unit == Some(self.unit)
+            || about.task == Some(self.task)
+            || entry.subjects().iter().any(|part| self.is_rested_on(entry, part))
+    }
+
+    /// Of a site, only its calendar and its policies bear on a wear.
+    fn is_rested_on(&self, entry: &Entry, (part, thing): &(Part, Subject)) -> bool {
+        let bears = !matches!(thing, Subject::Site(_)) || entry.changes_the_site();
+        *part == Part::Folded && bears && self.rests_on.contains(thing)
+    }
+
+    /// The entries that happened after `instant`, count and concern the question, each once, the
+    /// last first.
+    pub(super) fn after<'s>(&self, state: &'s State, instant: Timestamp) -> Vec<&'s Entry> {
+        let later = |entry: &&Entry| instant < entry.happened;
+        let asked = [
+            Subject::Wearer(self.wearer.clone()),
+            Subject::Unit(self.unit.clone()),
+            Subject::Task(self.task.clone()),
+        ];
+        let things = asked.iter().chain(&self.rests_on);
+        let mut all: Vec<&Entry> =
+            things.flat_map(|thing| state.latest_of(thing, &later)).collect();
+        all.retain(|entry| state.counts(&entry.id) && self.concerns(entry));
+        all.sort_by_key(|entry| (std::cmp::Reverse(entry.happened), &entry.id));
+        all.dedup_by_key(|entry| &entry.id);
+        all
+    }
+}
+
+/// The model of the set, what is fitted to it, mounted on it and feeds it, who tested the fit, who
+/// repaired and released the set, who accepted reuse, the readings that speak for the task, the other
+/// tasks in which the elements were worn, and the sites of all these.
+fn rests_on(
+    state: &State,
+    (wearer, unit, task): (&PersonId, &UnitId, &TaskId),
+) -> BTreeSet<Subject> {
+    let mut all = BTreeSet::new();
+    let person = |id: &PersonId| [Subject::Person(id.clone()), Subject::Wearer(id.clone())];
+    let (known, set) = (state.wearer(wearer), state.unit(unit));
+    let groups = state.groups().filter(|(_, group)| group.tasks.contains(task));
+    all.extend(groups.map(|(id, _)| Subject::Group(id.clone())));
+    all.extend(known.map(|wearer| Subject::Site(wearer.site.clone())));
+    all.extend(state.task(task).map(|task| Subject::Site(task.site.clone())));
+    let Some(set) = set else { return all };
+    all.extend([Subject::Model(set.model.clone()), Subject::Site(set.site.clone())]);
+    if let Some(on) = &set.elements {
+        all.insert(Subject::ElementType(on.element_type.clone()));
+        all.extend(on.worn.iter().map(|stint| Subject::Task(stint.task.clone())));
+    }
+    all.extend(set.mounted.as_ref().map(|(id, _)| Subject::Cylinder(id.clone())));
+    if let Some((id, _, supply)) = supply_behind(state, set) {
+        all.insert(Subject::Supply(id.clone()));
+        all.extend(supply.map(|supply| Subject::Site(supply.site.clone())));
+    }
+    let test = known.and_then(|wearer| wearer.fit_test(&set.model, &set.size));
+    all.extend(test.and_then(|test| test.tester.as_ref()).into_iter().flat_map(person));
+    let of_hands = |(part, thing): (Part, Subject)| {
+        let is_person = matches!(thing, Subject::Person(_) | Subject::Wearer(_));
+        (part == Part::RestsOn && is_person).then_some(thing)
+    };
+    all.extend(state.history_of_unit(unit).flat_map(Entry::subjects).filter_map(of_hands));
+    let worn = set.elements.iter().flat_map(|on| &on.worn).map(|stint| &stint.task);
+    let reuse =
+        worn.chain([task]).filter_map(|task| state.task(task)).flat_map(|t| t.reuse.values());
+    all.extend(reuse.flat_map(|accepted| person(&accepted.by)));
+    all
+}

@@ -1,0 +1,210 @@
+//! Records that lie ahead, and records of what cannot be so.
+
+#[cfg(test)]
+mod support;
+
+#[cfg(test)]
+mod records {
+    use program::check::check_fact;
+    use program::{
+        CylinderId, CylinderTerms, ElementTypeId, Every, Fact, FitMethod, ModelId, PersonId, Role,
+        SiteId, State, UnitId,
+    };
+    use rulebook::Decision;
+
+    use crate::support::air::{airline, filled, sampled, self_contained};
+    use crate::support::plant::{
+        Plant, ada, elements, fit_test, minutes, paint, quantity, spec, strip, unit, until,
+    };
+    use crate::support::stops;
+
+    const AHEAD: &str = "2026-06-04T08:00";
+
+    #[test]
+    fn what_an_answer_rests_on_and_is_dated_ahead_stops_it() {
+        let ahead = |mut plant: Plant, fact: Fact| {
+            assert_eq!(plant.verdict().decision, Decision::Allowed);
+            plant.add("ahead", AHEAD, fact);
+            stops(&plant).contains(&"records.not-ahead")
+        };
+        assert!(ahead(airline(), sampled("2 ppm")), "the supply behind the set");
+        assert!(ahead(self_contained(), filled("299 bar", None)), "the cylinder on the set");
+        let (person, role) = (PersonId::new("cy"), Role::FitTester);
+        let given = |person: PersonId| {
+            let (name, shown) = ("Cy".to_owned(), "course".to_owned());
+            Fact::RoleGiven { person, name, role, shown, until: None }
+        };
+        let mut repaired = Plant::good();
+        repaired.add("held", "2026-03-01T08:00", Fact::Held { unit: unit(), why: "?".into() });
+        repaired.add(
+            "released",
+            "2026-03-01T09:00",
+            Fact::Released { unit: unit(), done: "new strap".into() },
+        );
+        assert!(ahead(repaired, given(person.clone())), "who released the set");
+        assert!(!ahead(Plant::good(), given(person)), "somebody who has no part in this answer");
+        let policy = Fact::PolicySet { rule: "fit.in-date".to_owned(), every: Every::Months(6) };
+        assert!(ahead(Plant::good(), policy), "the policy of the site");
+        let written = Fact::ProgramWritten { version: "2".into(), kept_at: "office".into() };
+        assert!(!ahead(Plant::good(), written), "the written program does not bear on a wear");
+        let mut listed = Plant::good();
+        let again = listed.entries.iter().find(|e| e.id.as_str() == "model-half").unwrap();
+        let again = again.fact.clone();
+        assert!(ahead(listed.clone(), again), "the model of the set");
+        listed.remove("model-hood");
+        let other = Plant::good();
+        let other = other.entries.iter().find(|e| e.id.as_str() == "model-hood").unwrap();
+        assert!(!ahead(listed, other.fact.clone()), "another model");
+    }
+
+    #[test]
+    fn a_reading_ahead_in_another_task_where_the_elements_were_worn_stops() {
+        let mut plant = Plant::good();
+        plant.worn("stripped", "2026-05-04T07:12", (ada(), strip(), 5.0));
+        let reading = crate::support::plant::reading(&strip(), "1 ppm");
+        plant.add("ahead", AHEAD, reading);
+        assert_eq!(stops(&plant), ["records.not-ahead"]);
+    }
+
+    /// What is refused of a fact said to have happened on 4 May 2026, by field.
+    fn refused(plant: &Plant, fact: &Fact) -> Vec<&'static str> {
+        let state = State::from_entries(&plant.entries);
+        let said = (&SiteId::new("north"), plant.now);
+        let problems = check_fact(&state, said, fact).err().unwrap_or_default();
+        for problem in &problems {
+            assert!(!problem.what.is_empty() && !problem.remedy.is_empty(), "{problem:?}");
+        }
+        problems.into_iter().map(|problem| problem.field).collect()
+    }
+
+    fn received(model: &str, size: &str) -> Fact {
+        Fact::UnitReceived {
+            unit: UnitId::new("u7"),
+            model: ModelId::new(model),
+            size: size.into(),
+            serial: "s7".into(),
+            shared: false,
+            emergency: false,
+        }
+    }
+
+    fn cylinder(made: &str, requalified: &str, terms: Option<CylinderTerms>) -> Fact {
+        Fact::CylinderListed {
+            cylinder: CylinderId::new("c7"),
+            serial: "7".to_owned(),
+            marking: if terms.is_some() { "CY16" } else { "CY02" }.to_owned(),
+            rated: quantity("300 bar"),
+            water_volume: quantity("6 L"),
+            made: until(made),
+            requalified: until(requalified),
+            terms,
+        }
+    }
+
+    fn terms(every: Every, life_ends: &str) -> Option<CylinderTerms> {
+        let (stands_in, life_ends) = ("permit 1".to_owned(), Some(until(life_ends)));
+        Some(CylinderTerms { every, life_ends, stands_in, confirmed: true })
+    }
+
+    #[test]
+    fn what_cannot_be_so_is_refused_with_its_field() {
+        let plant = Plant::good();
+        let check = |fact: Fact, fields: &[&str]| {
+            assert_eq!(refused(&plant, &fact), fields, "{fact:?}");
+        };
+        check(received("half", "M"), &[]);
+        check(received("half", "XXL"), &["size"]);
+        check(received("never-listed", "XXL"), &[]);
+        let mut test = fit_test("half", FitMethod::Qualitative, true);
+        check(test.clone(), &[]);
+        if let Fact::FitTested { size, .. } = &mut test {
+            *size = "L".into();
+        }
+        check(test, &["size"]);
+        let months = Every::Months(60);
+        check(cylinder("2024-03-01", "2024-03-01", None), &[]);
+        check(cylinder("2024-03-01", "2023-03-01", None), &["requalified"]);
+        check(cylinder("2027-03-01", "2027-03-01", None), &["made", "requalified"]);
+        let lived = terms(months, "2025-01-01");
+        check(cylinder("2010-03-01", "2025-03-01", lived), &["terms.life_ends"]);
+        let never = terms(Every::Months(0), "2030-01-01");
+        check(cylinder("2024-03-01", "2024-03-01", never), &["terms.every.months"]);
+        let mut permit = cylinder("2024-03-01", "2024-03-01", terms(months, "2030-01-01"));
+        check(permit.clone(), &[]);
+        if let Fact::CylinderListed { terms, .. } = &mut permit {
+            *terms = None;
+        }
+        check(permit, &["terms.every.months"]);
+        let policy = |every| Fact::PolicySet { rule: "fit.in-date".to_owned(), every };
+        check(policy(Every::Days(0)), &["every.days"]);
+        check(policy(Every::Months(0)), &["every.months"]);
+        check(policy(Every::Days(1)), &[]);
+        let (task, element_type) = (paint(), ElementTypeId::new("ov"));
+        let adopted = |shifts, wear| Fact::ScheduleAdopted {
+            task: task.clone(),
+            element_type: element_type.clone(),
+            max_wear: minutes(wear),
+            shifts,
+        };
+        check(adopted(1, 60.0), &[]);
+        check(adopted(0, 60.0), &["shifts"]);
+        check(adopted(200, 0.0), &["shifts", "max_wear"]);
+        check(elements("ov", "2026-05-04T06:55"), &[]);
+        check(elements("ov", "2026-05-04T12:00"), &["opened"]);
+        let mut spec = spec();
+        spec.wear_per_shift = minutes(0.0);
+        check(Fact::TaskDescribed { task: task.clone(), spec }, &["spec.wear_per_shift"]);
+        let worn = Fact::Worn { unit: unit(), wearer: ada(), task, time: minutes(3000.0) };
+        check(worn, &["time"]);
+        let mut carried = Plant::good();
+        carried.of_model("carried");
+        let on_carried = elements("ov", "2026-05-04T06:55");
+        assert_eq!(refused(&carried, &on_carried), ["element_type"]);
+    }
+
+    #[test]
+    fn what_arrives_all_the_same_is_told_and_allows_no_wear() {
+        let told = |plant: &Plant, words: &str| {
+            let state = State::from_entries(&plant.entries);
+            let all = state.contradictions();
+            assert!(all.iter().any(|one| one.unsettled && one.words.contains(words)), "{all:?}");
+        };
+        let mut plant = Plant::good();
+        for id in ["received", "fit"] {
+            plant.edit(id, |fact| match fact {
+                Fact::UnitReceived { size, .. } | Fact::FitTested { size, .. } => {
+                    *size = "XXL".into();
+                }
+                _ => {}
+            });
+        }
+        assert_eq!(stops(&plant), ["records.agree"]);
+        told(&plant, "`u1`: model half does not come in the size `XXL`");
+        told(&plant, "fit test of `ada`");
+
+        let mut plant = self_contained();
+        plant.add("cartridges", "2026-05-04T07:00", elements("ov", "2026-05-04T06:55"));
+        plant.inspect("inspected-3", "2026-05-04T09:45");
+        assert_eq!(stops(&plant), ["records.agree"]);
+        told(&plant, "a self-contained set takes no cartridges");
+
+        let mut plant = self_contained();
+        plant.edit("c", |fact| {
+            if let Fact::CylinderListed { requalified, made, .. } = fact {
+                (*made, *requalified) = (until("2025-03-01"), until("2024-03-01"));
+            }
+        });
+        assert_eq!(stops(&plant), ["records.agree"]);
+        told(&plant, "cylinder `c1`: it was tested on 2024-03-01, before it was made");
+
+        let mut plant = Plant::good();
+        plant.edit_spec(|spec| spec.wear_per_shift = minutes(0.0));
+        assert_eq!(stops(&plant), ["records.agree"]);
+
+        let mut plant = Plant::good();
+        let policy = Fact::PolicySet { rule: "fit.in-date".to_owned(), every: Every::Days(0) };
+        plant.add("policy", "2026-01-02T08:00", policy);
+        told(&plant, "can never be kept");
+        assert_eq!(stops(&plant), ["fit.in-date"], "it stops what it can, and lets nothing pass");
+    }
+}

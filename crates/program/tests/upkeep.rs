@@ -1,0 +1,169 @@
+//! Repairs that are still to be judged, and the terms of cylinders and supplies.
+
+#[cfg(test)]
+mod support;
+
+#[cfg(test)]
+mod upkeep {
+    use program::{CylinderTerms, Every, Fact, PersonId, RepairScope, SparePart};
+    use rulebook::Severity;
+
+    use crate::support::air::{airline, sampled, self_contained};
+    use crate::support::plant::{Plant, unit, until};
+    use crate::support::stops;
+
+    fn part(number: &str) -> SparePart {
+        SparePart { number: number.to_owned(), name: "strap".to_owned() }
+    }
+
+    /// The half mask with one part approved for it.
+    fn with_parts() -> Plant {
+        let mut plant = Plant::good();
+        let noted = Fact::MakerInstructionsNoted {
+            model: program::ModelId::new("half"),
+            parts: vec![part("P1")],
+            forbidden_cleaners: Vec::new(),
+            approved_disinfectants: Vec::new(),
+            stands_in: "manual".to_owned(),
+        };
+        plant.add("parts", "2026-01-02T08:00", noted);
+        plant
+    }
+
+    /// Adds what happens at the bench, a minute apart, and an inspection behind it.
+    fn at_bench(plant: &mut Plant, facts: Vec<Fact>) {
+        let count = facts.len();
+        for (n, fact) in facts.into_iter().enumerate() {
+            plant.add(&format!("bench-{n}"), &format!("2026-05-04T07:{:02}", 31 + n), fact);
+        }
+        plant.inspect("inspected-last", &format!("2026-05-04T07:{:02}", 31 + count));
+    }
+
+    fn held() -> Fact {
+        Fact::Held { unit: unit(), why: "strap torn".to_owned() }
+    }
+
+    fn repaired(number: &str) -> Fact {
+        Fact::Repaired {
+            unit: unit(),
+            by: PersonId::new("cy"),
+            scope: RepairScope::Ordinary,
+            parts: vec![part(number)],
+            instructions: "manual, page 12".to_owned(),
+        }
+    }
+
+    fn tested() -> Fact {
+        Fact::RepairTested { unit: unit(), passed: true, how: "tightness".to_owned() }
+    }
+
+    fn released() -> Fact {
+        Fact::ReleasedBy { unit: unit(), by: PersonId::new("cy"), done: "strap".to_owned() }
+    }
+
+    #[test]
+    fn an_earlier_bad_repair_stops_until_a_complete_release_after_a_good_one() {
+        let with = |facts: Vec<Fact>| {
+            let mut plant = with_parts();
+            at_bench(&mut plant, facts);
+            stops(&plant)
+        };
+        let (good, bad) = (|| repaired("P1"), || repaired("X9"));
+        assert_eq!(with(vec![held(), good(), tested(), released()]), [""; 0]);
+        assert_eq!(with(vec![held(), bad(), tested(), released()]), ["repair.parts"]);
+        let both =
+            with(vec![held(), bad(), tested(), released(), held(), good(), tested(), released()]);
+        assert_eq!(both, [""; 0], "the release after the good repair answers for the whole set");
+        // The good repair came after the bad one and was released without a test.
+        let untested = with(vec![held(), bad(), good(), released()]);
+        assert!(untested.contains(&"repair.parts"), "{untested:?}");
+        let twice = with(vec![held(), good(), bad(), tested(), released()]);
+        assert_eq!(twice, ["repair.parts"], "the last one before the release is bad");
+        let mut later = with_parts();
+        let facts = vec![held(), bad(), tested(), released(), held(), good(), tested()];
+        at_bench(&mut later, facts);
+        let stopped = stops(&later);
+        assert!(stopped.contains(&"repair.parts"), "not released yet: {stopped:?}");
+    }
+
+    /// The findings on the cylinder of a set that is otherwise good.
+    fn cylinder(marking: &str, terms: Option<CylinderTerms>) -> Vec<(&'static str, String)> {
+        let mut plant = self_contained();
+        let (of, own) = (marking.to_owned(), terms);
+        plant.edit("c", |fact| {
+            if let Fact::CylinderListed { marking, terms, made, requalified, .. } = fact {
+                (*marking, *terms) = (of, own);
+                (*made, *requalified) = (until("2014-03-01"), until("2022-03-01"));
+            }
+        });
+        let found = plant.verdict().findings.into_iter();
+        let found =
+            found.filter(|f| f.rule.id.starts_with("supply.") && Severity::Note < f.severity);
+        found.map(|finding| (finding.rule.id, finding.text())).collect()
+    }
+
+    fn terms(years: u16, life_ends: &str, confirmed: bool) -> Option<CylinderTerms> {
+        let (every, life_ends) = (Every::Months(years * 12), Some(until(life_ends)));
+        Some(CylinderTerms { every, life_ends, stands_in: "permit 1".to_owned(), confirmed })
+    }
+
+    // Sources: 49 CFR 180.209(a) Table 1 for CY02 (five years, read) and CY16 (as the permit says);
+    // CY20 (five years, 15 years) is from memory.
+    #[test]
+    fn a_wrapped_cylinder_is_judged_by_its_permit_and_what_nobody_read_is_said_to_be_so() {
+        let ids = |found: Vec<(&'static str, String)>| {
+            found.into_iter().map(|(id, _)| id).collect::<Vec<_>>()
+        };
+        assert_eq!(ids(cylinder("CY16", None)), ["supply.cylinder-requalified"]);
+        assert_eq!(ids(cylinder("CY16", terms(5, "2029-03-01", true))), [""; 0]);
+        assert_eq!(ids(cylinder("CY16", terms(5, "2029-03-01", false))), ["supply.cylinder-terms"]);
+        assert_eq!(
+            ids(cylinder("CY16", terms(3, "2029-03-01", true))),
+            ["supply.cylinder-requalified"]
+        );
+        assert_eq!(ids(cylinder("CY16", terms(5, "2026-01-01", true))), ["supply.cylinder-life"]);
+        // From memory: in date, and said to be from memory; the site may read more than that.
+        assert_eq!(ids(cylinder("CY20", None)), ["supply.cylinder-terms"]);
+        assert_eq!(ids(cylinder("CY20", terms(5, "2034-03-01", true))), [""; 0]);
+        let past = cylinder("CY21", None);
+        assert_eq!(ids(past.clone()), ["supply.cylinder-requalified", "supply.cylinder-terms"]);
+        assert!(past[0].1.contains("unconfirmed"), "{past:?}");
+        // What was read in the table is never made laxer: 4 years and 2 months lie within five years.
+        assert_eq!(ids(cylinder("CY02", terms(10, "2034-03-01", true))), [""; 0]);
+        assert_eq!(
+            ids(cylinder("CY02", terms(4, "2034-03-01", true))),
+            ["supply.cylinder-requalified"]
+        );
+        // The thin steel of aircraft has its period in one row and its life, from memory, in another.
+        let thin = ids(cylinder("CY09", None));
+        assert_eq!(thin, ["supply.cylinder-requalified", "supply.cylinder-terms"]);
+    }
+
+    // 29 CFR 1910.134(i)(7): with an alarm for high temperature alone the air is tested often enough.
+    #[test]
+    fn an_alarm_for_high_temperature_alone_asks_for_tests_of_carbon_monoxide() {
+        let with = |alarm: Option<bool>, tested: &str| {
+            let mut plant = airline();
+            plant.remove("alarm");
+            plant.edit("supply", |fact| {
+                if let Fact::SupplyListed { high_temperature_alarm, .. } = fact {
+                    *high_temperature_alarm = alarm;
+                }
+            });
+            plant.add("monoxide", tested, sampled("2 ppm"));
+            stops(&plant)
+        };
+        assert_eq!(with(Some(true), "2026-05-03T09:00"), [""; 0]);
+        assert_eq!(with(None, "2026-05-03T09:00"), ["supply.carbon-monoxide"]);
+        assert_eq!(with(Some(false), "2026-05-03T09:00"), ["supply.carbon-monoxide"]);
+        let mut old = airline();
+        old.remove("alarm");
+        old.move_to("sample", "2026-03-20T09:00");
+        old.edit("supply", |fact| {
+            if let Fact::SupplyListed { high_temperature_alarm, .. } = fact {
+                *high_temperature_alarm = Some(true);
+            }
+        });
+        assert_eq!(stops(&old), ["supply.carbon-monoxide"], "tested six weeks ago");
+    }
+}
