@@ -1,6 +1,13 @@
 //! Each vapour alone at a given spreading pressure: what an ideal adsorbed solution is made of.
+#![expect(
+    clippy::indexing_slicing,
+    reason = "loops over the lanes of fixed arrays, which the compiler turns into vectors"
+)]
+
+use std::hint::select_unpredictable as choose;
 
 use super::dubinin::Dubinin;
+use super::lanes::exp;
 use super::plan::as_f64;
 
 /// Intervals of the table. The cubic between nodes is right to about 1e-8.
@@ -15,31 +22,22 @@ const FARTHEST_OVER: f64 = 40.0;
 ///
 /// On the straight low end `Pi` is the load; above it
 /// `Pi = full sqrt(pi)/(2 b) erfc(b ln(saturation/c))` and a constant; above saturation it grows
-/// with the logarithm of the level. Level and load are kept in a table of their logarithms with exact
-/// slopes, because the inverse of erfc is dear.
+/// with the logarithm of the level. The logarithm of the level is kept in a table with exact slopes,
+/// because the inverse of erfc is dear; the load follows from it.
 ///
 /// Source: closed form as in [`crate::Adsorbate`], with the low end of [`super`].
 #[derive(Debug, Clone)]
 pub(super) struct Alone {
     pub law: Dubinin,
     ln_henry: f64,
-    ln_full: f64,
     /// Logarithms of the spreading pressures where the table begins and ends.
     first: f64,
     last: f64,
     /// Spreading pressure at saturation.
     at_saturation: f64,
     per_interval: f64,
-    /// ln c, its slope, ln q, its slope, each slope for one interval.
-    nodes: Vec<[f64; 4]>,
-}
-
-/// Logarithms of level and load of a vapour alone, and the slope of the latter by ln Pi.
-#[derive(Debug, Clone, Copy, Default)]
-pub(super) struct LnAt {
-    pub ln_c: f64,
-    pub ln_load: f64,
-    pub nu: f64,
+    /// The cubic of ln c in each interval, lowest power first.
+    cubics: Vec<[f64; 4]>,
 }
 
 /// A vapour alone at one spreading pressure.
@@ -53,6 +51,20 @@ pub(super) struct At {
     pub nu: f64,
 }
 
+/// The same in each of `N` lanes.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct AtLanes<const N: usize> {
+    pub c: [f64; N],
+    pub load: [f64; N],
+    pub nu: [f64; N],
+    /// Half of how the slope of ln load by ln c falls with ln c.
+    pub falls: [f64; N],
+}
+
+impl<const N: usize> AtLanes<N> {
+    pub const ZERO: Self = Self { c: [0.0; N], load: [0.0; N], nu: [0.0; N], falls: [0.0; N] };
+}
+
 impl Alone {
     pub fn new(law: Dubinin) -> Self {
         let tail = law.full * (-law.reduced_tangent * law.reduced_tangent).exp();
@@ -62,27 +74,28 @@ impl Alone {
         let (first, last) = (tail.ln(), at_saturation.ln());
         let width = (last - first) / as_f64(INTERVALS);
         let mut reduced = law.reduced_tangent;
+        // ln c and its slope for one interval.
         let node = |i: usize| {
             let pi = (first + width * as_f64(i)).exp();
             reduced = inverse_erfc(((pi - offset) / scale).clamp(1e-300, 1.0), reduced);
             let load = law.full * (-reduced * reduced).exp();
             let slope = width * pi / load;
-            [
-                law.ln_saturation - reduced / law.b,
-                slope,
-                law.full.ln() - reduced * reduced,
-                slope * 2.0 * law.b * reduced,
-            ]
+            let at = law.ln_saturation - reduced / law.b;
+            // Where the next node lies, to second order.
+            let bends = 0.5 * (width - 2.0 * law.b * reduced * slope);
+            reduced = (reduced - law.b * slope * (1.0 + bends)).max(0.0);
+            (at, slope)
         };
+        let nodes: Vec<(f64, f64)> = (0..=INTERVALS).map(node).collect();
+        let pairs = nodes.iter().zip(nodes.iter().skip(1));
         Self {
             law,
             ln_henry: law.henry.ln(),
-            ln_full: law.full.ln(),
             first,
             last,
             at_saturation,
             per_interval: 1.0 / width,
-            nodes: (0..=INTERVALS).map(node).collect(),
+            cubics: pairs.map(|(from, to)| cubic(*from, *to)).collect(),
         }
     }
 
@@ -98,43 +111,65 @@ impl Alone {
 
     /// The vapour at the spreading pressure `pi`, whose logarithm is `ln_pi`.
     pub fn at(&self, ln_pi: f64, pi: f64) -> At {
-        let at = self.ln_at(ln_pi, pi);
-        At { c: at.ln_c.exp(), load: at.ln_load.exp(), nu: at.nu }
+        let at = self.at_lanes(&[ln_pi], &[pi]);
+        At { c: at.c[0], load: at.load[0], nu: at.nu[0] }
     }
 
-    /// The same in logarithms.
+    /// The same in every lane.
     #[inline(always)]
-    pub fn ln_at(&self, ln_pi: f64, pi: f64) -> LnAt {
-        if ln_pi < self.first {
-            return LnAt { ln_c: ln_pi - self.ln_henry, ln_load: ln_pi, nu: 1.0 };
+    pub fn at_lanes<const N: usize>(&self, ln_pi: &[f64; N], pi: &[f64; N]) -> AtLanes<N> {
+        let law = &self.law;
+        let mut cubics = [[0.0; N]; 4];
+        let mut t = [0.0; N];
+        for j in 0..N {
+            let place = (ln_pi[j] - self.first) * self.per_interval;
+            let index = whole(place);
+            let cubic = self.cubics.get(index).unwrap_or(&[0.0; 4]);
+            for (list, factor) in cubics.iter_mut().zip(cubic) {
+                list[j] = *factor;
+            }
+            t[j] = place - as_f64(index);
         }
-        let place = (ln_pi - self.first) * self.per_interval;
-        let index = whole(place);
-        let Some([[c0, dc0, q0, dq0], [c1, dc1, q1, dq1]]) =
-            self.nodes.get(index..).and_then(|nodes| nodes.first_chunk())
-        else {
-            let over = (pi - self.at_saturation) / self.law.full;
-            let ln_c = self.law.ln_saturation + over.clamp(0.0, FARTHEST_OVER);
-            return LnAt { ln_c, ln_load: self.ln_full, nu: 0.0 };
-        };
-        let t = place - as_f64(index);
-        let ln_c = cubic(t, (*c0, *dc0), (*c1, *dc1)).0;
-        let (ln_load, slope) = cubic(t, (*q0, *dq0), (*q1, *dq1));
-        LnAt { ln_c, ln_load, nu: slope * self.per_interval }
+        let [k0, k1, k2, k3] = &cubics;
+        let mut ln_c = [0.0; N];
+        let mut at = AtLanes::ZERO;
+        for j in 0..N {
+            let within = k0[j] + t[j] * (k1[j] + t[j] * (k2[j] + t[j] * k3[j]));
+            let over = (pi[j] - self.at_saturation) * law.per_full;
+            let over = choose(over < FARTHEST_OVER, over, FARTHEST_OVER);
+            let over = law.ln_saturation + choose(over > 0.0, over, 0.0);
+            let above = choose(ln_pi[j] < self.last, within, over);
+            ln_c[j] = choose(ln_pi[j] < self.first, ln_pi[j] - self.ln_henry, above);
+        }
+        for j in 0..N {
+            at.c[j] = exp(ln_c[j]);
+        }
+        for j in 0..N {
+            let reduced = law.b * (law.ln_saturation - ln_c[j]);
+            let reduced = choose(reduced > 0.0, reduced, 0.0);
+            at.load[j] = law.full * exp(-(reduced * reduced));
+        }
+        for j in 0..N {
+            let straight = ln_pi[j] < self.first;
+            let reduced = law.b * (law.ln_saturation - ln_c[j]);
+            let curved = (reduced > 0.0) & !straight;
+            at.load[j] = choose(straight, pi[j], at.load[j]);
+            let slope = choose(curved, 2.0 * law.b * reduced, 0.0);
+            at.nu[j] = choose(straight, 1.0, slope * pi[j] / at.load[j]);
+            at.falls[j] = choose(curved, law.b * law.b, 0.0);
+        }
+        at
     }
 }
 
-/// The cubic with given values and slopes at 0 and 1, and its slope, at `t`.
-#[inline]
-fn cubic(t: f64, (y0, d0): (f64, f64), (y1, d1): (f64, f64)) -> (f64, f64) {
+/// The cubic between two nodes of value and slope, lowest power first.
+fn cubic((y0, d0): (f64, f64), (y1, d1): (f64, f64)) -> [f64; 4] {
     let rise = y1 - y0;
-    let second = 3.0 * rise - 2.0 * d0 - d1;
-    let third = d0 + d1 - 2.0 * rise;
-    (y0 + t * (d0 + t * (second + t * third)), d0 + t * (2.0 * second + 3.0 * t * third))
+    [y0, d0, 3.0 * rise - 2.0 * d0 - d1, d0 + d1 - 2.0 * rise]
 }
 
 /// The whole part of a place in the table.
-#[inline]
+#[inline(always)]
 #[expect(
     clippy::as_conversions,
     clippy::cast_possible_truncation,
@@ -145,8 +180,8 @@ fn whole(place: f64) -> usize {
     place as usize
 }
 
-/// The `u` for which erfc(u) is `share`, from a guess that is not less. Newton on the logarithm,
-/// which is concave, so that the search comes from the right without overshooting.
+/// The `u` for which erfc(u) is `share`, from any guess. Newton on the logarithm, which is concave: from
+/// the second step on the search comes from the right without overshooting.
 fn inverse_erfc(share: f64, guess: f64) -> f64 {
     if share >= 1.0 {
         return 0.0;
@@ -158,7 +193,8 @@ fn inverse_erfc(share: f64, guess: f64) -> f64 {
         let slope = -std::f64::consts::FRAC_2_SQRT_PI * (-u * u).exp() / erfc;
         let step = (erfc.ln() - target) / slope;
         u = (u - step).max(0.0);
-        if step.abs() <= 1e-14 * u.abs().max(1e-3) {
+        // The step after this one would be of its square.
+        if step.abs() <= 1e-8 * u.abs().max(1e-3) {
             break;
         }
     }

@@ -357,6 +357,8 @@ struct Now {
     leaves: f64,
     /// Level taken per unit of driving force, kg/m³.
     taken: f64,
+    /// Inverse of the share of the outlet in the level within.
+    per_theta: f64,
 }
 
 /// One cell on its way through the steps.
@@ -368,9 +370,9 @@ struct Cell {
     /// Slope of the water's load by its level, over the step, per s.
     water_slope: f64,
     now: Vec<Now>,
-    shares: Vec<Share>,
+    shares: Vec<Share<1>>,
     parts: Vec<f64>,
-    guess: Guess,
+    guess: Guess<1>,
 }
 
 impl Cell {
@@ -390,7 +392,7 @@ impl Cell {
         });
         let now: Vec<Now> = now.collect();
         parts.fill(0.0);
-        let shares = vec![Share::default(); now.len()];
+        let shares = vec![Share::ZERO; now.len()];
         let (humidity, water_slope) = (pores.humidity, f64::NAN);
         Self { water, humidity, left, water_slope, now, shares, parts, guess: Guess::NONE }
     }
@@ -422,19 +424,20 @@ impl Cell {
     #[inline(always)]
     fn vapours(&mut self, wet: &Wet, per: f64) {
         for _ in 0..ROUNDS {
-            for (share, now) in self.shares.iter_mut().zip(&self.now) {
-                let (theta, inverse) = weight(now.taken * now.slope * now.left);
-                share.per_theta = inverse;
+            for (share, now) in self.shares.iter_mut().zip(&mut self.now) {
+                let theta;
+                (theta, now.per_theta) = weight(now.taken * now.slope * now.left);
                 // The load lets go in proportion to itself, but takes only what water leaves.
                 let a = theta * now.taken;
-                share.s = now.enters + a * now.load;
-                share.a = a * now.left;
+                share.s = [now.enters + a * now.load];
+                share.a = [a * now.left];
             }
-            wet.ideal.balance(&mut self.shares, &mut self.guess);
+            wet.ideal.balance(&mut self.shares, &mut self.guess, &[1.0]);
             let mut filling = 0.0;
             for (share, vapour) in self.shares.iter().zip(&wet.vapours) {
-                if share.a > 0.0 {
-                    filling += (share.s - share.c).max(0.0) / share.a * vapour.per_full;
+                let ([s], [a], [c]) = (share.s, share.a, share.c);
+                if a > 0.0 {
+                    filling += (s - c).max(0.0) / a * vapour.per_full;
                 }
             }
             let x = reduced(filling);
@@ -443,10 +446,11 @@ impl Cell {
             }
         }
         for (now, share) in self.now.iter_mut().zip(&self.shares) {
-            let within = if share.a > 0.0 { share.c } else { now.enters };
-            now.leaves = (now.enters - (now.enters - within) * share.per_theta).max(0.0);
+            let ([a], [c], [slope]) = (share.a, share.c, share.slope);
+            let within = if a > 0.0 { c } else { now.enters };
+            now.leaves = (now.enters - (now.enters - within) * now.per_theta).max(0.0);
             now.load = (now.load + (now.enters - now.leaves) / per).max(0.0);
-            now.slope = share.slope;
+            now.slope = slope;
         }
     }
 }

@@ -44,6 +44,7 @@ mod plan;
 mod rest;
 mod scheme;
 mod single;
+mod together;
 mod track;
 
 pub use breath::{Breathed, Breathing, RATE_BY_VELOCITY, breathed};

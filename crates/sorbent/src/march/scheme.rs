@@ -39,12 +39,18 @@ impl Steps {
         }
     }
 
+    /// Both lists with as many idle steps before and after as `lanes`, at most [`WIDE`], need: bed
+    /// and per bed.
+    pub fn list(&self, lanes: usize) -> (&[f64], &[f64]) {
+        let spare = WIDE - lanes;
+        let run = spare..self.bed.len() - spare;
+        let bed = self.bed.get(run.clone()).unwrap_or_default();
+        (bed, self.per_bed.get(run).unwrap_or_default())
+    }
+
     /// Every run of `N` steps, at most [`WIDE`], first of the idle ones before and last of those after.
     pub fn windows<const N: usize>(&self) -> impl Iterator<Item = (&[f64; N], &[f64; N])> {
-        let spare = WIDE - N;
-        let runs = spare..self.bed.len() - spare;
-        let bed = self.bed.get(runs.clone()).unwrap_or_default();
-        let per_bed = self.per_bed.get(runs).unwrap_or_default();
+        let (bed, per_bed) = self.list(N);
         let bed = bed.windows(N).filter_map(|w| w.first_chunk());
         let per_bed = per_bed.windows(N).filter_map(|w| w.first_chunk());
         bed.zip(per_bed)

@@ -3,12 +3,13 @@
 use super::alone::Alone;
 use super::dubinin::Dubinin;
 use super::humid::{Flow, Water, Wet};
-use super::ideal::{Guess, Ideal, Lists, Together};
+use super::ideal::{Guess, Ideal};
 use super::input::{Column, Component, Equilibrium, Segment, SegmentKind, Settings, Uptake};
 use super::law::{Curve, Law, march_cells};
 use super::plan::{Plan, as_f64};
 use super::rest::Rest;
 use super::single::{Cells, Single};
+use super::together::{Lists, Together};
 
 /// One march on one grid.
 #[derive(Debug, Clone, Default, PartialEq)]
@@ -112,7 +113,7 @@ pub(super) struct Bed<'a> {
     column: &'a Column,
     settings: &'a Settings,
     cells: Vec<Cells>,
-    guesses: Vec<Guess>,
+    guesses: Vec<Guess<1>>,
     track: Track,
     began_s: f64,
     in_use_s: f64,
