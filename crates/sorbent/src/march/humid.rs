@@ -11,6 +11,7 @@ use super::input::{Moisture, Path};
 use super::law::{LocalLaw, within_cell};
 use super::plan::as_f64;
 use super::scheme::weight;
+use super::still::Still;
 use crate::capacity::{WATER_MOLAR_VOLUME, WaterCurve, WaterIsotherm};
 
 /// Nodes of the table of what water leaves, less one: by humidity and by reduced potential.
@@ -219,25 +220,36 @@ impl Wet {
     }
 
     /// Levels of all vapours and of water, last, in balance with `loads` of a bed at rest, and the
-    /// slope of each by its own load.
-    pub fn levels(&self, loads: &[f64], levels: &mut [(f64, f64)], guess: f64) -> f64 {
-        let Some((water, vapours)) = loads.split_last() else { return guess };
-        let Some((water_level, levels)) = levels.split_last_mut() else { return guess };
-        let part = |(load, vapour): (&f64, &Vapour)| load * vapour.per_full;
-        let parts: Vec<f64> = vapours.iter().zip(&self.vapours).map(part).collect();
-        let pores = self.pores(*water, &parts);
-        let x = reduced(pores.filling);
-        let left: Vec<f64> = self.vapours.iter().map(|v| v.left.at(pores.humidity, x).0).collect();
-        let dry: Vec<f64> = vapours.iter().zip(&left).map(|(load, left)| load / left).collect();
-        let found = self.ideal.levels(&dry, levels, guess);
-        for (level, left) in levels.iter_mut().zip(&left) {
-            level.1 /= left;
+    /// slope of each by its own load. `ln_pi` as in [`Still`].
+    pub fn levels(&self, loads: &[Vec<f64>], levels: &mut [Vec<(f64, f64)>], ln_pi: &mut [f64]) {
+        let Some((waters, vapours)) = loads.split_last() else { return };
+        let Some((water_levels, levels)) = levels.split_last_mut() else { return };
+        // Loads as they would be without water, and what water leaves of them.
+        let (mut dry, mut left) = (vapours.to_vec(), vapours.to_vec());
+        let mut parts = vec![0.0; vapours.len()];
+        for (cell, (water, level)) in waters.iter().zip(water_levels).enumerate() {
+            for ((part, loads), vapour) in parts.iter_mut().zip(vapours).zip(&self.vapours) {
+                *part = loads.get(cell).map_or(0.0, |load| load * vapour.per_full);
+            }
+            let pores = self.pores(*water, &parts);
+            let x = reduced(pores.filling);
+            for ((dry, left), vapour) in dry.iter_mut().zip(&mut left).zip(&self.vapours) {
+                if let (Some(dry), Some(left)) = (dry.get_mut(cell), left.get_mut(cell)) {
+                    *left = vapour.left.at(pores.humidity, x).0;
+                    *dry /= *left;
+                }
+            }
+            let open = (1.0 - pores.filling).max(1e-3);
+            let slope = self.water.curve.slope(pores.humidity) * open;
+            let saturation = self.water.saturation;
+            *level = (pores.humidity * saturation, saturation / slope.max(1e-9));
         }
-        let open = (1.0 - pores.filling).max(1e-3);
-        let slope = self.water.curve.slope(pores.humidity) * open;
-        let saturation = self.water.saturation;
-        *water_level = (pores.humidity * saturation, saturation / slope.max(1e-9));
-        found
+        Still { ideal: &self.ideal, loads: &dry, levels, ln_pi }.balance(Path::Widest);
+        for (levels, left) in levels.iter_mut().zip(&left) {
+            for (level, left) in levels.iter_mut().zip(left) {
+                level.1 /= left;
+            }
+        }
     }
 }
 

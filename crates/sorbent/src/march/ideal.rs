@@ -18,9 +18,8 @@
 
 use std::hint::select_unpredictable as choose;
 
-use super::alone::{Alone, At, AtLanes};
+use super::alone::{Alone, AtLanes};
 use super::dubinin::Dubinin;
-use super::input::MOST_COMPONENTS;
 use super::lanes::exp;
 
 /// Newton's steps before a nested search takes over.
@@ -33,9 +32,6 @@ const MOST_TOGETHER: u32 = 6;
 const NEAR: f64 = 1e-6;
 /// Greatest change of a logarithm, and of its trend, in one step that is taken to go on.
 const STEADY: f64 = 0.3;
-
-/// Loads in sum below this are taken as none at rest, mol/kg.
-const LEAST_LOAD: f64 = 1e-200;
 
 /// The vapours that share the pores.
 #[derive(Debug, Clone)]
@@ -121,6 +117,22 @@ impl<const N: usize> Share<N> {
 
     fn lane(&self, j: usize) -> Share<1> {
         Share { s: [self.s[j]], a: [self.a[j]], ..Share::ZERO }
+    }
+}
+
+/// The vapours alone that a march has met; what their tables are is found once.
+#[derive(Debug, Default)]
+pub(super) struct Tables(Vec<Alone>);
+
+impl Tables {
+    /// The vapour of `law` alone.
+    pub fn of(&mut self, law: &Dubinin) -> Alone {
+        if let Some(known) = self.0.iter().find(|known| known.law == *law) {
+            return known.clone();
+        }
+        let alone = Alone::new(*law);
+        self.0.push(alone.clone());
+        alone
     }
 }
 
@@ -302,63 +314,6 @@ impl Ideal {
         }
         0.5 * (low + high)
     }
-
-    /// Levels in balance with `loads`, and the slope of each by its own load. The search starts from
-    /// the logarithm `guess` of the spreading pressure, and gives back what it found.
-    pub fn levels(&self, loads: &[f64], levels: &mut [(f64, f64)], guess: f64) -> f64 {
-        let total: f64 = loads.iter().sum();
-        levels.fill((0.0, 0.0));
-        if total <= LEAST_LOAD {
-            return guess;
-        }
-        let y = self.pressure_of(loads, guess);
-        let pi = y.exp();
-        let (mut bend, mut ats) = (0.0, [At::default(); MOST_COMPONENTS]);
-        for ((alone, load), at) in self.alone.iter().zip(loads).zip(&mut ats) {
-            *at = alone.at(y, pi);
-            bend += load / at.load * at.nu.max(1e-9);
-        }
-        for ((load, at), level) in loads.iter().zip(&ats).zip(levels) {
-            if *load > 0.0 {
-                let ratio = at.c / total;
-                let by_pi = pi / at.load * (1.0 / at.load) / bend;
-                *level = (ratio * load, ratio * (1.0 - load / total + load * by_pi));
-            }
-        }
-        y
-    }
-
-    /// ln Pi for which `sum load/load_alone(Pi) = 1`: the sum falls with Pi.
-    fn pressure_of(&self, loads: &[f64], guess: f64) -> f64 {
-        let (mut low, mut high) = (-690.0, 0.0_f64);
-        for alone in &self.alone {
-            high = high.max(alone.ends_at());
-        }
-        let mut y = guess.clamp(low, high);
-        for _ in 0..200 {
-            let pi = y.exp();
-            let (mut sum, mut slope) = (0.0, 0.0);
-            for (alone, load) in self.alone.iter().zip(loads) {
-                let at = alone.at(y, pi);
-                sum += load / at.load;
-                slope -= load / at.load * at.nu;
-            }
-            let misfit = sum.ln();
-            if misfit > 0.0 {
-                low = y;
-            } else {
-                high = y;
-            }
-            let newton = y - misfit * sum / slope;
-            let next = if low < newton && newton < high { newton } else { 0.5 * (low + high) };
-            let moved = (next - y).abs();
-            y = next;
-            if moved < 1e-11 * (1.0 + y.abs()) {
-                break;
-            }
-        }
-        y
-    }
 }
 
 /// One vapour with the pores to itself in lane `j`; the guess is that of its level.
@@ -435,7 +390,7 @@ fn limited(change: f64) -> f64 {
 
 /// ln x to third order about one, never beyond ±2.
 #[inline(always)]
-fn near_ln(x: f64) -> f64 {
+pub(super) fn near_ln(x: f64) -> f64 {
     2.0 * (x - 1.0) / (x + 1.0)
 }
 
