@@ -44,28 +44,20 @@ pub(super) struct Alone {
 /// Factors of a polynomial of the part of an interval, lowest power first.
 type Piece = [f64; 6];
 
-/// A vapour alone at one spreading pressure.
-#[derive(Debug, Clone, Copy, Default)]
-pub(super) struct At {
-    /// Level, mol/m³.
-    pub c: f64,
-    /// Load, mol/kg.
-    pub load: f64,
-    /// Slope of ln load by ln Pi.
-    pub nu: f64,
-}
-
-/// The same in each of `N` lanes.
+/// A vapour alone at a spreading pressure, in each of `N` lanes.
 #[derive(Debug, Clone, Copy)]
-pub(super) struct AtLanes<const N: usize> {
+pub(super) struct At<const N: usize> {
+    /// Level, mol/m³.
     pub c: [f64; N],
+    /// Load, mol/kg.
     pub load: [f64; N],
+    /// Slope of ln load by ln Pi.
     pub nu: [f64; N],
     /// Half of how the slope of ln load by ln c falls with ln c.
     pub falls: [f64; N],
 }
 
-impl<const N: usize> AtLanes<N> {
+impl<const N: usize> At<N> {
     pub const ZERO: Self = Self { c: [0.0; N], load: [0.0; N], nu: [0.0; N], falls: [0.0; N] };
 }
 
@@ -108,20 +100,9 @@ impl Alone {
         self.first.exp()
     }
 
-    /// Logarithm of the spreading pressure at saturation.
-    pub fn ends_at(&self) -> f64 {
-        self.last
-    }
-
     /// The vapour at the spreading pressure `pi`, whose logarithm is `ln_pi`.
-    pub fn at(&self, ln_pi: f64, pi: f64) -> At {
-        let at = self.at_lanes(&[ln_pi], &[pi]);
-        At { c: at.c[0], load: at.load[0], nu: at.nu[0] }
-    }
-
-    /// The same in every lane.
     #[inline(always)]
-    pub fn at_lanes<const N: usize>(&self, ln_pi: &[f64; N], pi: &[f64; N]) -> AtLanes<N> {
+    pub fn at<const N: usize>(&self, ln_pi: &[f64; N], pi: &[f64; N]) -> At<N> {
         let law = &self.law;
         let mut factors = [[0.0; N]; 6];
         let mut t = [0.0; N];
@@ -136,7 +117,7 @@ impl Alone {
         }
         let [k0, k1, k2, k3, k4, k5] = &factors;
         let mut ln_c = [0.0; N];
-        let mut at = AtLanes::ZERO;
+        let mut at = At::ZERO;
         for j in 0..N {
             let t = t[j];
             let high = k3[j] + t * (k4[j] + t * k5[j]);
@@ -240,9 +221,9 @@ mod tests {
             let value = |y: f64| alone.law.load_at_ln(y).0;
             sum += step / 6.0 * (value(y) + 4.0 * value(y + 0.5 * step) + value(y + step));
         }
-        let at = alone.at(sum.ln(), sum);
-        assert!((at.c / 0.5 - 1.0).abs() < 1e-6, "{}", at.c);
-        assert!((at.load / alone.law.load(0.5) - 1.0).abs() < 1e-7);
+        let at = alone.at(&[sum.ln()], &[sum]);
+        assert!((at.c[0] / 0.5 - 1.0).abs() < 1e-6, "{}", at.c[0]);
+        assert!((at.load[0] / alone.law.load(0.5) - 1.0).abs() < 1e-7);
     }
 
     // Between nodes too: the closed form of the spreading pressure, at the level that the table gives.
@@ -256,8 +237,8 @@ mod tests {
             let mut worst: f64 = 0.0;
             for i in 1..4_000 {
                 let y = alone.first + (alone.last - alone.first) * as_f64(i) / 4_000.0;
-                let at = alone.at(y, y.exp());
-                let reduced = b * (law.ln_saturation - at.c.ln());
+                let at = alone.at(&[y], &[y.exp()]);
+                let reduced = b * (law.ln_saturation - at.c[0].ln());
                 let back = scale * libm::erfc(reduced) + offset;
                 worst = worst.max((back / y.exp() - 1.0).abs());
             }
@@ -270,9 +251,9 @@ mod tests {
         let alone = acetone();
         for edge in [alone.first, alone.last] {
             let (low, high) = (edge - 1e-9, edge + 1e-9);
-            let (below, above) = (alone.at(low, low.exp()), alone.at(high, high.exp()));
-            assert!((below.c / above.c - 1.0).abs() < 1e-6);
-            assert!((below.load / above.load - 1.0).abs() < 1e-6);
+            let (below, above) = (alone.at(&[low], &[low.exp()]), alone.at(&[high], &[high.exp()]));
+            assert!((below.c[0] / above.c[0] - 1.0).abs() < 1e-6);
+            assert!((below.load[0] / above.load[0] - 1.0).abs() < 1e-6);
         }
     }
 }

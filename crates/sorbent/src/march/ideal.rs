@@ -18,8 +18,9 @@
 
 use std::hint::select_unpredictable as choose;
 
-use super::alone::{Alone, AtLanes};
+use super::alone::{Alone, At};
 use super::dubinin::Dubinin;
+use super::input::MOST_COMPONENTS;
 use super::lanes::exp;
 
 /// Newton's steps before a nested search takes over.
@@ -29,7 +30,9 @@ const MOST_CHANGE: f64 = 2.5;
 /// The same for lanes together; those left then go on by themselves.
 const MOST_TOGETHER: u32 = 6;
 /// Steps shorter than this leave an error of their square.
-const NEAR: f64 = 1e-6;
+const NEAR: f64 = 1e-5;
+/// Part of the pores' spreading pressure below which a vapour is left out of the search for it.
+const LEAST_SHARE: f64 = 1e-12;
 /// Greatest change of a logarithm, and of its trend, in one step that is taken to go on.
 const STEADY: f64 = 0.3;
 
@@ -108,12 +111,12 @@ pub(super) struct Share<const N: usize> {
     pub c: [f64; N],
     /// Slope of its own load by its own level, m³/kg.
     pub slope: [f64; N],
-    at: AtLanes<N>,
+    at: At<N>,
 }
 
 impl<const N: usize> Share<N> {
     pub const ZERO: Self =
-        Self { s: [0.0; N], a: [0.0; N], c: [0.0; N], slope: [0.0; N], at: AtLanes::ZERO };
+        Self { s: [0.0; N], a: [0.0; N], c: [0.0; N], slope: [0.0; N], at: At::ZERO };
 
     fn lane(&self, j: usize) -> Share<1> {
         Share { s: [self.s[j]], a: [self.a[j]], ..Share::ZERO }
@@ -199,7 +202,7 @@ impl Ideal {
         (y, m): (&mut [f64; N], &mut [f64; N]),
     ) -> [f64; N] {
         let most = if N > 1 { MOST_TOGETHER } else { MOST_STEPS };
-        let mut left = *live;
+        let (mut left, mut counts) = (*live, [true; MOST_COMPONENTS]);
         for step in 1..=most {
             let (mut pi, mut total) = ([0.0; N], [0.0; N]);
             for j in 0..N {
@@ -208,34 +211,67 @@ impl Ideal {
             for j in 0..N {
                 total[j] = exp(m[j]);
             }
-            let (dy, dm) = self.sums(shares, (y, &pi), &total).step(&total);
+            let sums = self.sums(shares, (y, &pi, &total), (live, &mut counts));
+            let (dy, dm) = sums.step(&total);
             let mut any = 0;
             for j in 0..N {
                 let ends = (dy[j].abs() < NEAR) & (dm[j].abs() < NEAR);
                 left[j] = choose(ends, 0.0, live[j]);
                 any |= u64::from(left[j] > 0.0);
-                y[j] += dy[j];
-                m[j] += dm[j];
             }
             if any == 0 || step == most {
-                finish(shares, (&pi, &total), (&dy, &dm), live);
-                break;
+                let whole = self.complete(shares, (y, &pi, &total), (live, &mut counts));
+                if whole || step == most {
+                    finish(shares, (&pi, &total), (&dy, &dm), live);
+                    for j in 0..N {
+                        left[j] = choose(whole, left[j], live[j]);
+                        y[j] += dy[j];
+                        m[j] += dm[j];
+                    }
+                    break;
+                }
+            }
+            for j in 0..N {
+                y[j] += dy[j];
+                m[j] += dm[j];
             }
         }
         left
     }
 
+    /// Looks up the vapours that were left out; whether they were rightly so.
+    #[inline(always)]
+    fn complete<const N: usize>(
+        &self,
+        shares: &mut [Share<N>],
+        (y, pi, total): (&[f64; N], &[f64; N], &[f64; N]),
+        (live, counts): (&[f64; N], &mut [bool; MOST_COMPONENTS]),
+    ) -> bool {
+        let (mut whole, mut sums) = (true, Sums::ZERO);
+        for ((alone, share), counts) in self.alone.iter().zip(shares).zip(counts) {
+            if !*counts {
+                share.at = alone.at(y, pi);
+                *counts = sums.add(share, pi, total, live);
+                whole &= !*counts;
+            }
+        }
+        whole
+    }
+
+    /// Sums over the vapours that `counts`; those that are found not to are left out from here on.
     #[inline(always)]
     fn sums<const N: usize>(
         &self,
         shares: &mut [Share<N>],
-        (y, pi): (&[f64; N], &[f64; N]),
-        total: &[f64; N],
+        (y, pi, total): (&[f64; N], &[f64; N], &[f64; N]),
+        (live, counts): (&[f64; N], &mut [bool; MOST_COMPONENTS]),
     ) -> Sums<N> {
         let mut sums = Sums::ZERO;
-        for (alone, share) in self.alone.iter().zip(shares.iter_mut()) {
-            share.at = alone.at_lanes(y, pi);
-            sums.add(share, pi, total);
+        for ((alone, share), counts) in self.alone.iter().zip(shares).zip(counts) {
+            if *counts {
+                share.at = alone.at(y, pi);
+                *counts = sums.add(share, pi, total, live);
+            }
         }
         sums
     }
@@ -268,7 +304,8 @@ impl Ideal {
             high += 1.0;
         }
         let at = |shares: &mut [Share<1>], y: f64, m: f64| {
-            self.sums(shares, (&[y], &[y.exp()]), &[m.exp()])
+            let mut all = [true; MOST_COMPONENTS];
+            self.sums(shares, (&[y], &[y.exp()], &[m.exp()]), (&[1.0], &mut all))
         };
         for _ in 0..200 {
             let y = 0.5 * (low + high);
@@ -294,7 +331,7 @@ impl Ideal {
 
     fn free_sum(&self, shares: &[Share<1>], y: f64) -> f64 {
         let pairs = self.alone.iter().zip(shares);
-        pairs.map(|(alone, share)| share.s[0] / alone.at(y, y.exp()).c).sum()
+        pairs.map(|(alone, share)| share.s[0] / alone.at(&[y], &[y.exp()]).c[0]).sum()
     }
 
     /// ln of the total for which the shares sum to one at a given Pi; minus infinity where they
@@ -306,7 +343,9 @@ impl Ideal {
         let (mut low, mut high) = (-700.0, 700.0);
         for _ in 0..100 {
             let m: f64 = 0.5 * (low + high);
-            if self.sums(shares, (&[y], &[y.exp()]), &[m.exp()]).x[0] > 1.0 {
+            let mut all = [true; MOST_COMPONENTS];
+            let at = (&[y], &[y.exp()], &[m.exp()]);
+            if self.sums(shares, at, (&[1.0], &mut all)).x[0] > 1.0 {
                 low = m;
             } else {
                 high = m;
@@ -345,9 +384,11 @@ impl<const N: usize> Sums<N> {
         per_load_by_m: [0.0; N],
     };
 
+    /// Adds a vapour; whether its part counts for anything in a `live` lane.
     #[inline(always)]
-    fn add(&mut self, share: &Share<N>, pi: &[f64; N], total: &[f64; N]) {
+    fn add(&mut self, share: &Share<N>, pi: &[f64; N], total: &[f64; N], live: &[f64; N]) -> bool {
         let at = &share.at;
+        let mut counts = 0;
         for j in 0..N {
             let whole = 1.0 / (at.c[j] + share.a[j] * total[j]);
             let x = share.s[j] * whole;
@@ -361,7 +402,10 @@ impl<const N: usize> Sums<N> {
             self.per_load[j] += x * per;
             self.per_load_by_y[j] -= (falls + x * at.nu[j]) * per;
             self.per_load_by_m[j] -= held * per;
+            // Not a number counts.
+            counts |= u64::from((live[j] > 0.0) & !(x < LEAST_SHARE));
         }
+        counts != 0
     }
 
     /// Newton's step for both unknowns.

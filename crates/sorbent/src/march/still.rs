@@ -6,7 +6,7 @@
 
 use std::hint::select_unpredictable as choose;
 
-use super::alone::AtLanes;
+use super::alone::At;
 use super::ideal::{Ideal, near_ln};
 use super::input::Path;
 use super::lanes::LANES;
@@ -47,7 +47,7 @@ impl Still<'_> {
     fn strips<const N: usize>(self) {
         let Self { ideal, loads, levels, ln_pi } = self;
         let mut held = vec![[0.0; N]; loads.len()];
-        let mut ats = vec![AtLanes::ZERO; loads.len()];
+        let mut ats = vec![At::ZERO; loads.len()];
         for (strip, ln_pi) in ln_pi.chunks_exact_mut(N).enumerate() {
             let first = strip * N;
             let mut total = [0.0; N];
@@ -94,7 +94,7 @@ fn search<const N: usize>(
     ideal: &Ideal,
     (loads, total): (&[[f64; N]], &[f64; N]),
     y: &mut [f64; N],
-    ats: &mut [AtLanes<N>],
+    ats: &mut [At<N>],
 ) -> ([f64; N], [f64; N]) {
     let (mut low, mut high) = ([RANGE.0; N], [RANGE.1; N]);
     let (mut pi, mut falls) = ([0.0; N], [0.0; N]);
@@ -105,7 +105,7 @@ fn search<const N: usize>(
         let mut sum = [0.0; N];
         falls = [0.0; N];
         for ((alone, load), at) in ideal.alone.iter().zip(loads).zip(ats.iter_mut()) {
-            *at = alone.at_lanes(y, &pi);
+            *at = alone.at(y, &pi);
             for j in 0..N {
                 let part = load[j] / at.load[j];
                 sum[j] += part;

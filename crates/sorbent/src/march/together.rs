@@ -94,11 +94,14 @@ impl Together<'_> {
         let mut shares = vec![Share::ZERO; vapours.len()];
         // INVARIANT (lag): lane j works on step `tick + j - (N - 1)`; the lists of steps hold N - 1
         // idle ones before and after.
-        for (tick, per_bed) in per_bed.windows(N).enumerate() {
+        let windows = per_bed.windows(N).filter_map(|window| window.first_chunk::<N>());
+        for (tick, per_bed) in windows.enumerate() {
             for ((vapour, share), stream) in vapours.iter_mut().zip(&mut shares).zip(&*streams) {
                 vapour.enters[..N - 1].copy_from_slice(&vapour.left[1..]);
                 vapour.enters[N - 1] = stream.get(tick).copied().unwrap_or(0.0);
-                let bed = &vapour.bed[tick..tick + N];
+                let Some(bed) = vapour.bed.get(tick..).and_then(|rest| rest.first_chunk::<N>()) else {
+                    continue;
+                };
                 for j in 0..N {
                     let theta;
                     (theta, vapour.per_theta[j]) = weight(bed[j] * vapour.slope[j]);
@@ -137,7 +140,7 @@ struct Vapour<'a, const N: usize> {
 impl<const N: usize> Vapour<'_, N> {
     /// What leaves each cell and what it holds after the step.
     #[inline(always)]
-    fn take(&mut self, share: &Share<N>, per_bed: &[f64]) {
+    fn take(&mut self, share: &Share<N>, per_bed: &[f64; N]) {
         for j in 0..N {
             let enters = self.enters[j];
             let within = choose(share.a[j] > 0.0, share.c[j], enters);
