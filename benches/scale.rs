@@ -95,7 +95,8 @@ async fn derive(ledger: &Ledger, part: &str, plant: Plant) {
     } else {
         ledger.catch_up().await.unwrap();
     }
-    rate(part, plant.entries(), start.elapsed());
+    let time = start.elapsed();
+    rate(part, plant.entries(), time);
 }
 
 fn rate(part: &str, entries: u64, time: Duration) {

@@ -71,16 +71,18 @@ impl FromStr for Hash {
 
     fn from_str(text: &str) -> Result<Self, NotAHash> {
         let refused = || NotAHash(text.to_owned());
-        let digits: Option<Vec<u8>> = text
-            .chars()
-            .map(|c| c.to_digit(16).and_then(|digit| u8::try_from(digit).ok()))
-            .collect();
-        let bytes: Vec<u8> = digits
-            .ok_or_else(refused)?
-            .chunks(2)
-            .map(|pair| pair.iter().fold(0, |byte, digit| byte * 16 + digit))
-            .collect();
-        if text.len() == 64 { Self::from_bytes(&bytes).ok_or_else(refused) } else { Err(refused()) }
+        let digit = |byte: &u8| char::from(*byte).to_digit(16).and_then(|it| u8::try_from(it).ok());
+        let mut bytes = [0; 32];
+        if text.len() != 2 * bytes.len() {
+            return Err(refused());
+        }
+        for (byte, pair) in bytes.iter_mut().zip(text.as_bytes().chunks_exact(2)) {
+            *byte = pair
+                .iter()
+                .try_fold(0, |byte, it| Some(byte * 16 + digit(it)?))
+                .ok_or_else(refused)?;
+        }
+        Ok(Self(bytes))
     }
 }
 
@@ -92,8 +94,17 @@ impl Serialize for Hash {
 
 impl<'de> Deserialize<'de> for Hash {
     fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
-        let text = String::deserialize(deserializer)?;
-        text.parse().map_err(de::Error::custom)
+        struct Digits;
+        impl de::Visitor<'_> for Digits {
+            type Value = Hash;
+            fn expecting(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+                f.write_str("64 hexadecimal digits")
+            }
+            fn visit_str<E: de::Error>(self, text: &str) -> Result<Hash, E> {
+                text.parse().map_err(E::custom)
+            }
+        }
+        deserializer.deserialize_str(Digits)
     }
 }
 

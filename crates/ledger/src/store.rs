@@ -240,6 +240,11 @@ pub enum ReadError {
         /// What is wrong.
         why: String,
     },
+    /// More must be sorted than fits into memory, and the disk did not take it.
+    #[error(
+        "the entries cannot be sorted in the folder for temporary files: {0}\n  make room there, or name another folder in the variable TMPDIR"
+    )]
+    Sorting(#[from] std::io::Error),
     /// What was derived from the entries does not agree with them.
     #[error(
         "what is noted as due of `{thing}` does not follow from its entries\n  run `rebuild` to derive it again"

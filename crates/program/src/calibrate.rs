@@ -136,6 +136,8 @@ pub struct CalibrationAnswer {
     pub reference_energy: f64,
     /// What the rate coefficients are multiplied by.
     pub rate_factor: f64,
+    /// What the affinity of each vapour with an isotherm is multiplied by, by name.
+    pub affinities: Vec<(String, f64)>,
     /// Relative standard deviations of the three.
     pub deviations: [f64; 3],
     /// Correlations of the errors: volume and energy, volume and rate, energy and rate.
@@ -336,9 +338,10 @@ fn answer(
     let kj = found.reference_energy / 1e3;
     let [first, second, third] = correlations;
     let case_lines = format!(
-        "[cartridge]\nmicropore_volume = \"{:.4} cm3/g\"\nreference_energy = \"{kj:.3} kJ/mol\"\nrate_factor = {:.4}\n\n[uncertainty]\nmicropore_volume = \"{:.2} %\"\nreference_energy = \"{:.2} %\"\nrate = \"{:.2} %\"\ncorrelation = {{ volume_energy = {first:.4}, volume_rate = {second:.4}, energy_rate = {third:.4} }}\n",
+        "[cartridge]\nmicropore_volume = \"{:.4} cm3/g\"\nreference_energy = \"{kj:.3} kJ/mol\"\nrate_factor = {:.4}\n{}\n[uncertainty]\nmicropore_volume = \"{:.2} %\"\nreference_energy = \"{:.2} %\"\nrate = \"{:.2} %\"\ncorrelation = {{ volume_energy = {first:.4}, volume_rate = {second:.4}, energy_rate = {third:.4} }}\n",
         found.micropore_volume,
         found.rate_factor,
+        affinity_line(&found.affinities),
         percent(volume),
         percent(energy),
         percent(rate),
@@ -348,6 +351,7 @@ fn answer(
         micropore_volume: found.micropore_volume,
         reference_energy: kj,
         rate_factor: found.rate_factor,
+        affinities: found.affinities.clone(),
         deviations,
         correlations,
         learned: found.learned,
@@ -355,4 +359,10 @@ fn answer(
         beside: beside.collect(),
         case_lines,
     }
+}
+
+fn affinity_line(affinities: &[(String, f64)]) -> String {
+    let told = |(name, factor): &(String, f64)| format!("{name:?} = {factor:.4}");
+    let told: Vec<String> = affinities.iter().map(told).collect();
+    if told.is_empty() { String::new() } else { format!("affinity = {{ {} }}\n", told.join(", ")) }
 }

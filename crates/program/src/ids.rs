@@ -1,21 +1,23 @@
-//! Ids are types, so that the wrong one is a compile error.
+//! Ids are types, so that the wrong one is a compile error. A copy of one costs next to nothing,
+//! because every entry, thing and finding names some.
 
 use std::fmt;
 
 use serde::{Deserialize, Serialize};
+use smol_str::SmolStr;
 
 macro_rules! ids {
     ($($(#[$doc:meta])* $name:ident)+) => {$(
         $(#[$doc])*
         #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
         #[serde(transparent)]
-        pub struct $name(String);
+        pub struct $name(SmolStr);
 
         impl $name {
             /// The id with this text, kept as given but for surrounding white space.
             #[must_use]
             pub fn new(text: impl AsRef<str>) -> Self {
-                Self(text.as_ref().trim().to_owned())
+                Self(SmolStr::new(text.as_ref().trim()))
             }
 
             /// The text of the id.

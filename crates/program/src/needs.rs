@@ -47,16 +47,18 @@ pub fn named_after(now: Timestamp) -> Timestamp {
     latest_by_any_clock(now)
 }
 
-/// The things that those in `state` are judged by when it is asked what is due.
+/// The things by which those in `entries` are judged when it is asked what is due.
 ///
 /// Of each, and of the thing itself, the entries that are [`Part::Folded`] into it are needed, with
 /// all that correct them; of a thing that nobody made known, those that name it too.
 #[must_use]
-pub fn for_due(state: &State) -> BTreeSet<Subject> {
-    let of_entry = |entry: &Entry| {
-        let rests_on = entry.subjects().into_iter().filter(|(part, _)| *part == Part::RestsOn);
-        let site = Subject::Site(entry.site.clone());
-        rests_on.map(|(_, thing)| thing).chain([site]).collect::<Vec<_>>()
-    };
-    state.entries().flat_map(of_entry).collect()
+pub fn for_due<'e>(entries: impl IntoIterator<Item = &'e Entry>) -> BTreeSet<Subject> {
+    let (mut needed, mut sites) = (BTreeSet::new(), BTreeSet::new());
+    for entry in entries {
+        sites.insert(&entry.site);
+        let leans_on = entry.leans_on().into_iter();
+        needed.extend(leans_on.filter(|(part, _)| *part == Part::RestsOn).map(|(_, thing)| thing));
+    }
+    needed.extend(sites.into_iter().cloned().map(Subject::Site));
+    needed
 }

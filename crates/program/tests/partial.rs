@@ -64,7 +64,9 @@ mod partial {
     }
 
     fn for_due(plant: &Plant, thing: &Subject) -> State {
-        let mut part = part_of(&plant.entries, BTreeSet::from([thing.clone()]), needs::for_due);
+        let mut part = part_of(&plant.entries, BTreeSet::from([thing.clone()]), |part| {
+            needs::for_due(part.entries())
+        });
         if !part.knows(thing) {
             plant.entries.iter().filter(|entry| has_part(entry, thing)).for_each(|e| part.apply(e));
         }

@@ -246,6 +246,46 @@ fn a_report_becomes_lines_that_a_case_file_takes() {
     assert!(0.0 < bounds.lower && bounds.lower < bounds.best, "{bounds:?}");
 }
 
+/// Isotherms of a carbon that holds acetone less and toluene more than their polarisations say.
+const ISOTHERMS: [(&str, [(f64, f64); 3]); 2] = [
+    ("acetone", [(0.05, 0.060), (0.5, 0.150), (5.0, 0.270)]),
+    ("toluene", [(0.005, 0.270), (0.05, 0.325), (0.5, 0.370)]),
+];
+
+// The affinities of a report shorten and lengthen the lives of the case that takes them over, by either
+// method, and only where they are told of a described bed.
+#[test]
+fn affinities_of_a_report_are_taken_over_by_the_case() {
+    let mut report = REPORT.to_owned();
+    for (name, points) in ISOTHERMS {
+        for (kpa, loading) in points {
+            report += &format!(
+                "\n[[loading]]\ncontaminant = \"{name}\"\npressure = \"{kpa} kPa\"\nloading = \"{loading} g/g\"\nerror = \"10 %\"\n"
+            );
+        }
+    }
+    let found = WrittenReport::read(&report).unwrap().calibrate().unwrap();
+    let names: Vec<&str> = found.affinities.iter().map(|(name, _)| name.as_str()).collect();
+    assert_eq!(names, ["Acetone", "Toluene"]);
+    let line = found.case_lines.lines().find(|line| line.starts_with("affinity = ")).unwrap();
+    let told = |line: &str| CASE.replace("[air]", &format!("{line}\n[air]"));
+    let plain = best(&life(CASE).unwrap());
+    let by = best(&life(&told(line)).unwrap()) / plain - 1.0;
+    let factor = found.affinities[1].1;
+    assert!(by * (factor - 1.0) > 0.0, "{by} {factor}");
+    for method in ["", "method = \"bed\"\n"] {
+        let of = |factor: f64| {
+            let case = told(&format!("affinity = {{ toluene = {factor} }}"));
+            best(&life(&format!("{method}{case}")).unwrap())
+        };
+        assert!(of(0.8) < 0.98 * of(1.0) && of(1.0) < 0.99 * of(1.1), "{method}");
+    }
+    let refused = life(&told("affinity = { toluene = 3.0 }")).unwrap_err();
+    assert!(refused.contains("outside 0.5 to 2"), "{refused}");
+    let refused = life(&told("affinity = { tolouene = 1.1 }")).unwrap_err();
+    assert!(refused.contains("tolouene"), "{refused}");
+}
+
 #[test]
 fn a_table_of_times_joins_the_report_and_bad_rows_are_refused_by_line() {
     let table = "contaminant,concentration,penetration,minutes\ntoluene,500 ppm,1 %,138 min\n";

@@ -3,7 +3,7 @@
 use crate::LifeError;
 use crate::bed::{Air, Bed};
 use crate::breakthrough::{Breakthrough, BreakthroughTerms};
-use crate::capacity::{adsorbed_volume, affinity, humid_volume, wood_1994_energy};
+use crate::capacity::{adsorbed_volume, humid_volume, wood_1994_energy};
 use crate::mixture::{Adsorbate, Plateau, displacement_train};
 use crate::rate::{wood_1994_rate, wood_lodewyckx_2003_rate};
 use crate::vapour::Vapour;
@@ -162,7 +162,7 @@ fn within(
 pub(crate) fn energy(case: &SteadyCase, vapour: &Vapour) -> f64 {
     let carbon = &case.bed.carbon;
     match case.method {
-        Method::ReactionKinetic => affinity(vapour.polarisation) * carbon.reference_energy,
+        Method::ReactionKinetic => vapour.affinity * carbon.reference_energy,
         Method::Wood1994 => wood_1994_energy(carbon.micropore_volume, vapour.polarisation),
     }
 }
@@ -251,7 +251,7 @@ fn rates(
     }
     let second = case.rate_factor
         * wood_lodewyckx_2003_rate(
-            affinity(vapour.polarisation),
+            vapour.affinity,
             velocity,
             case.bed.granule_cm,
             loading,

@@ -1,6 +1,8 @@
 use quantity::Celsius;
 use substance::{Basis, PropertyError, Substance};
 
+use crate::capacity::affinity;
+
 /// What the bed needs to know of a vapour, at one temperature.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Vapour {
@@ -16,6 +18,9 @@ pub struct Vapour {
     pub density: f64,
     /// Molar polarisation, cm³/mol.
     pub polarisation: f64,
+    /// How strongly carbon holds it relative to benzene: [`affinity`] of its polarisation, or that times
+    /// the factor that an isotherm on the carbon in question told ([`crate::calibrate()`]).
+    pub affinity: f64,
     /// Whether vapour pressure, density and polarisation were estimated rather than measured or
     /// correlated from measurements; each widens the bound.
     pub estimated: Estimated,
@@ -57,6 +62,7 @@ impl Vapour {
             psat_log_slope_per_k: log_slope(substance, temperature, psat_kpa),
             density: density.value.as_g_per_cm3(),
             polarisation: polarisation.value,
+            affinity: affinity(polarisation.value),
             estimated: Estimated {
                 psat: psat.basis == Basis::Estimated,
                 density: density.basis == Basis::Estimated,

@@ -102,3 +102,26 @@ fn poor_and_contradictory_reports_are_refused_with_the_reason() {
     assert!(matches!(refused, CalibrationError::Poor { .. }), "{refused}");
     assert!(refused.to_string().contains("\n  "), "{refused}");
 }
+
+// Identity: a carbon that holds one vapour 6 % more and another 6 % less than their polarisations say is
+// found from their isotherms; a vapour of which nothing was measured is held as its polarisation says.
+#[test]
+fn isotherms_of_two_vapours_tell_the_affinity_of_each() {
+    let points = |name: &str, by: f64| {
+        let vapour = vapour(name);
+        let pressures = [1e-3, 0.01, 0.1, 1.0].into_iter();
+        pressures.map(move |p| point(vapour.clone(), p, (0.45, 18_000.0 * by)))
+    };
+    let report: Vec<Measured> = points("acetone", 0.94).chain(points("toluene", 1.06)).collect();
+    let found = calibrate(&report, START).unwrap();
+    assert!(found.misfit < 0.003, "{}", found.misfit);
+    assert!((found.reference_energy / 18_000.0 - 1.0).abs() < 0.01, "{found:?}");
+    let factors: Vec<f64> = found.affinities.iter().map(|(_, factor)| *factor).collect();
+    assert!((factors[0] / 0.94 - 1.0).abs() < 0.01 && (factors[1] / 1.06 - 1.0).abs() < 0.01);
+    let turned: Vec<Measured> = report.into_iter().rev().collect();
+    let turned = calibrate(&turned, START).unwrap();
+    for ((name, a), (other, b)) in found.affinities.iter().zip(&turned.affinities) {
+        assert!(name == other && (a / b - 1.0).abs() < 1e-9, "order changes nothing: {a} {b}");
+    }
+    assert_eq!(calibrate(&curve((0.45, 18_000.0, 1.0)), START).unwrap().affinities, []);
+}

@@ -9,51 +9,60 @@
 mod loadings_support;
 
 use loadings_support::{
-    Humid, Known, Pair, humid, mixtures, off, plain_toluene, predicted_by_family, singles,
+    Both, Humid, Pair, Together, humid, mixtures, off, offs, plain_toluene, predicted_by_family,
+    singles,
 };
 
 // A vapour predicted from what other vapours do on the same carbon, no compound fitted. What is
-// allowed is what was found, rounded up: growth of an error is a change to look at.
+// allowed is what was found, rounded up: growth of an error is a change to look at. The mean of the
+// alkanes is that of one point, 0.8 mg/g of n-hexane read from a figure below 110 mg/g at twice the level.
 #[test]
 fn single_vapours_are_predicted_from_others_on_the_same_carbon() {
     let allowed = [
-        ("alcohol", 0.30),
-        ("alkane", 0.45),
-        ("aromatic", 0.20),
-        ("chlorinated", 0.20),
-        ("ketone", 0.25),
+        ("alcohol", 0.15, 0.20),
+        ("alkane", 0.15, 1.60),
+        ("aromatic", 0.06, 0.14),
+        ("chlorinated", 0.15, 0.20),
+        ("ketone", 0.18, 0.26),
     ];
-    let found = predicted_by_family();
-    for (family, pairs) in &found {
-        println!("{family}: {:?}", off(pairs));
+    let (found, left_out) = predicted_by_family();
+    for (family, both) in &found {
+        println!("{family}: {:?}", offs(both.iter()));
     }
     assert_eq!(found.len(), allowed.len());
-    for (family, most) in allowed {
-        let off = off(&found[family]);
-        assert!(off.median < most, "{family}: {off:?}");
+    for (family, median, mean) in allowed {
+        let (ours, _) = offs(found[family].iter());
+        assert!(ours.median < median && ours.mean < mean, "{family}: {ours:?}");
     }
+    let (ours, plain) = offs(found.values().flatten());
+    println!("all: {ours:?} {plain:?}, {left_out} points of other vapours left out");
+    assert!(ours.median < 0.85 * plain.median && ours.mean < plain.mean, "{ours:?}");
 }
 
-// The plain treatment is the ideal adsorbed solution on one energy per carbon, and so is the
-// product's: what is held in sum is met, how two vapours of like strength share is not.
-#[test]
-fn two_vapours_in_sum_are_met() {
-    let (each, sums) = mixtures(Known::Carbon);
-    let (each, sums) = (off(&each), off(&sums));
-    println!("each {each:?}, sum {sums:?}");
-    assert!(sums.mean < 0.12 && each.median < 0.30, "{each:?} {sums:?}");
-    assert!(each.count == 2 * sums.count && sums.count > 40);
+fn each(rows: &[Together]) -> Vec<Both> {
+    rows.iter().flat_map(|row| row.each).collect()
 }
 
-// With the isotherm of each vapour on that carbon the error of each falls to two thirds and its mean to
-// about a third: what is missing is the affinity more than the theory of the mixture.
+// The theory is that of the plain treatment, the ideal adsorbed solution. How two vapours share the pores
+// rests on the ratio of their affinities, and that is read from the isotherms on that carbon.
 #[test]
-fn two_vapours_are_met_better_from_their_own_isotherms() {
-    let (each, sums) = mixtures(Known::Vapour);
-    let (each, sums) = (off(&each), off(&sums));
-    println!("own isotherms: each {each:?}, sum {sums:?}");
-    assert!(each.median < 0.18 && each.mean < 0.26 && sums.mean < 0.12, "{each:?} {sums:?}");
-    assert!(sums.count > 25);
+fn two_vapours_are_met_with_half_the_error_of_the_plain_treatment() {
+    let mut rows = mixtures();
+    let (ours, plain) = offs(rows.iter().map(|row| &row.sum));
+    println!("sum: ours {ours:?}\nplain {plain:?}");
+    assert!(ours.mean < 0.12 && ours.count > 40);
+    let (ours, plain) = offs(each(&rows).iter());
+    println!("each: ours {ours:?}\nplain {plain:?}");
+    assert!(ours.mean < 0.50 * plain.mean && ours.median < plain.median, "{ours:?} {plain:?}");
+    // Where the isotherms of both are at hand.
+    rows.retain(|row| row.known);
+    let (ours, plain) = offs(each(&rows).iter());
+    println!("isotherms of both at hand: ours {ours:?}\nplain {plain:?}");
+    assert!(
+        ours.mean < 0.50 * plain.mean && ours.median < 0.52 * plain.median,
+        "{ours:?} {plain:?}"
+    );
+    assert!(ours.count > 50);
 }
 
 // What the product is held against is right: worked numbers of the plain treatment, computed twice

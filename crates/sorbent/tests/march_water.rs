@@ -56,6 +56,7 @@ fn a_saturated_bed_holds_what_the_closed_form_says() {
         psat_log_slope_per_k: 0.05,
         density: 0.865_272_3,
         polarisation: 31.0,
+        affinity: 1.13,
         estimated: Default::default(),
     };
     let carbon = Carbon { micropore_volume: PORES, reference_energy: 0.0, water: TYPICAL_WATER };

@@ -16,7 +16,9 @@ use std::fmt::Write;
 use std::path::Path;
 
 use chart::{Line, chart};
-use loadings_support::{Humid, Known, Off, Pair, humid, mixtures, off, predicted_by_family};
+use loadings_support::{
+    Both, Humid, Off, Pair, Together, humid, mixtures, offs, predicted_by_family,
+};
 use march_support::{COLUMN, FRACTIONS, TOLUENE_500, at, curve, march, on, shared, toluene};
 use sorbent::TYPICAL_WATER;
 use sorbent::march::{
@@ -122,27 +124,34 @@ fn beds() -> String {
     page
 }
 
-fn errors(what: &str, off: Off) -> [String; 4] {
-    [what.to_owned(), off.count.to_string(), percent(off.median), percent(off.mean)]
+/// Errors of the product, then of the plain treatment.
+fn errors(what: &str, (ours, plain): (Off, Off)) -> [String; 6] {
+    let [median, mean, plain_median, plain_mean] =
+        [ours.median, ours.mean, plain.median, plain.mean].map(percent);
+    [what.to_owned(), ours.count.to_string(), median, mean, plain_median, plain_mean]
 }
 
 fn loadings() -> String {
     let mut page = String::new();
-    head(&mut page, &["loadings", "points", "median error", "mean error"]);
-    for (family, pairs) in predicted_by_family() {
+    head(&mut page, &["loadings", "points", "median", "mean", "plain: median", "mean"]);
+    for (family, both) in predicted_by_family().0 {
         let what = format!("one vapour, {family}, from other vapours on the same carbon");
-        row(&mut page, &errors(&what, off(&pairs)));
+        row(&mut page, &errors(&what, offs(both.iter())));
     }
-    let (each, sums) = mixtures(Known::Carbon);
-    row(&mut page, &errors("two vapours, each", off(&each)));
-    row(&mut page, &errors("two vapours, their sum", off(&sums)));
-    let (each, _) = mixtures(Known::Vapour);
-    row(&mut page, &errors("two vapours, each, from the isotherms of both", off(&each)));
+    let rows = mixtures();
+    let each = |of: fn(&&Together) -> bool| -> Vec<Both> {
+        rows.iter().filter(of).flat_map(|row| row.each).collect()
+    };
+    row(&mut page, &errors("two vapours, each", offs(each(|_| true).iter())));
+    let known = each(|row| row.known);
+    row(&mut page, &errors("two vapours, each, isotherms of both at hand", offs(known.iter())));
+    row(&mut page, &errors("two vapours, their sum", offs(rows.iter().map(|row| &row.sum))));
     let rows = humid();
-    let of = |pick: fn(&Humid) -> Pair| off(&rows.iter().map(pick).collect::<Vec<_>>());
-    row(&mut page, &errors("humid air", of(|r| r.ours)));
-    row(&mut page, &errors("humid air, water counted in the last pore only", of(|r| r.plain)));
-    row(&mut page, &errors("humid air, water not counted", of(|r| r.dry)));
+    let against = |plain: fn(&Humid) -> Pair| -> Vec<Both> {
+        rows.iter().map(|row| Both { ours: row.ours, plain: plain(row) }).collect()
+    };
+    row(&mut page, &errors("humid air", offs(against(|row| row.plain).iter())));
+    row(&mut page, &errors("humid air, water not counted", offs(against(|row| row.dry).iter())));
     page
 }
 

@@ -2,10 +2,21 @@
 
 use sqlx::PgConnection;
 
-use crate::projection::{AboutRow, Counted, Derived, DueRow, Kept, ROWS_OF_A_PAGE, Through};
+use crate::projection::{AboutRow, Counted, Derived, DueRow, Page, ROWS_OF_A_PAGE, Through};
 
 /// Rows in one message to the server.
 const ROWS_AT_ONCE: usize = 50_000;
+
+/// Has the rows of a question come as one page.
+macro_rules! page {
+    ($rows:literal) => {
+        concat!(
+            "SELECT coalesce(string_agg(position || ' ' || payload, chr(10)), '') FROM (",
+            $rows,
+            ") AS rows"
+        )
+    };
+}
 
 impl Derived for PgConnection {
     async fn through(&mut self) -> sqlx::Result<Option<Through>> {
@@ -16,21 +27,17 @@ impl Derived for PgConnection {
         sqlx::query_scalar("SELECT coalesce(max(position), 0) FROM entries").fetch_one(self).await
     }
 
-    async fn entries_after(&mut self, after: i64) -> sqlx::Result<Vec<Kept>> {
-        sqlx::query_as(
-            "SELECT position, payload FROM entries WHERE position > $1 ORDER BY position LIMIT $2",
-        )
-        .bind(after)
-        .bind(i64::from(ROWS_OF_A_PAGE))
-        .fetch_all(self)
-        .await
+    async fn entries_after(&mut self, after: i64) -> sqlx::Result<Page> {
+        let query = sqlx::query_scalar(page!(
+            "SELECT position, payload FROM entries WHERE position > $1 ORDER BY position LIMIT $2"
+        ));
+        query.bind(after).bind(i64::from(ROWS_OF_A_PAGE)).fetch_one(self).await.map(Page)
     }
 
-    async fn entries_with_ids(&mut self, ids: &[&str]) -> sqlx::Result<Vec<Kept>> {
-        sqlx::query_as("SELECT position, payload FROM entries WHERE id = ANY($1)")
-            .bind(ids)
-            .fetch_all(self)
-            .await
+    async fn entries_with_ids(&mut self, ids: &[&str]) -> sqlx::Result<Page> {
+        let query =
+            sqlx::query_scalar(page!("SELECT position, payload FROM entries WHERE id = ANY($1)"));
+        query.bind(ids).fetch_one(self).await.map(Page)
     }
 
     async fn entries_about(
@@ -38,19 +45,15 @@ impl Derived for PgConnection {
         things: &[i64],
         happened_after: i64,
         after: i64,
-    ) -> sqlx::Result<Vec<Kept>> {
-        sqlx::query_as(
+    ) -> sqlx::Result<Page> {
+        let query = sqlx::query_scalar(page!(
             "SELECT position, payload FROM entries WHERE position = ANY(ARRAY( \
-                SELECT about.position FROM about \
-                WHERE about.thing = ANY($1) AND about.happened > $2 AND about.position > $3)) \
-             ORDER BY position LIMIT $4",
-        )
-        .bind(things)
-        .bind(happened_after)
-        .bind(after)
-        .bind(i64::from(ROWS_OF_A_PAGE))
-        .fetch_all(self)
-        .await
+                SELECT one FROM about CROSS JOIN unnest(about.positions) AS one \
+                WHERE about.thing = ANY($1) AND about.latest > $2 AND one > $3)) \
+             ORDER BY position LIMIT $4"
+        ));
+        let query = query.bind(things).bind(happened_after).bind(after);
+        query.bind(i64::from(ROWS_OF_A_PAGE)).fetch_one(self).await.map(Page)
     }
 
     async fn known(&mut self, things: &[i64]) -> sqlx::Result<Vec<i64>> {
@@ -60,15 +63,13 @@ impl Derived for PgConnection {
             .await
     }
 
-    async fn about_after(&mut self, after: AboutRow) -> sqlx::Result<Vec<AboutRow>> {
+    async fn about_after(&mut self, (thing, first): (i64, i64)) -> sqlx::Result<Vec<AboutRow>> {
         sqlx::query_as(
-            "SELECT thing, happened, position FROM about \
-             WHERE (thing, happened, position) > ($1, $2, $3) \
-             ORDER BY thing, happened, position LIMIT $4",
+            "SELECT thing, first, latest, array_to_json(positions)::text AS positions FROM about \
+             WHERE (thing, first) > ($1, $2) ORDER BY thing, first LIMIT $3",
         )
-        .bind(after.thing)
-        .bind(after.happened)
-        .bind(after.position)
+        .bind(thing)
+        .bind(first)
         .bind(i64::from(ROWS_OF_A_PAGE))
         .fetch_all(self)
         .await
@@ -142,24 +143,33 @@ impl Derived for PgConnection {
 
     async fn clear(&mut self) -> sqlx::Result<()> {
         sqlx::raw_sql(
-            "DELETE FROM about; DELETE FROM due; DELETE FROM due_count; DELETE FROM projected",
+            "TRUNCATE about, due, due_count, projected; DROP INDEX IF EXISTS due_of_thing",
         )
         .execute(self)
         .await
         .map(|_| ())
     }
 
+    async fn index_due(&mut self) -> sqlx::Result<()> {
+        sqlx::raw_sql("CREATE INDEX due_of_thing ON due (about, thing)")
+            .execute(self)
+            .await
+            .map(|_| ())
+    }
+
     async fn add_about(&mut self, rows: &[AboutRow]) -> sqlx::Result<()> {
         for some in rows.chunks(ROWS_AT_ONCE) {
             let numbers = |of: fn(&AboutRow) -> i64| some.iter().map(of).collect::<Vec<i64>>();
             sqlx::query(
-                "INSERT INTO about (thing, happened, position) \
-                 SELECT * FROM unnest($1::bigint[], $2::bigint[], $3::bigint[]) \
-                 ON CONFLICT DO NOTHING",
+                "INSERT INTO about (thing, first, latest, positions) \
+                 SELECT thing, first, latest, translate(positions, '[]', '{}')::bigint[] \
+                 FROM unnest($1::bigint[], $2::bigint[], $3::bigint[], $4::text[]) \
+                 AS added (thing, first, latest, positions) ON CONFLICT DO NOTHING",
             )
             .bind(numbers(|row| row.thing))
-            .bind(numbers(|row| row.happened))
-            .bind(numbers(|row| row.position))
+            .bind(numbers(|row| row.first))
+            .bind(numbers(|row| row.latest))
+            .bind(some.iter().map(|row| row.positions.as_str()).collect::<Vec<&str>>())
             .execute(&mut *self)
             .await?;
         }

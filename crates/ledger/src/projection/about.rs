@@ -4,8 +4,12 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use program::{Entry, EntryId, Part, State, Subject};
 
-use super::{AboutRow, Derived, Kept};
+use super::page::Kept;
+use super::{AboutRow, Derived, Page};
 use crate::store::ReadError;
+
+/// So many positions stand in one piece.
+const PIECE: usize = 100;
 
 /// The number of a thing and of the part an entry has in it: FNV-1a of 64 bits over both, mixed once more.
 ///
@@ -24,33 +28,115 @@ pub(super) fn number(part: Part, thing: &Subject) -> i64 {
     (mixed ^ (mixed >> 32)).wrapping_mul(0x9e37_79b9_7f4a_7c15).cast_signed()
 }
 
-/// The rows of one entry by itself.
-pub(super) fn rows(
+/// One entry bears on one thing; in the order of things and positions.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub(super) struct Bond {
+    thing: i64,
     position: i64,
-    entry: &Entry,
-    subjects: &[(Part, Subject)],
-) -> impl Iterator<Item = AboutRow> {
-    let own = subjects.iter().map(move |(part, thing)| AboutRow {
-        thing: number(*part, thing),
-        happened: match part {
-            Part::Named => entry.happened.as_microsecond(),
-            Part::Folded | Part::RestsOn => 0,
-        },
-        position,
-    });
-    let target = entry.corrects.clone().map(|target| AboutRow {
-        thing: number(Part::Folded, &Subject::Correction(target)),
-        happened: 0,
-        position,
-    });
-    own.chain(target)
+    happened: i64,
+}
+
+impl Bond {
+    /// The bonds of one entry by itself.
+    pub(super) fn of(
+        position: i64,
+        entry: &Entry,
+        subjects: &[(Part, Subject)],
+    ) -> impl Iterator<Item = Self> {
+        let own = subjects.iter().map(move |(part, thing)| Self {
+            thing: number(*part, thing),
+            position,
+            happened: match part {
+                Part::Named => entry.happened.as_microsecond(),
+                Part::Folded | Part::RestsOn => 0,
+            },
+        });
+        let corrects = entry.corrects.clone().map(Subject::Correction);
+        own.chain(corrects.map(move |target| Self::folded(&target, position)))
+    }
+
+    fn folded(thing: &Subject, position: i64) -> Self {
+        Self { thing: number(Part::Folded, thing), position, happened: 0 }
+    }
+
+    /// Bytes in the order of the bonds.
+    pub(super) fn to_bytes(self) -> [u8; 24] {
+        let mut bytes = [0; 24];
+        let numbers = [self.thing, self.position, self.happened];
+        for (place, number) in bytes.chunks_exact_mut(8).zip(numbers) {
+            place.copy_from_slice(&ordered(number));
+        }
+        bytes
+    }
+
+    /// The bond in these bytes; none where there are not 24.
+    pub(super) fn from_bytes(bytes: &[u8]) -> Option<Self> {
+        let number = |from: usize| from_ordered(bytes.get(from..from + 8)?);
+        Some(Self { thing: number(0)?, position: number(8)?, happened: number(16)? })
+    }
+}
+
+/// Eight bytes whose order is that of the numbers.
+pub(super) fn ordered(number: i64) -> [u8; 8] {
+    (number ^ i64::MIN).to_be_bytes()
+}
+
+/// The number in these bytes; none where there are not eight.
+pub(super) fn from_ordered(bytes: &[u8]) -> Option<i64> {
+    Some(i64::from_be_bytes(bytes.try_into().ok()?) ^ i64::MIN)
+}
+
+/// The pieces of some bonds, which stand in their order.
+pub(super) fn pieces(bonds: &[Bond]) -> Vec<AboutRow> {
+    let of_one = bonds.chunk_by(|a, b| a.thing == b.thing).flat_map(|of_one| of_one.chunks(PIECE));
+    of_one.filter_map(piece).collect()
+}
+
+fn piece(bonds: &[Bond]) -> Option<AboutRow> {
+    let first = bonds.first()?;
+    let positions: Vec<String> = bonds.iter().map(|bond| bond.position.to_string()).collect();
+    Some(AboutRow {
+        thing: first.thing,
+        first: first.position,
+        latest: bonds.iter().map(|bond| bond.happened).max()?,
+        positions: format!("[{}]", positions.join(",")),
+    })
+}
+
+/// Everything that bears on one thing after another, put together from its pieces.
+#[derive(Default)]
+pub(super) struct Whole {
+    thing: i64,
+    latest: i64,
+    positions: BTreeSet<i64>,
+}
+
+impl Whole {
+    /// Adds the next piece; gives the line of the thing before where it is of another one.
+    pub(super) fn add(&mut self, row: &AboutRow) -> Result<Option<String>, ReadError> {
+        let underived = |_| ReadError::Underived { thing: format!("number {}", row.thing) };
+        let positions: Vec<i64> = serde_json::from_str(&row.positions).map_err(underived)?;
+        let line = (row.thing != self.thing).then(|| self.line());
+        if line.is_some() {
+            *self = Self { thing: row.thing, latest: row.latest, positions: BTreeSet::new() };
+        }
+        self.latest = self.latest.max(row.latest);
+        self.positions.extend(positions);
+        Ok(line)
+    }
+
+    /// All of it as one line.
+    pub(super) fn line(&self) -> String {
+        format!("{} {} {:?}\n", self.thing, self.latest, self.positions)
+    }
 }
 
 /// The entries that correct each other with one of some entries.
 #[derive(Default)]
 pub(super) struct Trees {
     state: State,
-    positions: BTreeMap<EntryId, i64>,
+    /// Where each stands and how it is kept.
+    kept: BTreeMap<EntryId, (i64, String)>,
 }
 
 impl Trees {
@@ -66,11 +152,11 @@ impl Trees {
             let ids: Vec<&str> = ahead.iter().map(EntryId::as_str).collect();
             let correct = |id: &EntryId| number(Part::Folded, &Subject::Correction(id.clone()));
             let correcting: Vec<i64> = ahead.iter().map(correct).collect();
-            let mut kept = connection.entries_with_ids(&ids).await?;
-            kept.extend(super::load::about(connection, &correcting, i64::MIN).await?);
+            let mut pages = vec![connection.entries_with_ids(&ids).await?];
+            pages.extend(super::load::about(connection, &correcting, i64::MIN).await?);
             let mut next = BTreeSet::new();
-            for one in &kept {
-                let entry = trees.take(one)?;
+            for kept in pages.iter().flat_map(Page::kept) {
+                let entry = trees.take(kept?)?;
                 next.extend(entry.corrects);
                 next.insert(entry.id);
             }
@@ -80,10 +166,10 @@ impl Trees {
         Ok(trees)
     }
 
-    fn take(&mut self, kept: &Kept) -> Result<Entry, ReadError> {
+    fn take(&mut self, kept: Kept<'_>) -> Result<Entry, ReadError> {
         let (_, entry) = kept.read()?;
         self.state.apply(&entry);
-        self.positions.insert(entry.id.clone(), kept.position);
+        self.kept.insert(entry.id.clone(), (kept.position, kept.payload.to_owned()));
         Ok(entry)
     }
 
@@ -92,21 +178,28 @@ impl Trees {
         self.state.entries().any(Entry::changes_the_site)
     }
 
-    /// The rows that bind every entry of a tree to every thing that one of them has a part in, and
-    /// those things.
-    pub(super) fn rows(&self) -> (Vec<AboutRow>, BTreeSet<Subject>) {
-        let (mut rows, mut things) = (Vec::new(), BTreeSet::new());
+    /// Every thing that an entry of a tree has a part in, with the position and the text of every
+    /// entry of that tree.
+    pub(super) fn bound(&self) -> BTreeMap<Subject, Vec<&(i64, String)>> {
+        let mut bound: BTreeMap<Subject, Vec<_>> = BTreeMap::new();
         for tree in self.state.corrections() {
             let of_tree: BTreeSet<Subject> =
                 tree.iter().flat_map(|entry| subjects(entry)).collect();
-            for thing in &of_tree {
-                let thing = number(Part::Folded, thing);
-                let positions = tree.iter().filter_map(|entry| self.positions.get(&entry.id));
-                rows.extend(positions.map(|at| AboutRow { thing, happened: 0, position: *at }));
+            for thing in of_tree {
+                let kept = tree.iter().filter_map(|entry| self.kept.get(&entry.id));
+                bound.entry(thing).or_default().extend(kept);
             }
-            things.extend(of_tree);
         }
-        (rows, things)
+        bound
+    }
+
+    /// A piece for each of these, because some of them may stand in pieces already.
+    pub(super) fn pieces(&self) -> Vec<AboutRow> {
+        let bonds = |(thing, kept): (Subject, Vec<&(i64, String)>)| {
+            let bonds = kept.into_iter().map(move |(at, _)| Bond::folded(&thing, *at));
+            bonds.collect::<Vec<Bond>>()
+        };
+        self.bound().into_iter().flat_map(bonds).filter_map(|bond| piece(&[bond])).collect()
     }
 }
 

@@ -5,13 +5,9 @@ use std::collections::BTreeSet;
 use program::due::{DERIVATION, DueKind};
 use program::{EntryId, Part, Subject};
 
-use super::about::{self, Trees};
-use super::{AboutRow, Derived, Through, derive, load};
+use super::about::{self, Bond, Trees};
+use super::{Derived, Through, anew, derive, load};
 use crate::store::{ReadError, Store, Writing};
-
-/// So many rows are sorted before they are written, because rows in the order of the key are
-/// written many times faster than rows in any order.
-const SORTED_TOGETHER: usize = 1_000_000;
 
 /// Derives what follows from entries that came since. Several processes may do it at once: the
 /// later ones find it done.
@@ -45,22 +41,21 @@ fn derivation() -> String {
 async fn advance<C: Derived>(connection: &mut C) -> Result<u64, ReadError> {
     let last = connection.last().await?;
     let through = connection.through().await?;
-    let mut start = through.filter(|one| one.derived == derivation()).map_or(0, |one| one.position);
-    if start == 0 {
-        connection.clear().await?;
-    }
-    let mut new = New::index(connection, start).await?;
-    if start > 0 && new.change_a_site {
-        connection.clear().await?;
-        start = 0;
-        new = New::index(connection, start).await?;
-    }
-    if start > 0 {
-        new.add_dependents(connection).await?;
-    }
-    derive::derive(connection, &new.things, start > 0).await?;
+    let start = through.filter(|one| one.derived == derivation()).map_or(0, |one| one.position);
+    let entries = if start == 0 {
+        anew::derive(connection).await?
+    } else {
+        let mut new = New::index(connection, start).await?;
+        if new.change_a_site {
+            anew::derive(connection).await?
+        } else {
+            new.add_dependents(connection).await?;
+            derive::derive(connection, &new.things).await?;
+            new.entries
+        }
+    };
     connection.set_through(&Through { position: last, derived: derivation() }).await?;
-    Ok(new.entries)
+    Ok(entries)
 }
 
 /// What the new entries touch.
@@ -73,7 +68,6 @@ struct New {
     /// Entries that correct another, or that an earlier one corrects.
     correcting: BTreeSet<EntryId>,
     change_a_site: bool,
-    rows: Vec<AboutRow>,
 }
 
 impl New {
@@ -83,18 +77,18 @@ impl New {
         let mut after = start;
         loop {
             let page = connection.entries_after(after).await?;
-            let Some(last) = page.last() else { break };
-            after = last.position;
-            let mut ids = Vec::new();
-            for kept in &page {
+            let Some((last, _)) = page.last()? else { break };
+            after = last;
+            let (mut ids, mut bonds) = (Vec::new(), Vec::new());
+            for kept in page.kept() {
+                let kept = kept?;
                 let (seq, entry) = kept.read()?;
                 new.entries += 1;
                 new.change_a_site |= seq > 1 && entry.changes_the_site();
                 let subjects = entry.subjects();
-                new.rows.extend(about::rows(kept.position, &entry, &subjects));
+                bonds.extend(Bond::of(kept.position, &entry, &subjects));
                 for (part, thing) in subjects {
-                    // Where all is derived anew, nobody asks what leans on what changed.
-                    if part == Part::Folded && start > 0 {
+                    if part == Part::Folded {
                         new.changed.insert(thing.clone());
                     }
                     if part != Part::RestsOn {
@@ -106,14 +100,10 @@ impl New {
                 }
                 ids.push(entry.id);
             }
-            if start > 0 {
-                new.find_awaited(connection, ids).await?;
-            }
-            if new.rows.len() > SORTED_TOGETHER {
-                new.flush(connection).await?;
-            }
+            new.find_awaited(connection, ids).await?;
+            bonds.sort_unstable();
+            connection.add_about(&about::pieces(&bonds)).await?;
         }
-        new.flush(connection).await?;
         new.add_trees(connection).await?;
         Ok(new)
     }
@@ -131,21 +121,15 @@ impl New {
         Ok(())
     }
 
-    async fn flush<C: Derived>(&mut self, connection: &mut C) -> Result<(), ReadError> {
-        self.rows.sort_unstable();
-        connection.add_about(&self.rows).await?;
-        self.rows.clear();
-        Ok(())
-    }
-
     async fn add_trees<C: Derived>(&mut self, connection: &mut C) -> Result<(), ReadError> {
         let trees = Trees::of(connection, std::mem::take(&mut self.correcting)).await?;
-        let (rows, things) = trees.rows();
         self.change_a_site |= trees.change_a_site();
-        self.rows = rows;
-        self.changed.extend(things.iter().cloned());
-        self.things.extend(things);
-        self.flush(connection).await
+        let things = trees.bound().into_keys();
+        for thing in things {
+            self.changed.insert(thing.clone());
+            self.things.insert(thing);
+        }
+        Ok(connection.add_about(&trees.pieces()).await?)
     }
 
     /// Adds the things that are judged by one that changed: the sets of a model, what a person
@@ -159,9 +143,9 @@ impl New {
         let mut after = i64::MIN;
         loop {
             let page = connection.entries_about(&numbers, i64::MIN, after).await?;
-            let Some(last) = page.last() else { return Ok(()) };
-            after = last.position;
-            for entry in load::read(&page)? {
+            let Some((last, _)) = page.last()? else { return Ok(()) };
+            after = last;
+            for entry in load::read(&[page])? {
                 let folded = entry.subjects().into_iter();
                 let folded = folded.filter(|(part, _)| *part == Part::Folded);
                 self.things.extend(folded.map(|(_, thing)| thing));

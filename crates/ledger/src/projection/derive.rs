@@ -3,15 +3,15 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use jiff::civil::{Date, date};
-use program::Subject;
 use program::due::{DueKind, Duty, Since, duties};
+use program::{State, Subject};
 
 use super::load::{Judges, Partial};
 use super::{Counted, Derived, DueRow};
 use crate::store::ReadError;
 
 /// So many things are looked at together.
-const THINGS_TOGETHER: usize = 4000;
+pub(super) const THINGS_TOGETHER: usize = 500;
 
 /// The day before every day, for what stands in the way on any day.
 pub(super) const ALWAYS: i64 = -10_000_000;
@@ -32,40 +32,42 @@ pub(super) fn kind_number(kind: DueKind) -> i64 {
     i64::try_from(place).unwrap_or(i64::MAX)
 }
 
-/// Finds the duties of `things` and writes them, in the place of those written before where
-/// `replacing`.
+/// Whether a thing has no duties, but those judged by it may.
+pub(super) const fn is_listing(thing: &Subject) -> bool {
+    matches!(thing, Subject::Model(_) | Subject::ElementType(_))
+}
+
+/// Finds the duties of `things` and writes them in the place of those written before.
 pub(super) async fn derive<C: Derived>(
     connection: &mut C,
     things: &BTreeSet<Subject>,
-    replacing: bool,
 ) -> Result<(), ReadError> {
-    let listing = |it: &&Subject| matches!(it, Subject::Model(_) | Subject::ElementType(_));
-    let things: Vec<Subject> = things.iter().filter(|it| !listing(it)).cloned().collect();
+    let things: Vec<Subject> = things.iter().filter(|it| !is_listing(it)).cloned().collect();
     let mut judges = Judges::default();
     let mut changes = Changes::default();
     for some in things.chunks(THINGS_TOGETHER) {
         let mut partial = Partial::default();
         partial.read(connection, some.iter().cloned().collect()).await?;
         partial.add_for_due(connection, some, &mut judges).await?;
-        if replacing {
-            let numbered: Vec<(i64, &str)> =
-                some.iter().map(|thing| (i64::from(thing.kind()), thing.id())).collect();
-            changes.add(&connection.remove_due(&numbered).await?, -1);
-        }
-        let duties = |thing| duties(&partial.state, thing).into_iter().enumerate();
-        let rows = some
-            .iter()
-            .flat_map(|thing| duties(thing).map(move |(place, duty)| row(thing, place, &duty)));
-        let mut rows: Vec<DueRow> = rows.collect();
+        let numbered: Vec<(i64, &str)> =
+            some.iter().map(|thing| (i64::from(thing.kind()), thing.id())).collect();
+        changes.add(&connection.remove_due(&numbered).await?, -1);
+        let mut rows: Vec<DueRow> = rows(&partial.state, some).collect();
         rows.sort_unstable();
         connection.add_due(&rows).await?;
         changes.add(&rows, 1);
     }
-    let changes = changes.0.into_iter().filter(|(_, duties)| *duties != 0);
-    let changes: Vec<Counted> = changes
-        .map(|((site, kind, since), duties)| Counted { site, kind, since, duties })
-        .collect();
-    Ok(connection.count(&changes).await?)
+    Ok(connection.count(&changes.counted()).await?)
+}
+
+/// The duties of some things.
+pub(super) fn rows<'s>(
+    state: &'s State,
+    things: &'s [Subject],
+) -> impl Iterator<Item = DueRow> + 's {
+    things.iter().flat_map(move |thing| {
+        duties(state, thing).into_iter().enumerate().map(move |(nth, duty)| row(thing, nth, &duty))
+    })
 }
 
 fn row(thing: &Subject, place: usize, duty: &Duty) -> DueRow {
@@ -85,12 +87,18 @@ fn row(thing: &Subject, place: usize, duty: &Duty) -> DueRow {
 
 /// How many duties more or less begin on which day.
 #[derive(Default)]
-struct Changes(BTreeMap<(String, i64, i64), i64>);
+pub(super) struct Changes(BTreeMap<(String, i64, i64), i64>);
 
 impl Changes {
-    fn add(&mut self, rows: &[DueRow], change: i64) {
+    pub(super) fn add(&mut self, rows: &[DueRow], change: i64) {
         for row in rows {
             *self.0.entry((row.site.clone(), row.kind, row.since)).or_default() += change;
         }
+    }
+
+    /// What changed at all.
+    pub(super) fn counted(self) -> Vec<Counted> {
+        let changed = self.0.into_iter().filter(|(_, duties)| *duties != 0);
+        changed.map(|((site, kind, since), duties)| Counted { site, kind, since, duties }).collect()
     }
 }

@@ -6,29 +6,29 @@ use jiff::Timestamp;
 use program::{Ask, Entry, Part, SiteId, State, Subject, needs};
 
 use super::about::number;
-use super::{Derived, Kept};
+use super::{Derived, Page};
 use crate::store::{ReadError, Store};
 
-/// The entries in some rows.
-pub(super) fn read(kept: &[Kept]) -> Result<Vec<Entry>, ReadError> {
-    kept.iter().map(|one| one.read().map(|(_, entry)| entry)).collect()
+/// The entries of some pages.
+pub(super) fn read(pages: &[Page]) -> Result<Vec<Entry>, ReadError> {
+    pages.iter().flat_map(Page::kept).map(|kept| kept?.read().map(|(_, entry)| entry)).collect()
 }
 
-/// Every entry about some things that happened after an instant, in microseconds.
+/// Every entry about some things. Those that happened at an instant, in microseconds, or before may
+/// be left out.
 pub(super) async fn about<C: Derived>(
     connection: &mut C,
     things: &[i64],
     happened_after: i64,
-) -> Result<Vec<Kept>, ReadError> {
+) -> Result<Vec<Page>, ReadError> {
     let mut all = Vec::new();
     let mut after = i64::MIN;
     loop {
         let page = connection.entries_about(things, happened_after, after).await?;
-        let Some(last) = page.last() else { return Ok(all) };
-        after = last.position;
-        let full = page.len() >= usize::try_from(super::ROWS_OF_A_PAGE).unwrap_or(usize::MAX);
-        all.extend(page);
-        if !full {
+        let Some((last, entries)) = page.last()? else { return Ok(all) };
+        after = last;
+        all.push(page);
+        if entries < usize::try_from(super::ROWS_OF_A_PAGE).unwrap_or(usize::MAX) {
             return Ok(all);
         }
     }
@@ -42,6 +42,11 @@ pub(super) struct Partial {
 }
 
 impl Partial {
+    /// A state that holds what is folded into `things`.
+    pub(super) fn of(state: State, things: &[Subject]) -> Self {
+        Self { state, read: things.iter().cloned().collect() }
+    }
+
     /// Adds what is folded into the things of `wanted` that are not read yet; tells whether there
     /// were any.
     pub(super) async fn read<C: Derived>(
@@ -68,7 +73,7 @@ impl Partial {
     ) -> Result<(), ReadError> {
         let numbers: Vec<i64> = things.iter().map(|thing| number(part, thing)).collect();
         for entry in read(&about(connection, &numbers, happened_after).await?)? {
-            self.state.apply(&entry);
+            self.state.take(entry);
         }
         Ok(())
     }
@@ -86,8 +91,10 @@ impl Partial {
         if !unknown.is_empty() {
             self.add(connection, Part::Named, &unknown, i64::MIN).await?;
         }
+        let mut looked_at = 0;
         loop {
-            let needed = needs::for_due(&self.state);
+            let needed = needs::for_due(self.state.entries().skip(looked_at));
+            looked_at = self.state.len();
             let (often, others): (BTreeSet<Subject>, BTreeSet<Subject>) =
                 needed.difference(&self.read).cloned().partition(judges_many);
             for thing in &often {

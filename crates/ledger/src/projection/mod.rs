@@ -6,34 +6,43 @@
 //! due is told by the functions of `program` from the entries that the tables point to.
 
 mod about;
+mod anew;
 mod catch_up;
 mod derive;
 mod due;
 mod load;
+mod page;
+mod sorter;
 mod store;
 
 pub(crate) use catch_up::{catch_up, rebuild};
 pub(crate) use due::due;
 pub use due::{DueAnswer, DueCount, DueQuestion};
 pub(crate) use load::for_verdict;
-pub(crate) use store::{AboutRow, Counted, Derived, DueRow, Kept, ROWS_OF_A_PAGE, Through};
+pub(crate) use page::Page;
+pub(crate) use store::{AboutRow, Counted, Derived, DueRow, ROWS_OF_A_PAGE, Through};
 
 use crate::hash::{Hash, Hasher};
 use crate::store::{ReadError, Store};
 
-/// The hash of the derived tables, row by row in the order of their keys.
+/// The hash of the derived tables in the order of their keys. What bears on a thing is hashed as a
+/// whole: into which pieces it was cut depends on the steps.
 pub(crate) async fn digest<S: Store>(store: &S) -> Result<Hash, ReadError> {
     let mut reading = store.reading().await?;
     let mut hasher = Hasher::new();
-    let mut after = AboutRow { thing: i64::MIN, happened: i64::MIN, position: i64::MIN };
+    let mut whole = about::Whole::default();
+    let mut after = (i64::MIN, i64::MIN);
     loop {
         let page = reading.about_after(after).await?;
         let Some(last) = page.last() else { break };
-        after = *last;
+        after = (last.thing, last.first);
         for row in &page {
-            hasher.update(format!("{} {} {}\n", row.thing, row.happened, row.position).as_bytes());
+            if let Some(line) = whole.add(row)? {
+                hasher.update(line.as_bytes());
+            }
         }
     }
+    hasher.update(whole.line().as_bytes());
     let mut after = DueRow::BEFORE_ALL;
     loop {
         let page = reading.due_after(&after).await?;

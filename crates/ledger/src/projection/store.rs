@@ -1,11 +1,9 @@
-use program::Entry;
 use sqlx::{ColumnIndex, Database, Decode, FromRow, Row, Type};
 
-use crate::hashed_form;
-use crate::store::ReadError;
+use super::page::Page;
 
 /// Rows in one page of a long answer.
-pub(crate) const ROWS_OF_A_PAGE: u32 = 20_000;
+pub(crate) const ROWS_OF_A_PAGE: u32 = 5000;
 
 /// What a connection to a database must be able to do for the derived tables.
 pub(crate) trait Derived {
@@ -13,22 +11,22 @@ pub(crate) trait Derived {
     async fn through(&mut self) -> sqlx::Result<Option<Through>>;
     /// The position of the last entry, 0 where there is none.
     async fn last(&mut self) -> sqlx::Result<i64>;
-    /// A page of the entries after a position, in order.
-    async fn entries_after(&mut self, after: i64) -> sqlx::Result<Vec<Kept>>;
+    /// A page of the entries after a position: no entry between them is left out.
+    async fn entries_after(&mut self, after: i64) -> sqlx::Result<Page>;
     /// The entries with these ids.
-    async fn entries_with_ids(&mut self, ids: &[&str]) -> sqlx::Result<Vec<Kept>>;
-    /// A page of the entries about these things that happened after an instant and stand after a
-    /// position, in order.
+    async fn entries_with_ids(&mut self, ids: &[&str]) -> sqlx::Result<Page>;
+    /// A page of the entries about these things that stand after a position. Those that happened at
+    /// `happened_after` or before may be left out.
     async fn entries_about(
         &mut self,
         things: &[i64],
         happened_after: i64,
         after: i64,
-    ) -> sqlx::Result<Vec<Kept>>;
+    ) -> sqlx::Result<Page>;
     /// Those of these things on which any entry bears.
     async fn known(&mut self, things: &[i64]) -> sqlx::Result<Vec<i64>>;
-    /// A page of the rows after a row.
-    async fn about_after(&mut self, after: AboutRow) -> sqlx::Result<Vec<AboutRow>>;
+    /// A page of the pieces after a thing and the first position of a piece of it.
+    async fn about_after(&mut self, after: (i64, i64)) -> sqlx::Result<Vec<AboutRow>>;
     /// A page of the duties after a duty.
     async fn due_after(&mut self, after: &DueRow) -> sqlx::Result<Vec<DueRow>>;
     /// Duties of a site and kind that begin on these days, both included, in the order of their
@@ -47,9 +45,12 @@ pub(crate) trait Derived {
     /// then the first day.
     async fn counts_on(&mut self, site: &str, days: (i64, i64)) -> sqlx::Result<Vec<Counted>>;
 
-    /// Empties the derived tables.
+    /// Empties the derived tables; the duties of a thing are found fast again after
+    /// [`Self::index_due`].
     async fn clear(&mut self) -> sqlx::Result<()>;
-    /// Adds rows that are not there yet.
+    /// Has the duties of a thing found fast.
+    async fn index_due(&mut self) -> sqlx::Result<()>;
+    /// Adds the pieces whose first position is not that of one already there.
     async fn add_about(&mut self, rows: &[AboutRow]) -> sqlx::Result<()>;
     /// Takes the duties of these things away and gives them.
     async fn remove_due(&mut self, things: &[(i64, &str)]) -> sqlx::Result<Vec<DueRow>>;
@@ -68,32 +69,14 @@ pub(crate) struct Through {
     pub(crate) derived: String,
 }
 
-/// An entry as its database keeps it.
-#[derive(Debug, Clone)]
-pub(crate) struct Kept {
-    pub(crate) position: i64,
-    pub(crate) payload: String,
-}
-
-impl Kept {
-    /// The entry, and its place in the chain of its site.
-    pub(crate) fn read(&self) -> Result<(u64, Entry), ReadError> {
-        let unreadable = |why: String| ReadError::Unreadable { position: self.position, why };
-        let form = hashed_form::read(&self.payload).map_err(unreadable)?;
-        let seq = form.seq;
-        let entry = form.into_entry();
-        let entry =
-            entry.ok_or_else(|| unreadable("it holds a time outside the calendar".into()))?;
-        Ok((seq, entry))
-    }
-}
-
-/// One row of `about`.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+/// One row of `about`: a piece of the entries that bear on a thing.
+#[derive(Debug, Clone, PartialEq, Eq)]
 pub(crate) struct AboutRow {
     pub(crate) thing: i64,
-    pub(crate) happened: i64,
-    pub(crate) position: i64,
+    pub(crate) first: i64,
+    pub(crate) latest: i64,
+    /// The positions as a list in JSON.
+    pub(crate) positions: String,
 }
 
 /// One row of `due`.
@@ -147,8 +130,7 @@ macro_rules! read_by_name {
 
 read_by_name! {
     Through { position, derived }
-    Kept { position, payload }
-    AboutRow { thing, happened, position }
+    AboutRow { thing, first, latest, positions }
     DueRow { site, kind, since, about, thing, nth }
     Counted { site, kind, since, duties }
 }

@@ -2,7 +2,7 @@
 
 use sqlx::{QueryBuilder, Sqlite, SqliteConnection};
 
-use crate::projection::{AboutRow, Counted, Derived, DueRow, Kept, ROWS_OF_A_PAGE, Through};
+use crate::projection::{AboutRow, Counted, Derived, DueRow, Page, ROWS_OF_A_PAGE, Through};
 
 /// Rows in one INSERT: six values each stay below the limit of 32766 on values.
 const ROWS_AT_ONCE: usize = 5000;
@@ -11,6 +11,17 @@ const ROWS_AT_ONCE: usize = 5000;
 fn list<T: serde::Serialize>(values: &[T]) -> String {
     // Numbers and texts always have a form in JSON.
     serde_json::to_string(values).unwrap_or_default()
+}
+
+/// Has the rows of a question come as one page.
+macro_rules! page {
+    ($rows:literal) => {
+        concat!(
+            "SELECT coalesce(group_concat(position || ' ' || payload, char(10)), '') FROM (",
+            $rows,
+            ")"
+        )
+    };
 }
 
 impl Derived for SqliteConnection {
@@ -22,23 +33,18 @@ impl Derived for SqliteConnection {
         sqlx::query_scalar("SELECT coalesce(max(position), 0) FROM entries").fetch_one(self).await
     }
 
-    async fn entries_after(&mut self, after: i64) -> sqlx::Result<Vec<Kept>> {
-        sqlx::query_as(
-            "SELECT position, payload FROM entries WHERE position > ? ORDER BY position LIMIT ?",
-        )
-        .bind(after)
-        .bind(ROWS_OF_A_PAGE)
-        .fetch_all(self)
-        .await
+    async fn entries_after(&mut self, after: i64) -> sqlx::Result<Page> {
+        let query = sqlx::query_scalar(page!(
+            "SELECT position, payload FROM entries WHERE position > ? ORDER BY position LIMIT ?"
+        ));
+        query.bind(after).bind(ROWS_OF_A_PAGE).fetch_one(self).await.map(Page)
     }
 
-    async fn entries_with_ids(&mut self, ids: &[&str]) -> sqlx::Result<Vec<Kept>> {
-        sqlx::query_as(
-            "SELECT position, payload FROM entries WHERE id IN (SELECT value FROM json_each(?))",
-        )
-        .bind(list(ids))
-        .fetch_all(self)
-        .await
+    async fn entries_with_ids(&mut self, ids: &[&str]) -> sqlx::Result<Page> {
+        let query = sqlx::query_scalar(page!(
+            "SELECT position, payload FROM entries WHERE id IN (SELECT value FROM json_each(?))"
+        ));
+        query.bind(list(ids)).fetch_one(self).await.map(Page)
     }
 
     async fn entries_about(
@@ -46,20 +52,16 @@ impl Derived for SqliteConnection {
         things: &[i64],
         happened_after: i64,
         after: i64,
-    ) -> sqlx::Result<Vec<Kept>> {
-        sqlx::query_as(
+    ) -> sqlx::Result<Page> {
+        let query = sqlx::query_scalar(page!(
             "SELECT position, payload FROM entries WHERE position IN ( \
-                SELECT about.position FROM json_each(?) AS wanted \
-                CROSS JOIN about ON about.thing = wanted.value AND about.happened > ? \
-                WHERE about.position > ?) \
-             ORDER BY position LIMIT ?",
-        )
-        .bind(list(things))
-        .bind(happened_after)
-        .bind(after)
-        .bind(ROWS_OF_A_PAGE)
-        .fetch_all(self)
-        .await
+                SELECT one.value FROM json_each(?) AS wanted \
+                CROSS JOIN about ON about.thing = wanted.value AND about.latest > ? \
+                CROSS JOIN json_each(about.positions) AS one WHERE one.value > ?) \
+             ORDER BY position LIMIT ?"
+        ));
+        let query = query.bind(list(things)).bind(happened_after).bind(after).bind(ROWS_OF_A_PAGE);
+        query.fetch_one(self).await.map(Page)
     }
 
     async fn known(&mut self, things: &[i64]) -> sqlx::Result<Vec<i64>> {
@@ -72,15 +74,13 @@ impl Derived for SqliteConnection {
         .await
     }
 
-    async fn about_after(&mut self, after: AboutRow) -> sqlx::Result<Vec<AboutRow>> {
+    async fn about_after(&mut self, (thing, first): (i64, i64)) -> sqlx::Result<Vec<AboutRow>> {
         sqlx::query_as(
-            "SELECT thing, happened, position FROM about \
-             WHERE (thing, happened, position) > (?, ?, ?) \
-             ORDER BY thing, happened, position LIMIT ?",
+            "SELECT thing, first, latest, positions FROM about WHERE (thing, first) > (?, ?) \
+             ORDER BY thing, first LIMIT ?",
         )
-        .bind(after.thing)
-        .bind(after.happened)
-        .bind(after.position)
+        .bind(thing)
+        .bind(first)
         .bind(ROWS_OF_A_PAGE)
         .fetch_all(self)
         .await
@@ -154,19 +154,31 @@ impl Derived for SqliteConnection {
 
     async fn clear(&mut self) -> sqlx::Result<()> {
         sqlx::raw_sql(
-            "DELETE FROM about; DELETE FROM due; DELETE FROM due_count; DELETE FROM projected",
+            "DELETE FROM about; DELETE FROM due; DELETE FROM due_count; DELETE FROM projected; \
+             DROP INDEX IF EXISTS due_of_thing",
         )
         .execute(self)
         .await
         .map(|_| ())
     }
 
+    async fn index_due(&mut self) -> sqlx::Result<()> {
+        sqlx::raw_sql("CREATE INDEX due_of_thing ON due (about, thing)")
+            .execute(self)
+            .await
+            .map(|_| ())
+    }
+
     async fn add_about(&mut self, rows: &[AboutRow]) -> sqlx::Result<()> {
         for some in rows.chunks(ROWS_AT_ONCE) {
             let mut query: QueryBuilder<Sqlite> =
-                QueryBuilder::new("INSERT OR IGNORE INTO about (thing, happened, position) ");
+                QueryBuilder::new("INSERT OR IGNORE INTO about (thing, first, latest, positions) ");
             query.push_values(some, |mut tuple, row| {
-                tuple.push_bind(row.thing).push_bind(row.happened).push_bind(row.position);
+                tuple
+                    .push_bind(row.thing)
+                    .push_bind(row.first)
+                    .push_bind(row.latest)
+                    .push_bind(row.positions.as_str());
             });
             query.build().execute(&mut *self).await?;
         }

@@ -1,5 +1,7 @@
 //! The tables and keys of a written case.
 
+use std::collections::BTreeMap;
+
 use quantity::{
     Celsius, Centimetres, Cm3PerGram, Concentration, Grams, GramsPerCm3, KilojoulesPerMol,
     Kilopascal, LitrePerMin, Minutes, OxygenPercent, Percent, RelHumidity, SquareCm,
@@ -78,6 +80,9 @@ pub struct CartridgePart {
     /// What a calibration multiplies the rate coefficients by.
     #[serde(default)]
     pub rate_factor: Option<Spanned<f64>>,
+    /// What a calibration multiplies the affinity of a vapour by on this carbon, by its name or number.
+    #[serde(default)]
+    pub affinity: BTreeMap<String, Spanned<f64>>,
     /// What they are certified for.
     #[serde(default)]
     pub certified_for: Option<OneOrMany>,

@@ -2,8 +2,8 @@
 
 use rulebook::{Contaminant, Finding, service_life};
 use sorbent::{
-    Air, Bed, BedParts, BoundedLife, Method, Sampling, SteadyCase, Stream, Validity, Vapour,
-    bounded_life, explore_life,
+    Air, Bed, BedParts, BoundedLife, Method, Sampling, SteadyCase, Stream, Validity, bounded_life,
+    explore_life,
 };
 
 use super::answer::{Bounds, ContaminantLife, LifeAnswer, curve};
@@ -37,8 +37,7 @@ pub(super) fn solve(
 ) -> Result<Vec<BoundedLife>, String> {
     let mut streams = Vec::with_capacity(vapours.len());
     for (contaminant, end_ppm) in vapours {
-        let of = Vapour::of(contaminant.substance, setup.place.temperature);
-        let (vapour, sources) = of.map_err(|error| error.to_string())?;
+        let (vapour, sources) = setup.vapour(contaminant.substance)?;
         answer.sources.extend(sources);
         let inlet_ppm = end::inlet_ppm(setup, contaminant)?;
         streams.push(Stream { vapour, inlet_ppm, end_ppm: *end_ppm });

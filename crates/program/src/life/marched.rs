@@ -4,7 +4,7 @@ use rulebook::{Contaminant, Finding, Level, service_life};
 use serde::{Serialize, Serializer};
 use sorbent::march::{SegmentKind, Settings};
 use sorbent::{
-    Air, Exploration, Explored, Pattern, PatternVapour, Run, Sampling, Stretch, Validity, Vapour,
+    Air, Exploration, Explored, Pattern, PatternVapour, Run, Sampling, Stretch, Validity,
     explore_pattern,
 };
 
@@ -210,8 +210,7 @@ fn pattern(
 ) -> Result<Pattern, String> {
     let mut members = Vec::with_capacity(vapours.len());
     for (contaminant, end_ppm) in vapours {
-        let of = Vapour::of(contaminant.substance, setup.place.temperature);
-        let (vapour, sources) = of.map_err(|error| error.to_string())?;
+        let (vapour, sources) = setup.vapour(contaminant.substance)?;
         answer.sources.extend(sources);
         // One contaminant is no mixture: it ends at its own level, as the closed form has it.
         let several = vapours.len() > 1;

@@ -1,6 +1,8 @@
 use quantity::{LitrePerMin, Minutes};
 use rulebook::{Contaminant, Device, ElementKind, Elements, Mounting, Place, element_kinds_for};
-use sorbent::{BedParts, DEFAULT_GRANULE_CM, Spread};
+use sorbent::{BedParts, DEFAULT_GRANULE_CM, Spread, Vapour};
+use substance::{Cas, Catalogue, Substance};
+use toml::Spanned;
 
 use sorbent::march::SegmentKind;
 
@@ -97,6 +99,21 @@ pub(super) fn from_case(written: &WrittenCase, method: LifeMethod) -> Result<Lif
 }
 
 impl LifeSetup {
+    /// A vapour as the carbon of this set-up holds it, and where its properties come from.
+    pub(super) fn vapour(&self, substance: &Substance) -> Result<(Vapour, Vec<String>), String> {
+        let of = Vapour::of(substance, self.place.temperature);
+        let (mut vapour, mut sources) = of.map_err(|error| error.to_string())?;
+        let told = self.work.affinities.iter().find(|(cas, _)| *cas == substance.cas());
+        if let Some((_, factor)) = told {
+            vapour.affinity *= factor;
+            sources.push(format!(
+                "affinity of {}: {factor} times that of its polarisation, told of this carbon",
+                substance.name()
+            ));
+        }
+        Ok((vapour, sources))
+    }
+
     /// Takes over the pattern of a shift; whether its bed is to be marched. One steady stretch needs
     /// no march: its air becomes that of the place.
     fn take(&mut self, segments: Vec<WorkSegment>, asked: Option<WrittenMethod>) -> bool {
@@ -152,8 +169,31 @@ fn work_of(written: &WrittenCase) -> Result<Work, CaseError> {
         storage: case.work.storage,
         accepted: case.reuse.as_ref().map(|accepted| accepted.get_ref().clone()),
         rate_factor: factor.map(|factor| *factor.get_ref()),
+        affinities: affinities_of(written)?,
         ..Work::default()
     })
+}
+
+/// What a calibration multiplies affinities by.
+fn affinities_of(written: &WrittenCase) -> Result<Vec<(Cas, f64)>, CaseError> {
+    let cartridge = written.case.cartridge.as_ref();
+    let has_bed = cartridge.is_some_and(|part| part.sorbent_mass.is_some());
+    let told = cartridge.into_iter().flat_map(|part| &part.affinity);
+    let read = |(name, factor): (&String, &Spanned<f64>)| {
+        let refuse = |message: String| written.at(factor, "affinity", message);
+        if !has_bed {
+            return Err(refuse("an affinity is that of a known carbon\n  describe the bed it was found on, or leave it out".to_owned()));
+        }
+        let substance = Catalogue::builtin().find(name).map_err(|e| refuse(e.to_string()))?;
+        if !(0.5..=2.0).contains(factor.get_ref()) {
+            return Err(refuse(format!(
+                "a factor of {} on the affinity of {name} is outside 0.5 to 2\n  give what a calibration found, or leave it out",
+                factor.get_ref()
+            )));
+        }
+        Ok((substance.cas(), *factor.get_ref()))
+    };
+    told.map(read).collect()
 }
 
 /// The respirator a case tells of.

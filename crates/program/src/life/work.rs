@@ -6,7 +6,7 @@ use quantity::{Celsius, Concentration, LitrePerMin, Minutes, RelHumidity};
 use rulebook::{Device, Level, Place};
 use sorbent::Progress;
 use sorbent::march::SegmentKind;
-use substance::Catalogue;
+use substance::{Cas, Catalogue};
 use toml::Spanned;
 
 use crate::case::{
@@ -30,6 +30,8 @@ pub struct Work {
     pub accepted: Option<ReuseAccepted>,
     /// What a calibration multiplies the rate coefficients by.
     pub rate_factor: Option<f64>,
+    /// What a calibration multiplies the affinity of a vapour by.
+    pub affinities: Vec<(Cas, f64)>,
     /// How many copies of the bed are marched; as many as are usual where nothing is said.
     pub samples: Option<usize>,
     /// Told how far the copies are.

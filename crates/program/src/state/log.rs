@@ -1,4 +1,4 @@
-use std::sync::OnceLock;
+use std::sync::{Arc, OnceLock};
 
 use jiff::Timestamp;
 
@@ -16,10 +16,10 @@ pub(super) trait Thing: Sized {
 
 /// Every entry, and whether it counts or was corrected.
 #[derive(Debug, Default, Clone)]
-pub(super) struct Slots(Vec<(Entry, bool)>);
+pub(super) struct Slots(Vec<(Arc<Entry>, bool)>);
 
 impl Slots {
-    pub(super) fn push(&mut self, entry: Entry) -> usize {
+    pub(super) fn push(&mut self, entry: Arc<Entry>) -> usize {
         self.0.push((entry, true));
         self.0.len() - 1
     }
@@ -29,11 +29,11 @@ impl Slots {
     }
 
     pub(super) fn entries(&self) -> impl Iterator<Item = &Entry> {
-        self.0.iter().map(|(entry, _)| entry)
+        self.0.iter().map(|(entry, _)| &**entry)
     }
 
     pub(super) fn entry(&self, slot: usize) -> Option<&Entry> {
-        self.0.get(slot).map(|(entry, _)| entry)
+        self.0.get(slot).map(|(entry, _)| &**entry)
     }
 
     pub(super) fn counts(&self, slot: usize) -> bool {
@@ -53,7 +53,7 @@ impl Slots {
 
     pub(super) fn replace(&mut self, slot: usize, entry: Entry) {
         if let Some(kept) = self.0.get_mut(slot) {
-            *kept = (entry, true);
+            *kept = (Arc::new(entry), true);
         }
     }
 

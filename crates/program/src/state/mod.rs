@@ -24,6 +24,7 @@ mod unit;
 mod wearer;
 
 use std::collections::{BTreeMap, BTreeSet, HashMap};
+use std::sync::Arc;
 
 use crate::entry::Entry;
 use crate::ids::{
@@ -101,12 +102,18 @@ impl State {
     /// Adds `entry`. The same entry a second time adds nothing; another entry under an id already
     /// used is a contradiction, and the earlier of the two counts.
     pub fn apply(&mut self, entry: &Entry) {
+        self.take(entry.clone());
+    }
+
+    /// The same as [`Self::apply`] for an entry that nobody else needs.
+    pub fn take(&mut self, entry: Entry) {
         match self.by_id.get(&entry.id) {
-            Some(&slot) => self.meet_again(slot, entry),
+            Some(&slot) => self.meet_again(slot, &entry),
             None => {
-                let slot = self.slots.push(entry.clone());
+                let entry = Arc::new(entry);
+                let slot = self.slots.push(Arc::clone(&entry));
                 self.by_id.insert(entry.id.clone(), slot);
-                self.attach(slot, entry);
+                self.attach(slot, &entry);
             }
         }
     }

@@ -122,25 +122,21 @@ impl Entry {
         } else {
             Part::Folded
         };
-        let folded = [
-            about.site.cloned().map(Subject::Site),
-            about.model.cloned().map(Subject::Model),
-            about.element_type.cloned().map(Subject::ElementType),
-            about.unit.cloned().map(Subject::Unit),
-            about.person.cloned().map(Subject::Person),
-            about.cylinder.cloned().map(Subject::Cylinder),
-            about.stock.cloned().map(Subject::Stock),
-            about.group.cloned().map(Subject::Group),
-        ];
-        let told =
-            [about.wearer.cloned().map(Subject::Wearer), about.task.cloned().map(Subject::Task)];
-        let near =
-            [about.supply.cloned().map(Subject::Supply), about.place.cloned().map(Subject::Place)];
-        let all = |part, things: Vec<Subject>| things.into_iter().map(move |thing| (part, thing));
-        let folded = all(Part::Folded, folded.into_iter().flatten().collect());
-        let told = all(with, told.into_iter().flatten().collect());
-        let near = all(at_hand, near.into_iter().flatten().collect());
-        folded.chain(told).chain(near).chain(self.leans_on()).collect()
+        let mut all = self.leans_on();
+        let mut add = |part, thing: Option<Subject>| all.extend(thing.map(|thing| (part, thing)));
+        add(Part::Folded, about.site.cloned().map(Subject::Site));
+        add(Part::Folded, about.model.cloned().map(Subject::Model));
+        add(Part::Folded, about.element_type.cloned().map(Subject::ElementType));
+        add(Part::Folded, about.unit.cloned().map(Subject::Unit));
+        add(Part::Folded, about.person.cloned().map(Subject::Person));
+        add(Part::Folded, about.cylinder.cloned().map(Subject::Cylinder));
+        add(Part::Folded, about.stock.cloned().map(Subject::Stock));
+        add(Part::Folded, about.group.cloned().map(Subject::Group));
+        add(with, about.wearer.cloned().map(Subject::Wearer));
+        add(with, about.task.cloned().map(Subject::Task));
+        add(at_hand, about.supply.cloned().map(Subject::Supply));
+        add(at_hand, about.place.cloned().map(Subject::Place));
+        all
     }
 
     /// Whether every duty at the site can be another one because of this entry: its calendar or its
@@ -151,7 +147,7 @@ impl Entry {
     }
 
     /// The things that what this entry changes is judged by, and those it speaks of beside.
-    fn leans_on(&self) -> Vec<(Part, Subject)> {
+    pub(crate) fn leans_on(&self) -> Vec<(Part, Subject)> {
         // Who has no part in the program may be known as a wearer.
         let person = |id: &PersonId| {
             let (person, wearer) = (Subject::Person(id.clone()), Subject::Wearer(id.clone()));

@@ -182,6 +182,7 @@ mod tests {
             psat_log_slope_per_k: 0.05,
             density: 0.867,
             polarisation: 31.1,
+            affinity: 1.135,
             estimated: Default::default(),
         }
     }

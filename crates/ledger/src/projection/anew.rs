@@ -1,0 +1,345 @@
+//! Deriving everything from the first entry on: the entries are read once in the order in which they
+//! came, sorted by the things that they are about, and each thing is then looked at with its entries
+//! at hand. Reading, sorting and looking go on side by side.
+
+use std::collections::{BTreeSet, VecDeque};
+use std::panic::resume_unwind;
+
+use program::{EntryId, Part, State, Subject};
+use tokio::task::{JoinHandle, spawn_blocking};
+
+use super::about::{self, Bond, Trees, from_ordered, ordered};
+use super::derive::{self, Changes, THINGS_TOGETHER};
+use super::load::{Judges, Partial};
+use super::page::Kept;
+use super::sorter::{Sorted, Sorter};
+use super::{Derived, DueRow, Page};
+use crate::store::ReadError;
+
+/// So many pages are looked at side by side.
+const SIDE_BY_SIDE: usize = 3;
+
+/// So many rows are written together.
+const ROWS_TOGETHER: usize = 100_000;
+
+/// So many entries are looked at together, but for those of one thing.
+const ENTRIES_TOGETHER: usize = 5000;
+
+/// Derives everything; gives the number of entries.
+pub(super) async fn derive<C: Derived>(connection: &mut C) -> Result<u64, ReadError> {
+    connection.clear().await?;
+    let Scan { entries, bonds, mut told, correcting } = scan(connection).await?;
+    write_bonds(connection, bonds).await?;
+    let trees = Trees::of(connection, correcting).await?;
+    connection.add_about(&trees.pieces()).await?;
+    for (thing, kept) in trees.bound() {
+        told.push(&Told::named(&thing))?;
+        for (position, payload) in kept {
+            told.push(&Told::folded(&thing, Kept { position: *position, payload }))?;
+        }
+    }
+    let found = look(connection, told).await?;
+    write_due(connection, found).await?;
+    Ok(entries)
+}
+
+/// Work that takes the processor, on a thread of its own.
+struct Aside<T>(JoinHandle<T>);
+
+impl<T: Send + 'static> Aside<T> {
+    fn begin(work: impl FnOnce() -> T + Send + 'static) -> Self {
+        Self(spawn_blocking(work))
+    }
+
+    async fn done(self) -> T {
+        match self.0.await {
+            Ok(done) => done,
+            Err(error) => resume_unwind(error.into_panic()),
+        }
+    }
+}
+
+/// What was read of the entries.
+#[derive(Default)]
+struct Scan {
+    entries: u64,
+    /// The bytes of bonds.
+    bonds: Sorter,
+    /// The bytes of [`Told`].
+    told: Sorter,
+    /// Entries that correct another.
+    correcting: BTreeSet<EntryId>,
+}
+
+/// Reads every entry.
+async fn scan<C: Derived>(connection: &mut C) -> Result<Scan, ReadError> {
+    let mut idle = Vec::from([(); SIDE_BY_SIDE].map(|()| Scan::default()));
+    let mut working: VecDeque<Aside<Result<Scan, ReadError>>> = VecDeque::new();
+    let mut after = 0;
+    loop {
+        let page = connection.entries_after(after).await?;
+        let Some((last, _)) = page.last()? else { break };
+        after = last;
+        let scan = match idle.pop() {
+            Some(scan) => scan,
+            None => match working.pop_front() {
+                Some(next) => next.done().await?,
+                None => Scan::default(),
+            },
+        };
+        working.push_back(Aside::begin(move || scan.with(&page)));
+    }
+    for working in working {
+        idle.push(working.done().await?);
+    }
+    let closing = idle.into_iter().map(|scan| Aside::begin(move || scan.closed()));
+    let mut whole = Scan::default();
+    for closing in closing.collect::<Vec<_>>() {
+        let part = closing.done().await?;
+        whole.entries += part.entries;
+        whole.bonds.absorb(part.bonds);
+        whole.told.absorb(part.told);
+        whole.correcting.extend(part.correcting);
+    }
+    Ok(whole)
+}
+
+impl Scan {
+    fn with(mut self, page: &Page) -> Result<Self, ReadError> {
+        for kept in page.kept() {
+            let kept = kept?;
+            let (_, entry) = kept.read()?;
+            self.entries += 1;
+            let subjects = entry.subjects();
+            for bond in Bond::of(kept.position, &entry, &subjects) {
+                self.bonds.push(&bond.to_bytes())?;
+            }
+            for (part, thing) in &subjects {
+                match part {
+                    Part::Folded => self.told.push(&Told::folded(thing, kept))?,
+                    Part::Named => self.told.push(&Told::named(thing))?,
+                    Part::RestsOn => {}
+                }
+            }
+            if entry.corrects.is_some() {
+                self.correcting.insert(entry.id);
+            }
+        }
+        Ok(self)
+    }
+
+    fn closed(mut self) -> Result<Self, ReadError> {
+        self.bonds.close()?;
+        self.told.close()?;
+        Ok(self)
+    }
+}
+
+/// Takes some records and reads them.
+fn take<T>(
+    mut sorted: Sorted,
+    read: fn(&[u8]) -> Option<T>,
+) -> Result<(Sorted, Vec<T>), ReadError> {
+    let mut some = Vec::with_capacity(ROWS_TOGETHER);
+    while some.len() < ROWS_TOGETHER
+        && let Some(bytes) = sorted.next()?
+    {
+        some.extend(read(bytes));
+    }
+    Ok((sorted, some))
+}
+
+async fn write_bonds<C: Derived>(connection: &mut C, bonds: Sorter) -> Result<(), ReadError> {
+    let mut reading = Aside::begin(move || take(bonds.sorted()?, Bond::from_bytes));
+    loop {
+        let (sorted, some) = reading.done().await?;
+        if some.is_empty() {
+            return Ok(());
+        }
+        reading = Aside::begin(move || take(sorted, Bond::from_bytes));
+        connection.add_about(&about::pieces(&some)).await?;
+    }
+}
+
+/// An entry that has a part in a thing: the number, the kind and the id of the thing; then nothing
+/// where the entry only names it, or else its position and its text.
+struct Told;
+
+impl Told {
+    fn named(thing: &Subject) -> Vec<u8> {
+        let mut record = Vec::with_capacity(thing.id().len() + 10);
+        record.extend_from_slice(&ordered(about::number(Part::Folded, thing)));
+        record.push(thing.kind());
+        record.extend_from_slice(thing.id().as_bytes());
+        // No id holds this byte.
+        record.push(0);
+        record
+    }
+
+    fn folded(thing: &Subject, kept: Kept<'_>) -> Vec<u8> {
+        let mut record = Self::named(thing);
+        record.extend_from_slice(&ordered(kept.position));
+        record.extend_from_slice(kept.payload.as_bytes());
+        record
+    }
+
+    /// The thing, and the entry that is folded into it; none for bytes of another form.
+    fn read(record: &[u8]) -> Option<(Subject, Option<Kept<'_>>)> {
+        let (kind, rest) = record.get(8..)?.split_first()?;
+        let (id, rest) = name(rest)?;
+        let thing = Subject::of(*kind, &id)?;
+        let kept = match rest {
+            [] => None,
+            kept => {
+                let (position, payload) = kept.split_at_checked(8)?;
+                let payload = str::from_utf8(payload).ok()?;
+                Some(Kept { position: from_ordered(position)?, payload })
+            }
+        };
+        Some((thing, kept))
+    }
+}
+
+/// The things in their order, some at a time.
+struct Telling {
+    sorted: Sorted,
+    /// A record of the next things that was taken already.
+    ahead: Option<Vec<u8>>,
+}
+
+impl Telling {
+    /// The next things; none after the last.
+    fn next(mut self) -> Result<(Self, Handful), ReadError> {
+        let mut some = Handful::default();
+        if let Some(record) = self.ahead.take() {
+            some.add(&record);
+        }
+        while let Some(record) = self.sorted.next()? {
+            if !some.add(record) {
+                self.ahead = Some(record.to_vec());
+                break;
+            }
+        }
+        Ok((self, some))
+    }
+}
+
+/// Some things, and what is folded into them: the position and the text of each entry.
+#[derive(Default)]
+struct Handful {
+    things: Vec<Subject>,
+    kept: Vec<(i64, String)>,
+}
+
+impl Handful {
+    /// Adds what is told, unless it is of another thing than the last and there are enough.
+    fn add(&mut self, record: &[u8]) -> bool {
+        let Some((thing, kept)) = Told::read(record) else { return true };
+        if self.things.last() != Some(&thing) {
+            let enough = ENTRIES_TOGETHER <= self.kept.len();
+            if enough || THINGS_TOGETHER <= self.things.len() {
+                return false;
+            }
+            self.things.push(thing);
+        }
+        self.kept.extend(kept.map(|kept| (kept.position, kept.payload.to_owned())));
+        true
+    }
+
+    /// The things, and the state of what is folded into them.
+    fn folded(self) -> Result<(Vec<Subject>, State), ReadError> {
+        let mut state = State::default();
+        for (position, payload) in &self.kept {
+            state.take(Kept { position: *position, payload }.read()?.1);
+        }
+        Ok((self.things, state))
+    }
+}
+
+/// The duties that were found: rows in the order of their bytes.
+#[derive(Default)]
+struct Found {
+    rows: Sorter,
+    changes: Changes,
+}
+
+impl Found {
+    fn with(mut self, state: &State, things: &[Subject]) -> Result<Self, ReadError> {
+        let rows: Vec<DueRow> = derive::rows(state, things).collect();
+        self.changes.add(&rows, 1);
+        for row in &rows {
+            self.rows.push(&to_bytes(row))?;
+        }
+        Ok(self)
+    }
+}
+
+/// Looks at every thing.
+async fn look<C: Derived>(connection: &mut C, told: Sorter) -> Result<Found, ReadError> {
+    let mut judges = Judges::default();
+    let mut folding = VecDeque::new();
+    let mut finding = Aside::begin(|| Ok(Found::default()));
+    let begin = move || Telling { sorted: told.sorted()?, ahead: None }.next();
+    let mut reading = Some(Aside::begin(begin));
+    loop {
+        while folding.len() < SIDE_BY_SIDE
+            && let Some(next) = reading.take()
+        {
+            let (telling, some) = next.done().await?;
+            if !some.things.is_empty() {
+                reading = Some(Aside::begin(move || telling.next()));
+                folding.push_back(Aside::begin(move || some.folded()));
+            }
+        }
+        let Some(next) = folding.pop_front() else { return finding.done().await };
+        let (mut things, state) = next.done().await?;
+        let mut partial = Partial::of(state, &things);
+        things.retain(|thing| !derive::is_listing(thing));
+        partial.add_for_due(connection, &things, &mut judges).await?;
+        let found: Found = finding.done().await?;
+        finding = Aside::begin(move || found.with(&partial.state, &things));
+    }
+}
+
+async fn write_due<C: Derived>(connection: &mut C, found: Found) -> Result<(), ReadError> {
+    let rows = found.rows;
+    let mut reading = Aside::begin(move || take(rows.sorted()?, from_bytes));
+    loop {
+        let (sorted, some) = reading.done().await?;
+        if some.is_empty() {
+            break;
+        }
+        reading = Aside::begin(move || take(sorted, from_bytes));
+        connection.add_due(&some).await?;
+    }
+    connection.index_due().await?;
+    Ok(connection.count(&found.changes.counted()).await?)
+}
+
+/// Bytes in the order of the rows: no name holds the byte that ends it here.
+fn to_bytes(row: &DueRow) -> Vec<u8> {
+    let mut bytes = Vec::with_capacity(row.site.len() + row.thing.len() + 34);
+    bytes.extend_from_slice(row.site.as_bytes());
+    bytes.push(0);
+    bytes.extend([row.kind, row.since, row.about].into_iter().flat_map(ordered));
+    bytes.extend_from_slice(row.thing.as_bytes());
+    bytes.push(0);
+    bytes.extend_from_slice(&ordered(row.nth));
+    bytes
+}
+
+fn from_bytes(bytes: &[u8]) -> Option<DueRow> {
+    let (site, rest) = name(bytes)?;
+    let (numbers, rest) = rest.split_at_checked(24)?;
+    let (thing, nth) = name(rest)?;
+    let number = |from: usize| from_ordered(numbers.get(from..from + 8)?);
+    let nth = from_ordered(nth)?;
+    Some(DueRow { site, kind: number(0)?, since: number(8)?, about: number(16)?, thing, nth })
+}
+
+/// A name and what comes after the byte that ends it.
+fn name(bytes: &[u8]) -> Option<(String, &[u8])> {
+    let end = bytes.iter().position(|byte| *byte == 0)?;
+    let (name, rest) = bytes.split_at_checked(end)?;
+    Some((String::from_utf8(name.to_vec()).ok()?, rest.get(1..)?))
+}

@@ -1,0 +1,61 @@
+//! Many entries at once.
+
+use program::Entry;
+
+use crate::hashed_form;
+use crate::store::ReadError;
+
+/// Entries as their database keeps them, in any order: each a line of its own, after its position
+/// and a space.
+///
+/// One long text is read many times faster than a row for each entry.
+#[derive(Debug)]
+pub(crate) struct Page(pub(crate) String);
+
+impl Page {
+    /// The entries.
+    pub(super) fn kept(&self) -> impl Iterator<Item = Result<Kept<'_>, ReadError>> {
+        let mut before = 0;
+        self.0.lines().map(move |line| {
+            let read = line.split_once(' ').and_then(|(position, payload)| {
+                Some(Kept { position: position.parse().ok()?, payload })
+            });
+            let kept = read.ok_or_else(|| ReadError::Unreadable {
+                position: before,
+                why: "it holds a line break".into(),
+            })?;
+            before = kept.position;
+            Ok(kept)
+        })
+    }
+
+    /// The highest position, and how many entries there are; none where there are none.
+    pub(super) fn last(&self) -> Result<Option<(i64, usize)>, ReadError> {
+        let mut last = None;
+        for kept in self.kept() {
+            let (highest, count) = last.unwrap_or((0, 0));
+            last = Some((kept?.position.max(highest), count + 1));
+        }
+        Ok(last)
+    }
+}
+
+/// An entry as its database keeps it.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Kept<'p> {
+    pub(super) position: i64,
+    pub(super) payload: &'p str,
+}
+
+impl Kept<'_> {
+    /// The entry, and its place in the chain of its site.
+    pub(super) fn read(&self) -> Result<(u64, Entry), ReadError> {
+        let unreadable = |why: String| ReadError::Unreadable { position: self.position, why };
+        let form = hashed_form::read(self.payload).map_err(unreadable)?;
+        let seq = form.seq;
+        let entry = form.into_entry();
+        let entry =
+            entry.ok_or_else(|| unreadable("it holds a time outside the calendar".into()))?;
+        Ok((seq, entry))
+    }
+}
