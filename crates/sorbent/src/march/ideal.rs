@@ -13,6 +13,7 @@
 //! runs over them.
 #![expect(
     clippy::indexing_slicing,
+    clippy::needless_range_loop,
     reason = "loops over the lanes of fixed arrays, INVARIANT (lanes), which the compiler turns into vectors"
 )]
 
@@ -403,7 +404,7 @@ impl<const N: usize> Sums<N> {
             self.per_load_by_y[j] -= (falls + x * at.nu[j]) * per;
             self.per_load_by_m[j] -= held * per;
             // Not a number counts.
-            counts |= u64::from((live[j] > 0.0) & !(x < LEAST_SHARE));
+            counts |= u64::from((live[j] > 0.0) & ((x >= LEAST_SHARE) | x.is_nan()));
         }
         counts != 0
     }

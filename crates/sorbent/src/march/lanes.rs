@@ -8,6 +8,7 @@
 //! INVARIANT (lanes): every array here has one entry for each lane, and every index runs over them.
 #![expect(
     clippy::indexing_slicing,
+    clippy::needless_range_loop,
     reason = "loops over the lanes of fixed arrays, INVARIANT (lanes), which the compiler turns into vectors"
 )]
 
@@ -75,6 +76,16 @@ pub(super) fn march_strip<const N: usize>(
             *level = left[0];
         }
     }
+}
+
+/// A list of cells in the order of the lanes and back: lane 0 is the last cell of its strip.
+#[inline(always)]
+pub(super) fn backwards<const N: usize>(cells: &[f64]) -> [f64; N] {
+    let mut lanes = [0.0; N];
+    for (lane, cell) in lanes.iter_mut().zip(cells.iter().rev()) {
+        *lane = *cell;
+    }
+    lanes
 }
 
 /// One step of each lane; gives the levels that leave.
@@ -181,7 +192,7 @@ fn search<const N: usize>(
         for j in 0..N {
             moved[j] = choose(live[j] > 0.0, moved[j], 0.0);
             // Not a number counts as far.
-            far |= u64::from(!(moved[j].abs() < SERIES));
+            far |= u64::from((moved[j].abs() >= SERIES) | moved[j].is_nan());
             off |= u64::from(moved[j].abs() >= NEAR);
         }
         if far != 0 {
@@ -261,7 +272,7 @@ impl<const N: usize> At<N> {
     #[inline(never)]
     fn approach_far(&self, a: &[f64; N], s: &[f64; N], moved: &mut [f64; N]) {
         for j in 0..N {
-            if !(moved[j].abs() < SERIES) {
+            if moved[j].abs() >= SERIES || moved[j].is_nan() {
                 let held = a[j] * self.load[j];
                 let sum = self.level[j] + held;
                 let per_slope = sum / (self.level[j] + held * self.slope[j]);

@@ -2,7 +2,7 @@
 
 use super::dubinin::Dubinin;
 use super::input::Path;
-use super::lanes::{LANES, Strip, WIDE, march_strip};
+use super::lanes::{LANES, Strip, WIDE, backwards, march_strip};
 use super::scheme::{Steps, weight};
 
 /// What the cells of one component remember, in the order of the flow.
@@ -117,14 +117,4 @@ impl pulp::NullaryFnOnce for Wide<'_, '_> {
     fn call(self) {
         self.single.strips(self.cells, self.stream);
     }
-}
-
-/// Lane 0 is the last cell of its strip.
-#[inline(always)]
-fn backwards<const N: usize>(cells: &[f64]) -> [f64; N] {
-    let mut lanes = [0.0; N];
-    for (lane, cell) in lanes.iter_mut().zip(cells.iter().rev()) {
-        *lane = *cell;
-    }
-    lanes
 }

@@ -3,6 +3,7 @@
 //! Lanes as in [`super::lanes`]: each holds one cell and lags the one upstream by a step.
 #![expect(
     clippy::indexing_slicing,
+    clippy::needless_range_loop,
     reason = "loops over the lanes of fixed arrays, INVARIANT (lanes) of `lanes`, which the compiler turns into vectors"
 )]
 
@@ -10,7 +11,7 @@ use std::hint::select_unpredictable as choose;
 
 use super::ideal::{Guess, Ideal, Share};
 use super::input::Path;
-use super::lanes::LANES;
+use super::lanes::{LANES, backwards};
 use super::scheme::{Steps, weight};
 
 /// The vapours through all cells of one segment.
@@ -99,7 +100,8 @@ impl Together<'_> {
             for ((vapour, share), stream) in vapours.iter_mut().zip(&mut shares).zip(&*streams) {
                 vapour.enters[..N - 1].copy_from_slice(&vapour.left[1..]);
                 vapour.enters[N - 1] = stream.get(tick).copied().unwrap_or(0.0);
-                let Some(bed) = vapour.bed.get(tick..).and_then(|rest| rest.first_chunk::<N>()) else {
+                let Some(bed) = vapour.bed.get(tick..).and_then(|rest| rest.first_chunk::<N>())
+                else {
                     continue;
                 };
                 for j in 0..N {
@@ -153,16 +155,6 @@ impl<const N: usize> Vapour<'_, N> {
             self.slope[j] = choose(per_bed[j] > 0.0, share.slope[j], self.slope[j]);
         }
     }
-}
-
-/// Lane 0 is the last cell of its strip.
-#[inline(always)]
-fn backwards<const N: usize>(cells: &[f64]) -> [f64; N] {
-    let mut lanes = [0.0; N];
-    for (lane, cell) in lanes.iter_mut().zip(cells.iter().rev()) {
-        *lane = *cell;
-    }
-    lanes
 }
 
 /// The march, compiled once for each width of vector.
