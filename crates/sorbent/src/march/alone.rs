@@ -104,15 +104,22 @@ impl Alone {
         self.first.exp()
     }
 
+    /// Logarithm of the spreading pressure at saturation.
+    pub fn ends_at(&self) -> f64 {
+        self.last
+    }
+
     /// The vapour at the spreading pressure `pi`, whose logarithm is `ln_pi`.
     #[inline(always)]
     pub fn at<const N: usize>(&self, ln_pi: &[f64; N], pi: &[f64; N]) -> At<N> {
         let law = &self.law;
         let mut factors = [[0.0; N]; 6];
+        // A place that rounding puts past the last interval is read at its end.
+        let last = self.pieces.len() - 1;
         let mut t = [0.0; N];
         for j in 0..N {
             let place = (ln_pi[j] - self.first) * self.per_interval;
-            let index = whole(place);
+            let index = whole(place).min(last);
             let piece = self.pieces.get(index).unwrap_or(&[0.0; 6]);
             for (list, factor) in factors.iter_mut().zip(piece) {
                 list[j] = *factor;

@@ -6,7 +6,7 @@
 
 use std::hint::select_unpredictable as choose;
 
-use super::alone::At;
+use super::alone::{Alone, At};
 use super::ideal::{Ideal, near_ln};
 use super::input::Path;
 use super::lanes::LANES;
@@ -17,8 +17,8 @@ const LEAST_LOAD: f64 = 1e-200;
 const MOST_STEPS: u32 = 200;
 /// Steps shorter than this leave an error of their square.
 const NEAR: f64 = 1e-7;
-/// Range of the logarithm of the spreading pressure.
-const RANGE: (f64, f64) = (-690.0, 690.0);
+/// Least logarithm of the spreading pressure.
+const LOWEST: f64 = -690.0;
 
 /// Loads of every cell, a list for each vapour, and what is in balance with them.
 pub(super) struct Still<'a> {
@@ -68,7 +68,8 @@ impl Still<'_> {
             for ((held, at), levels) in held.iter().zip(&ats).zip(levels.iter_mut()) {
                 for j in 0..N {
                     let ratio = at.c[j] / total[j];
-                    let by_pi = pi[j] / (at.load[j] * at.load[j] * bend[j]);
+                    // Divided one by one: the square of the least loads is too small for a number.
+                    let by_pi = pi[j] / at.load[j] * (1.0 / at.load[j]) / bend[j];
                     let slope = ratio * (1.0 - held[j] / total[j] + held[j] * by_pi);
                     let some = held[j] > 0.0 && total[j] > LEAST_LOAD;
                     levels[first + j] = if some { (ratio * held[j], slope) } else { (0.0, 0.0) };
@@ -96,8 +97,17 @@ fn search<const N: usize>(
     y: &mut [f64; N],
     ats: &mut [At<N>],
 ) -> ([f64; N], [f64; N]) {
-    let (mut low, mut high) = ([RANGE.0; N], [RANGE.1; N]);
+    // Past saturation of every vapour no more is held: pores fuller than full stay there.
+    let highest = ideal.alone.iter().map(Alone::ends_at).fold(LOWEST, f64::max);
+    let (mut low, mut high) = ([LOWEST; N], [highest; N]);
+    for y in y.iter_mut() {
+        *y = y.clamp(LOWEST, highest);
+    }
     let (mut pi, mut falls) = ([0.0; N], [0.0; N]);
+    let mut searched = [0.0; N];
+    for j in 0..N {
+        searched[j] = choose(total[j] > LEAST_LOAD, 1.0, 0.0);
+    }
     for _ in 0..MOST_STEPS {
         for j in 0..N {
             pi[j] = super::lanes::exp(y[j]);
@@ -122,9 +132,12 @@ fn search<const N: usize>(
             let newton = y[j] + misfit * sum[j] / falls[j];
             let inside = (low[j] <= newton) & (newton <= high[j]);
             let next = choose(inside, newton, 0.5 * (low[j] + high[j]));
-            moved[j] = choose(total[j] > LEAST_LOAD, next - y[j], 0.0);
+            moved[j] = choose(searched[j] > 0.0, next - y[j], 0.0);
             y[j] += moved[j];
-            far |= u64::from(moved[j].abs() > NEAR);
+            // A lane that has ended stays: from rounding alone its bracket would send it away.
+            let ends = moved[j].abs() <= NEAR;
+            searched[j] = choose(ends, 0.0, searched[j]);
+            far |= u64::from(!ends);
         }
         if far == 0 {
             for at in ats {
