@@ -105,7 +105,14 @@ fn rate(part: &str, entries: u64, time: Duration) {
 }
 
 async fn ask(ledger: &Ledger, plant: Plant) {
-    let all = DueQuestion { site: None, kind: None, days: DAYS_AHEAD, limit: 50 };
+    let all = DueQuestion {
+        site: None,
+        kind: None,
+        days: DAYS_AHEAD,
+        skip: 0,
+        limit: 50,
+        of_each_kind: false,
+    };
     let one_site = DueQuestion { site: Some(plant.site(0)), ..all.clone() };
     let one_kind = DueQuestion { kind: Some(DueKind::Training), ..all.clone() };
     for (name, question) in [("all", &all), ("one site", &one_site), ("one kind", &one_kind)] {

@@ -180,7 +180,7 @@ fn wrong_input_is_exit_2_and_names_file_line_key_and_what_was_expected() {
         ("\"26 g\"", "\"-26 g\"", "line 3, sorbent_mass", "outside"),
         ("108-88-3", "108-88-4", "line 13, cas", "check digit"),
         ("cas = \"108-88-3\"", "name = \"tolueen\"", "line 13, name", "oluene"),
-        ("wear =", "waer =", "line 18, waer", "unknown field"),
+        ("wear =", "waer =", "line 18, waer", "there is no `waer` here"),
         ("flow = \"53.3 L/min\"\n", "", "air", "flow = "),
         ("elements = 2", "elements = 0", "line 2, elements", "1 to 6"),
         // One number and another name, and one substance in two tables, are no guess of ours.
@@ -358,5 +358,72 @@ fn serve_refuses_an_address_that_others_can_reach_and_says_why() {
         assert_eq!(output.status.code(), Some(2));
         let said = text(&output.stderr);
         assert!(said.contains("0.0.0.0") && said.contains("sign"), "{said}");
+    }
+}
+
+#[test]
+fn a_reader_that_goes_away_ends_the_command_without_a_word() {
+    use std::io::Read;
+    use std::process::Stdio;
+    let folder = TempDir::new().unwrap();
+    let path = folder.path().join("invented.db");
+    let ledger = path.to_str().unwrap();
+    let at = "2026-11-25T09:00:00Z";
+    let filled = run(&["demo", "--fill-only", "--ledger", ledger, "--at", at]);
+    assert_eq!(filled.status.code(), Some(0));
+    for arguments in [
+        vec!["export", "--ledger", ledger],
+        vec!["due", "--ledger", ledger, "--at", at, "--limit", "10000", "--json"],
+        vec!["due", "--ledger", ledger, "--at", at, "--limit", "10000"],
+    ] {
+        let mut child = Command::new(env!("CARGO_BIN_EXE_breathworthy"))
+            .args(&arguments)
+            .stdout(Stdio::piped())
+            .stderr(Stdio::piped())
+            .spawn()
+            .unwrap();
+        let mut first = [0_u8; 10];
+        child.stdout.take().unwrap().read_exact(&mut first).unwrap();
+        // The end that was read is closed here.
+        let output = child.wait_with_output().unwrap();
+        assert_eq!(output.status.code(), Some(0), "{arguments:?}: {}", text(&output.stderr));
+        assert!(!text(&output.stderr).contains("panicked"), "{}", text(&output.stderr));
+    }
+}
+
+#[test]
+fn what_is_wrong_with_the_input_is_told_with_what_puts_it_right() {
+    let folder = TempDir::new().unwrap();
+    let here = folder.path().to_str().unwrap();
+    let case = file(&folder, &TOLUENE.replace("flow =", "flwo ="));
+    let times = folder.path().join("times.csv");
+    fs::write(&times, "contaminant,minutes\nbenzene,30 min\n").unwrap();
+    let report =
+        Path::new(env!("CARGO_MANIFEST_DIR")).join("../../docs/cases/laboratory-report.toml");
+    let report = report.to_str().unwrap();
+    for (arguments, said) in [
+        (vec!["life", "no-such.toml"], "there is no case file no-such.toml\n  check its name"),
+        (vec!["calibrate", "no-such.toml"], "there is no report no-such.toml"),
+        (vec!["life", here], "is a folder and no case file\n  name a file in it"),
+        (vec!["life", case.to_str().unwrap()], "there is no `flwo` here\n  write one of: "),
+        (
+            vec!["due", "--ledger", "x", "--at", "tomorrow"],
+            "write the day, the time and the offset",
+        ),
+        (vec!["due", "--ledger", "x", "--kind", "tomato"], "write one of: sensed, held"),
+        (
+            vec!["calibrate", report, "--times", times.to_str().unwrap()],
+            "`concentration` is missing",
+        ),
+    ] {
+        let output = run(&arguments);
+        let stderr = text(&output.stderr);
+        assert_eq!(output.status.code(), Some(2), "{arguments:?}: {stderr}");
+        assert!(stderr.contains(said), "{arguments:?}: {stderr}");
+        for raw in
+            ["os error", "expected struct", "missing field", "unknown field", "unknown variant"]
+        {
+            assert!(!stderr.contains(raw), "{arguments:?}: {stderr}");
+        }
     }
 }

@@ -121,6 +121,20 @@ fn what_is_due_is_the_same_on_either_database_and_after_a_rebuild() {
 }
 
 #[test]
+fn a_rebuild_that_comes_out_otherwise_is_no_success() {
+    let url = Cluster::shared().database();
+    done(&["demo", "--fill-only", "--at", AT, "--database-url", &url]);
+    let rebuild = || run(&["rebuild", "--database-url", &url]);
+    assert_eq!(rebuild().status.code(), Some(0));
+    let sql = "UPDATE due_count SET duties = duties + 1";
+    assert!(Command::new("psql").args([&url, "-c", sql]).status().unwrap().success());
+    let output = rebuild();
+    assert_eq!(output.status.code(), Some(1), "{output:?}");
+    assert!(String::from_utf8(output.stdout).unwrap().contains("NOT THE SAME"));
+    assert_eq!(rebuild().status.code(), Some(0));
+}
+
+#[test]
 fn what_is_not_an_export_a_backup_or_a_url_is_refused_by_name() {
     let folder = TempDir::new().unwrap();
     let file = |name: &str| folder.path().join(name).display().to_string();

@@ -3,7 +3,8 @@
 //! Knows nothing of chemistry, rules, SQL or pages: it passes what a person typed to the crates
 //! that do, and what they answer back to the person.
 //!
-//! Exit codes: 0 allowed or computed, 1 the verdict is stop, 2 the input is wrong.
+//! Exit codes: 0 allowed or computed, 1 the verdict is stop or what was checked does not hold, 2 the
+//! input is wrong.
 
 #[macro_use]
 mod say;
@@ -17,7 +18,7 @@ use clap::{Parser, Subcommand};
 
 use commands::{
     Outcome, air, backup, bath, bring, calibrate, demo, due, export, exposure, fit, forecast,
-    import, life, rebuild, restore, select, serve, verify, wear, what_if,
+    import, life, rebuild, restore, select, serve, verify, waiting, wear, what_if,
 };
 
 /// May this wearer wear this respirator for this task, now? If not, why not, and what puts it
@@ -83,28 +84,28 @@ fn main() -> ExitCode {
         Command::Serve(arguments) => serve::run(&arguments),
         Command::Life(arguments) => life::run(&arguments),
         Command::WhatIf(arguments) => what_if::run(&arguments),
-        Command::Calibrate(arguments) => calibrate::run(&arguments),
-        Command::Select(arguments) => select::run(&arguments),
-        Command::Wear(arguments) => wear::run(&arguments),
-        Command::Fit(arguments) => fit::run(&arguments),
-        Command::Bath(arguments) => bath::run(&arguments),
-        Command::Air(arguments) => air::run(&arguments),
-        Command::Exposure(arguments) => exposure::run(&arguments),
-        Command::Due(arguments) => due::run(&arguments),
-        Command::Bring(arguments) => bring::run(&arguments),
-        Command::Forecast(arguments) => forecast::run(&arguments),
-        Command::Verify(arguments) => verify::run(&arguments),
-        Command::Rebuild(arguments) => rebuild::run(&arguments),
-        Command::Backup(arguments) => backup::run(&arguments),
-        Command::Restore(arguments) => restore::run(&arguments),
-        Command::Export(arguments) => export::run(&arguments),
-        Command::Import(arguments) => import::run(&arguments),
+        Command::Calibrate(arguments) => waiting(|_| calibrate::run(&arguments)),
+        Command::Select(arguments) => waiting(|_| select::run(&arguments)),
+        Command::Wear(arguments) => waiting(|_| wear::run(&arguments)),
+        Command::Fit(arguments) => waiting(|_| fit::run(&arguments)),
+        Command::Bath(arguments) => waiting(|_| bath::run(&arguments)),
+        Command::Air(arguments) => waiting(|_| air::run(&arguments)),
+        Command::Exposure(arguments) => waiting(|_| exposure::run(&arguments)),
+        Command::Due(arguments) => waiting(|_| due::run(&arguments)),
+        Command::Bring(arguments) => waiting(|_| bring::run(&arguments)),
+        Command::Forecast(arguments) => waiting(|_| forecast::run(&arguments)),
+        Command::Verify(arguments) => waiting(|_| verify::run(&arguments)),
+        Command::Rebuild(arguments) => waiting(|_| rebuild::run(&arguments)),
+        Command::Backup(arguments) => waiting(|_| backup::run(&arguments)),
+        Command::Restore(arguments) => waiting(|_| restore::run(&arguments)),
+        Command::Export(arguments) => waiting(|_| export::run(&arguments)),
+        Command::Import(arguments) => waiting(|_| import::run(&arguments)),
     };
     match outcome {
         Ok(Outcome::Done) => ExitCode::SUCCESS,
         Ok(Outcome::Stop) => ExitCode::from(1),
         Err(error) => {
-            eprintln!("error: {error:#}");
+            say::error(format_args!("{error:#}"));
             ExitCode::from(2)
         }
     }

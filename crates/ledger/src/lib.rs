@@ -8,6 +8,16 @@
 //! site (it stands in every [`Receipt`] and in every [`Verification`]) somewhere else.
 #![deny(missing_docs)]
 
+/// Computes an expression with `$store` being the store of `$ledger`, whichever it is.
+macro_rules! on {
+    ($ledger:expr, $store:ident => $do:expr) => {
+        match &$ledger.kind {
+            Kind::Sqlite($store) => $do,
+            Kind::Postgres($store) => $do,
+        }
+    };
+}
+
 mod append;
 mod attachment;
 mod backup;
@@ -15,6 +25,7 @@ mod hash;
 mod hashed_form;
 mod incoming;
 mod lines;
+mod lists;
 mod open;
 mod postgres;
 mod projection;
@@ -35,7 +46,7 @@ pub use hash::{Hash, NotAHash};
 pub use incoming::{Copied, CopyError};
 pub use lines::End;
 pub use open::OpenError;
-pub use projection::{DueAnswer, DueCount, DueQuestion};
+pub use projection::{DueAnswer, DueCount, DueQuestion, ListQuestion, ListedThing, SetsInUse};
 pub use store::{AppendError, Head, ReadError, Receipt, StoredEntry};
 pub use target::Target;
 pub use verify::{FirstBroken, SiteChain, Verification, WhyBroken};
@@ -58,16 +69,6 @@ pub struct Ledger {
 enum Kind {
     Sqlite(SqliteStore),
     Postgres(PostgresStore),
-}
-
-/// Computes an expression with `$store` being the store of `$ledger`, whichever it is.
-macro_rules! on {
-    ($ledger:expr, $store:ident => $do:expr) => {
-        match &$ledger.kind {
-            Kind::Sqlite($store) => $do,
-            Kind::Postgres($store) => $do,
-        }
-    };
 }
 
 impl Ledger {
@@ -194,6 +195,15 @@ impl Ledger {
         question: &DueQuestion,
         now: Timestamp,
     ) -> Result<DueAnswer, ReadError> {
+        self.due_told(question, now).await.map(|(answer, _)| answer)
+    }
+
+    /// The same, with the state of the things that the duties are about, for their names.
+    pub async fn due_told(
+        &self,
+        question: &DueQuestion,
+        now: Timestamp,
+    ) -> Result<(DueAnswer, State), ReadError> {
         self.catch_up().await?;
         on!(self, store => projection::due(store, question, now).await)
     }

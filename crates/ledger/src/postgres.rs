@@ -41,6 +41,21 @@ impl Store for PostgresStore {
         self.pool.begin_with("BEGIN ISOLATION LEVEL REPEATABLE READ, READ ONLY").await
     }
 
+    async fn is_derived(&self, by: &str) -> sqlx::Result<bool> {
+        sqlx::query_scalar(
+            "SELECT EXISTS (SELECT 1 FROM projected WHERE derived = $1 \
+             AND position = (SELECT coalesce(max(position), 0) FROM entries))",
+        )
+        .bind(by)
+        .fetch_one(&self.pool)
+        .await
+    }
+
+    async fn tidy(&self) -> sqlx::Result<()> {
+        let done = sqlx::raw_sql("VACUUM (ANALYZE) about, due, due_count, projected");
+        done.execute(&self.pool).await.map(|_| ())
+    }
+
     async fn page(&self, site: Option<&SiteId>, after: u64) -> Result<Vec<Row>, ReadError> {
         read::page(&self.pool, site, after).await
     }

@@ -43,6 +43,21 @@ impl Store for SqliteStore {
         self.pool.begin().await
     }
 
+    async fn is_derived(&self, by: &str) -> sqlx::Result<bool> {
+        sqlx::query_scalar(
+            "SELECT EXISTS (SELECT 1 FROM projected WHERE derived = $1 \
+             AND position = (SELECT coalesce(max(position), 0) FROM entries))",
+        )
+        .bind(by)
+        .fetch_one(&self.pool)
+        .await
+    }
+
+    async fn tidy(&self) -> sqlx::Result<()> {
+        // Pages that are free are used again, and no plan depends on what was counted.
+        Ok(())
+    }
+
     async fn page(&self, site: Option<&SiteId>, after: u64) -> Result<Vec<Row>, ReadError> {
         read::page(&self.pool, site, after).await
     }

@@ -25,6 +25,11 @@ pub(crate) trait Store {
     async fn begin(&self) -> sqlx::Result<Self::Writing>;
     /// Begins to look: everything read until it is dropped is of the same moment.
     async fn reading(&self) -> sqlx::Result<Self::Reading>;
+    /// Whether everything is derived up to the last entry, by these rules of deriving.
+    async fn is_derived(&self, by: &str) -> sqlx::Result<bool>;
+    /// Has the database forget at once what was there before everything was derived anew, and look at
+    /// what there is now.
+    async fn tidy(&self) -> sqlx::Result<()>;
     /// Rows after a position, oldest first, at most [`PAGE`].
     async fn page(&self, site: Option<&SiteId>, after: u64) -> Result<Vec<Row>, ReadError>;
     /// The row with this id.

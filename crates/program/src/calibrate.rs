@@ -12,7 +12,7 @@ use sorbent::{
 use substance::{Catalogue, Substance};
 use toml::Spanned;
 
-use crate::case::{CaseError, Penetration};
+use crate::case::{CaseError, Penetration, words_of_table};
 
 /// Micropore volume a fit starts from where the report tells none, cm³/g: usual for respirator
 /// carbon (common practice, no source).
@@ -186,7 +186,7 @@ impl WrittenReport {
             let part = row.map_err(|error| CaseError {
                 line,
                 key: "row of times".to_owned(),
-                message: error.to_string(),
+                message: words_of_table(&error),
             })?;
             self.table.push(part);
         }

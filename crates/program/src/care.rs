@@ -36,6 +36,29 @@ impl CareRecord {
     }
 }
 
+/// The steps of a cleaning, in their order, and the inspection after it.
+const STEPS: [Event<PersonId>; 7] = [
+    Event::TakenApart,
+    washed(),
+    Event::Disinfected { long_enough: true },
+    Event::Rinsed,
+    Event::Dried,
+    Event::Reassembled,
+    Event::Inspected { passed: true },
+];
+
+impl CareRecord {
+    /// The steps of a cleaning that may be done next, and the inspection where it would bring the set
+    /// further.
+    #[must_use]
+    pub fn next_steps(&self) -> Vec<Event<PersonId>> {
+        let leads_on = |event: &Event<PersonId>| {
+            self.care.step(event).is_ok_and(|next| next.stage() != self.care.stage())
+        };
+        STEPS.into_iter().filter(leads_on).collect()
+    }
+}
+
 /// The rules that [`CareRecord::stands_in_the_way`] asks.
 pub const STOPPING: [&str; 2] = ["care.out-of-service", "care.order"];
 

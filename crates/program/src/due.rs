@@ -28,9 +28,9 @@ pub use stock::words as stock_words;
 /// How many days ahead are looked at where nobody says otherwise.
 pub const DAYS_AHEAD: i64 = 30;
 
-/// Grows whenever other duties, or other days of them, come of the same entries, so that whoever
-/// keeps duties knows that they must be found anew.
-pub const DERIVATION: u32 = 2;
+/// Grows whenever other duties, other days of them or another place in a list come of the same entries,
+/// so that whoever keeps them knows that they must be found anew.
+pub const DERIVATION: u32 = 3;
 
 /// One duty of one thing, with its days.
 #[derive(Debug, Clone, PartialEq)]
@@ -166,8 +166,19 @@ pub fn due(state: &State, now: Timestamp) -> Vec<Due> {
 /// The same, with another number of days looked ahead.
 #[must_use]
 pub fn due_within(state: &State, now: Timestamp, days: i64) -> Vec<Due> {
+    due_of(state, state.subjects(), (now, days))
+}
+
+/// What is due of some things alone. All entries about them must be in `state`, and what they are
+/// judged by.
+#[must_use]
+pub fn due_of(
+    state: &State,
+    things: impl IntoIterator<Item = Subject>,
+    (now, days): (Timestamp, i64),
+) -> Vec<Due> {
     let mut all = Vec::new();
-    for thing in state.subjects() {
+    for thing in things {
         for (place, duty) in duties(state, &thing).into_iter().enumerate() {
             let days = Days::at(state, duty.site.as_ref(), now, days);
             if let Some(due) = duty.at(&days) {

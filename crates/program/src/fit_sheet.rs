@@ -8,7 +8,7 @@ use rulebook::fit_test::{
 use serde::{Deserialize, Serialize};
 use toml::Spanned;
 
-use crate::case::CaseError;
+use crate::case::{CaseError, words_of_table};
 use crate::entry::{FitExercise, FitRecord};
 
 /// A fit test, ready to be judged, with the place of each exercise in what was written.
@@ -311,7 +311,7 @@ impl Table {
             csv::ReaderBuilder::new().trim(csv::Trim::All).from_reader(text.as_bytes());
         let broken = |error: csv::Error| {
             let line = error.position().map_or(1, csv::Position::line);
-            let message = format!("the table cannot be read: {error}");
+            let message = words_of_table(&error);
             refusal(usize::try_from(line).unwrap_or(1), "table", message)
         };
         let headers: Vec<String> =

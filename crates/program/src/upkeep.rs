@@ -73,13 +73,18 @@ pub fn of_washing(state: &State, id: &UnitId, unit: &Unit) -> Vec<Finding> {
     let since = counted.take_while(|entry| passed(state, unit, &entry.fact) != Some(true));
     let mut findings = Vec::new();
     for entry in since {
-        let Fact::CareStepDone { step, .. } = &entry.fact else { continue };
-        let (cleaner, water) = match step {
-            CareStep::Washed { cleaner, water } => (cleaner.as_str(), *water),
-            CareStep::Rinsed { water } => ("clean water", *water),
-            CareStep::TakenApart | CareStep::Dried | CareStep::Reassembled => continue,
+        let (cleaner, water) = match &entry.fact {
+            Fact::CareStepDone { step: CareStep::Washed { cleaner, water }, .. } => {
+                (cleaner.as_str(), Some(*water))
+            }
+            Fact::CareStepDone { step: CareStep::Rinsed { water }, .. } => {
+                ("clean water", Some(*water))
+            }
+            // The bath is named with its strength; rules of its own ask about that.
+            Fact::Disinfected { agent, .. } => (agent.split(',').next().unwrap_or(agent), None),
+            _ => continue,
         };
-        let (forbidden, water) = (forbidden.clone(), Some(water));
+        let forbidden = forbidden.clone();
         let facts = WashFacts { cleaner, forbidden, water, entry: entry.id.as_str() };
         findings.extend(cleaning::checks().iter().filter_map(|check| (check.run)(&facts)));
     }

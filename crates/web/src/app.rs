@@ -1,13 +1,20 @@
-//! What all pages share: the ledger, the state folded from it, the clock and the door.
+//! What all pages share: the ledger, the clock and the door. No page keeps a state: each reads the
+//! entries that it shows.
 
+use std::collections::BTreeSet;
 use std::sync::Arc;
 
 use jiff::Timestamp;
-use ledger::{AppendError, AttachError, Attachment, Hash, Ledger, MediaType, ReadError};
-use program::{Entry, EntryId, PersonId, SiteId, State};
-use tokio::sync::{RwLock, RwLockReadGuard};
+use jiff::tz::TimeZone;
+use ledger::{
+    AppendError, AttachError, Attachment, Hash, Ledger, ListQuestion, ListedThing, MediaType,
+    ReadError,
+};
+use program::{Entry, EntryId, PersonId, SiteId, State, Subject};
 
+use crate::named::Thing;
 use crate::sign_in::Door;
+use crate::telling;
 
 /// What the server is given to start with. Clock and ids come from the binary: nothing here reads
 /// the time or draws lots.
@@ -36,14 +43,6 @@ struct Shared {
     setup: Setup,
     user: PersonId,
     door: Door,
-    folded: RwLock<Folded>,
-}
-
-/// The state, and the position in the ledger up to which it is folded.
-#[derive(Default)]
-struct Folded {
-    state: State,
-    position: u64,
 }
 
 /// What became of an entry that a person made on a page.
@@ -55,19 +54,77 @@ pub(crate) enum Recorded {
 }
 
 impl AppState {
-    /// Folds what is in the ledger; every later entry is added to it as it comes.
+    /// Derives what the pages read, before the first of them is asked for.
     pub async fn new(setup: Setup) -> Result<Self, ReadError> {
         let door = Door::new(&setup.one_time_token);
-        let folded = RwLock::default();
-        let app = Self(Arc::new(Shared { setup, user: PersonId::new(USER), door, folded }));
-        app.catch_up().await?;
+        let app = Self(Arc::new(Shared { setup, user: PersonId::new(USER), door }));
+        app.ledger().catch_up().await?;
         Ok(app)
     }
 
-    /// The state as the ledger has it now, also what another program has added to the file.
-    pub(crate) async fn state(&self) -> Result<RwLockReadGuard<'_, State>, ReadError> {
-        self.catch_up().await?;
-        Ok(RwLockReadGuard::map(self.0.folded.read().await, |folded| &folded.state))
+    pub(crate) fn ledger(&self) -> &Ledger {
+        &self.0.setup.ledger
+    }
+
+    /// The state of some things with the latest `shown` entries about each, and the names of whatever
+    /// these speak of.
+    pub(crate) async fn state_about(
+        &self,
+        things: &[Subject],
+        shown: usize,
+    ) -> Result<State, ReadError> {
+        // One more than is shown tells that there are more.
+        let named = if shown == 0 { 0 } else { shown.saturating_add(1) };
+        let state = self.ledger().state_about(things, named).await?;
+        let mut names = BTreeSet::new();
+        for thing in things {
+            let history = state.history(thing);
+            names.extend(history.into_iter().rev().take(shown).flat_map(telling::names));
+            if let Subject::Unit(id) = thing {
+                let holders = state.unit(id).into_iter().flat_map(|unit| unit.holders.keys());
+                names.extend(holders.cloned().map(Subject::Wearer));
+            }
+        }
+        self.ledger().state_with(state, names).await
+    }
+
+    /// The state of every entry there is. It takes as long as the ledger is large: only for what
+    /// must know every thing, which is a list that is brought in.
+    pub(crate) async fn whole_state(&self) -> Result<State, ReadError> {
+        let mut state = State::default();
+        let mut after = 0;
+        loop {
+            let page = self.ledger().read(None, after).await?;
+            let Some(last) = page.last() else { return Ok(state) };
+            after = last.position;
+            page.iter().for_each(|stored| state.apply(&stored.entry));
+        }
+    }
+
+    /// Every site.
+    pub(crate) async fn sites(&self) -> Result<Vec<ListedThing>, ReadError> {
+        self.list(Thing::Site, usize::MAX).await
+    }
+
+    /// The first things of a kind.
+    pub(crate) async fn list(
+        &self,
+        thing: Thing,
+        limit: usize,
+    ) -> Result<Vec<ListedThing>, ReadError> {
+        let mut all = Vec::new();
+        for kind in thing.kinds() {
+            let question = ListQuestion { kind: *kind, site: None, words: "", after: "", limit };
+            all.extend(self.ledger().list(&question).await?);
+        }
+        Ok(all)
+    }
+
+    /// The clock of a site.
+    pub(crate) async fn zone(&self, site: &SiteId) -> Result<TimeZone, ReadError> {
+        let asked = BTreeSet::from([Subject::Site(site.clone())]);
+        let state = self.ledger().state_with(State::default(), asked).await?;
+        Ok(telling::zone(&state, site))
     }
 
     /// The entry with this id as it is kept.
@@ -78,38 +135,23 @@ impl AppState {
         self.0.setup.ledger.find(id).await
     }
 
-    /// Every entry of a site in the order of its chain.
-    pub(crate) async fn chain(&self, site: &SiteId) -> Result<Vec<ledger::StoredEntry>, ReadError> {
-        let mut all: Vec<ledger::StoredEntry> = Vec::new();
-        loop {
-            let after = all.last().map_or(0, |last| last.position);
-            let page = self.0.setup.ledger.read(Some(site), after).await?;
-            if page.is_empty() {
-                return Ok(all);
-            }
-            all.extend(page);
-        }
-    }
-
     /// Whether every hash of the ledger stands as it was written: a problem names the first that
     /// does not.
     pub(crate) async fn verified(&self) -> Result<ledger::Verification, ReadError> {
         self.0.setup.ledger.verify().await
     }
 
-    /// Writes `entries`, all of one site, into the ledger, then into the state: all or none.
+    /// Writes `entries`, all of one site, into the ledger: all or none.
     ///
     /// A form sent twice gives the same ids and the same facts at another minute of entering; that
     /// is one form, and what was kept first stands.
     pub(crate) async fn record(&self, entries: &[Entry]) -> Result<Recorded, AppendError> {
         let Some(first) = entries.first() else { return Ok(Recorded::Kept) };
-        let recorded = match self.0.setup.ledger.append(&first.site, entries).await {
-            Ok(_) => Recorded::Kept,
-            Err(AppendError::OtherContent { .. }) => self.sent_before(entries).await?,
-            Err(error) => return Err(error),
-        };
-        self.catch_up().await?;
-        Ok(recorded)
+        match self.0.setup.ledger.append(&first.site, entries).await {
+            Ok(_) => Ok(Recorded::Kept),
+            Err(AppendError::OtherContent { .. }) => self.sent_before(entries).await,
+            Err(error) => Err(error),
+        }
     }
 
     /// Whether each of `entries` is kept, but for the time at which it was entered.
@@ -127,21 +169,6 @@ impl AppState {
             }
         }
         Ok(Recorded::Kept)
-    }
-
-    /// Folds the entries that the ledger has and the state has not.
-    async fn catch_up(&self) -> Result<(), ReadError> {
-        let position = self.0.folded.read().await.position;
-        if self.0.setup.ledger.read(None, position).await?.is_empty() {
-            return Ok(());
-        }
-        let mut folded = self.0.folded.write().await;
-        loop {
-            let page = self.0.setup.ledger.read(None, folded.position).await?;
-            let Some(last) = page.last() else { return Ok(()) };
-            folded.position = last.position;
-            page.iter().for_each(|stored| folded.state.apply(&stored.entry));
-        }
     }
 
     /// Keeps a photo and tells the hash by which it is found.

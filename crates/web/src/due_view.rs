@@ -1,6 +1,8 @@
 //! What is due, as a list with links and remedies.
 
 use askama::Template;
+use ledger::{DueAnswer, DueCount};
+use program::SiteId;
 use program::due::{About, Due, DueKind, Urgency};
 use program::state::State;
 
@@ -10,30 +12,30 @@ use crate::telling;
 pub(crate) struct Group {
     pub(crate) heading: &'static str,
     pub(crate) anchor: &'static str,
+    /// How many there are, more perhaps than are told.
+    pub(crate) count: u64,
     first: Vec<Line>,
     rest: Vec<Line>,
+    /// The page of all of them, where more are due than are told.
+    all: Option<String>,
 }
 
-impl Group {
-    /// How many duties it holds.
-    pub(crate) fn count(&self) -> usize {
-        self.first.len() + self.rest.len()
-    }
-}
-
-struct Line {
-    address: String,
-    name: String,
-    words: String,
-    remedy: String,
-    citation: String,
-    class: &'static str,
-    urgency: &'static str,
-    evidence: Vec<String>,
+pub(crate) struct Line {
+    pub(crate) address: String,
+    pub(crate) name: String,
+    pub(crate) words: String,
+    pub(crate) remedy: String,
+    pub(crate) citation: String,
+    pub(crate) class: &'static str,
+    pub(crate) urgency: &'static str,
+    pub(crate) evidence: Vec<String>,
 }
 
 /// How many duties of a kind are shown before the rest is folded away.
 const FIRST: usize = 6;
+
+/// How many duties of a kind are told on the page of the day; its own page tells them all.
+pub(crate) const ON_TODAY: usize = 36;
 
 /// The groups of what is due, those without a duty left out.
 pub(crate) fn groups<'d>(state: &State, all: impl IntoIterator<Item = &'d Due>) -> Vec<Group> {
@@ -41,17 +43,16 @@ pub(crate) fn groups<'d>(state: &State, all: impl IntoIterator<Item = &'d Due>) 
     let groups = DueKind::ALL.into_iter().map(|kind| {
         let (heading, anchor) = heading(kind);
         let mut lines = all.iter().filter(|due| due.kind == kind).map(|due| Line::of(state, due));
-        Group {
-            heading,
-            anchor,
-            first: lines.by_ref().take(FIRST).collect(),
-            rest: lines.collect(),
-        }
+        let first: Vec<Line> = lines.by_ref().take(FIRST).collect();
+        let rest: Vec<Line> = lines.collect();
+        let count = u64::try_from(first.len().saturating_add(rest.len())).unwrap_or(u64::MAX);
+        Group { heading, anchor, count, first, rest, all: None }
     });
-    groups.filter(|group| group.count() > 0).collect()
+    groups.filter(|group| group.count > 0).collect()
 }
 
-const fn heading(kind: DueKind) -> (&'static str, &'static str) {
+/// The words for a kind of duty, and its name in an address.
+pub(crate) const fn heading(kind: DueKind) -> (&'static str, &'static str) {
     match kind {
         DueKind::Sensed => ("Something smelled, tasted or felt inside", "sensed"),
         DueKind::Held => ("Held back", "held"),
@@ -72,7 +73,7 @@ const fn heading(kind: DueKind) -> (&'static str, &'static str) {
 }
 
 impl Line {
-    fn of(state: &State, due: &Due) -> Self {
+    pub(crate) fn of(state: &State, due: &Due) -> Self {
         let (address, name) = match &due.about {
             About::Unit(id) => (
                 format!("/respirators/{}", encoded(id.as_str())),
@@ -123,4 +124,19 @@ pub(crate) fn encoded(text: &str) -> String {
 #[template(path = "parts/due.html")]
 pub(crate) struct DuePart {
     pub(crate) groups: Vec<Group>,
+}
+
+impl DuePart {
+    /// What an answer tells of each kind, and how many there are of it.
+    pub(crate) fn counted(state: &State, answer: &DueAnswer, site: Option<&SiteId>) -> Self {
+        let mut groups = groups(state, &answer.first);
+        let site = site.map(|site| format!("?site={}", encoded(site.as_str()))).unwrap_or_default();
+        for group in &mut groups {
+            let of_kind = |count: &&DueCount| heading(count.kind).1 == group.anchor;
+            let told = group.count;
+            group.count = answer.counts.iter().filter(of_kind).map(|count| count.duties).sum();
+            group.all = (group.count > told).then(|| format!("/due/{}{site}", group.anchor));
+        }
+        Self { groups }
+    }
 }

@@ -14,6 +14,7 @@ mod life_view;
 mod listen;
 mod named;
 mod pages;
+mod paging;
 mod photos;
 mod record;
 mod shell;

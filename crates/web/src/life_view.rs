@@ -1,11 +1,15 @@
 //! A computed life as a person reads it: the schedule in words, then the figures, then the curve.
 
 use askama::Template;
-use program::life::{Bounds, ContaminantLife, LifeAnswer, Schedule};
+use program::life::{
+    BedAnswer, BedOf, Bounds, ContaminantLife, InputShare, LifeAnswer, RestartAnswer, Sampled,
+    SampledTime, Schedule,
+};
 use program::schedule::TaskSchedule;
 
 use crate::chart::{Chart, Mark};
 use crate::component::Findings;
+use crate::fields::Fields;
 use crate::wording;
 
 /// The answer of a life, ready to be shown.
@@ -20,6 +24,8 @@ pub(crate) struct LifeView {
     max_wear: String,
     rows: Vec<Row>,
     chart: Option<String>,
+    bed: Option<BedView>,
+    sampled: Option<SampledView>,
     method: &'static str,
     sources: Vec<String>,
     findings: Findings,
@@ -59,10 +65,166 @@ impl LifeView {
             max_wear: wording::minutes(schedule.max_wear.as_min()),
             rows: answer.contaminants.iter().map(Row::of).collect(),
             chart: chart(answer).and_then(|chart| chart.draw(id)),
+            bed: answer.bed.as_ref().map(BedView::of),
+            sampled: answer.sampled.as_ref().map(SampledView::of),
             method: answer.method,
             sources: answer.sources.clone(),
             findings: Findings::of(&answer.findings),
             stopped: schedule.max_wear.as_min() <= 0.0,
+        }
+    }
+}
+
+/// What the march of the bed gave beyond the times.
+struct BedView {
+    lead: String,
+    mixture: String,
+    rows: Vec<BedRow>,
+    restarts: Vec<String>,
+}
+
+/// One contaminant in the bed.
+struct BedRow {
+    name: String,
+    inlet: String,
+    outlet: String,
+    /// The points of its load along the bed, in a drawing of 100 by 30.
+    profile: String,
+    roll_up: String,
+    grid: String,
+    balance: String,
+}
+
+impl BedView {
+    fn of(bed: &BedAnswer) -> Self {
+        let shifts = wording::count(usize::from(bed.shifts), "shift", "shifts");
+        let mixture = bed.mixture_min.filter(|_| bed.contaminants.len() > 1).map(|mixture| {
+            let (best, lower) = in_words(mixture);
+            format!("The sum of level over limit reaches one after {lower} at least, {best} by the best estimate.")
+        });
+        let uncounted = if bed.without_limit.is_empty() {
+            String::new()
+        } else {
+            format!(" Not in that sum, for no limit is known: {}.", bed.without_limit.join(", "))
+        };
+        let restart = |restart: &RestartAnswer| {
+            let levels = restart.greatest_ppm.iter().zip(&bed.contaminants);
+            let levels = levels.map(|(ppm, of)| format!("{} {} ppm", of.name, small(*ppm, 0.001)));
+            let levels = levels.collect::<Vec<_>>().join(", ");
+            let used = wording::minutes(restart.after_use_min);
+            format!("Worn again after {used} of use: at most {levels} in the first 5 min")
+        };
+        Self {
+            lead: format!("Marched for {} of wear on {shifts}.", wording::minutes(bed.worn_min)),
+            mixture: format!("{}{uncounted}", mixture.unwrap_or_default()),
+            rows: bed.contaminants.iter().map(BedRow::of).collect(),
+            restarts: bed.restarts.iter().map(restart).collect(),
+        }
+    }
+}
+
+impl BedRow {
+    fn of(of: &BedOf) -> Self {
+        let load = |place: Option<&f64>| {
+            format!("{} mg/g", wording::number(place.copied().unwrap_or(0.0) * 1e3))
+        };
+        let most = of.load_g_per_g.iter().copied().fold(0.0, f64::max);
+        let cells = of.load_g_per_g.len().saturating_sub(1).max(1);
+        let point = |(place, load): (usize, &f64)| {
+            let across = 100.0 * parts(place) / parts(cells);
+            let up = if most > 0.0 { 29.0 * (1.0 - load / most) + 0.5 } else { 29.5 };
+            format!("{across:.1},{up:.1}")
+        };
+        let points = of.load_g_per_g.iter().enumerate().map(point);
+        Self {
+            name: of.name.clone(),
+            inlet: load(of.load_g_per_g.first()),
+            outlet: load(of.load_g_per_g.last()),
+            profile: points.collect::<Vec<_>>().join(" "),
+            roll_up: match of.roll_up > 1.0 {
+                true => format!("up to {} times what enters", wording::number(of.roll_up)),
+                false => "none".to_owned(),
+            },
+            grid: of.grid_error_min.map_or_else(
+                || "the end is not reached".to_owned(),
+                |error| format!("{} min", small(error, 0.01)),
+            ),
+            balance: format!("off by {:.0e} of what entered", of.balance_error.abs()),
+        }
+    }
+}
+
+/// A number as a person says it, and no digits of what is less than anyone can tell.
+fn small(value: f64, least: f64) -> String {
+    if value < least { format!("under {least}") } else { wording::number(value) }
+}
+
+/// A number of cells of a bed.
+fn parts(cells: usize) -> f64 {
+    f64::from(u32::try_from(cells).unwrap_or(u32::MAX))
+}
+
+/// What sampling the uncertain inputs gave.
+struct SampledView {
+    lead: String,
+    ends: Vec<EndRow>,
+    /// Each input, its part of the variance by itself, and with others.
+    inputs: Vec<(&'static str, String, String)>,
+}
+
+/// One end in the samples.
+struct EndRow {
+    of: String,
+    low: String,
+    best: String,
+    high: String,
+    settled: String,
+}
+
+impl SampledView {
+    fn of(sampled: &Sampled) -> Self {
+        let end = |end: &SampledTime| EndRow {
+            of: end.of.clone(),
+            low: wording::minutes(end.low),
+            best: wording::minutes(end.best),
+            high: wording::minutes(end.high),
+            settled: match end.low_error.is_finite() {
+                true => format!("± {} min", wording::number(end.low_error)),
+                false => "not told".to_owned(),
+            },
+        };
+        let share = |share: &InputShare| {
+            let part = |of: f64| format!("{:.0} %", 100.0 * of);
+            // What no input explains is how far the equations themselves are off.
+            let of = if share.of == "model" { "the equations themselves" } else { share.of };
+            (of, part(share.first_order.max(0.0)), part(share.total))
+        };
+        let matter = sampled.inputs.iter().any(|input| input.total > 0.0);
+        Self {
+            lead: format!(
+                "{} runs with varied inputs, in the ranges in which each is uncertain.",
+                wording::number(f64::from(u32::try_from(sampled.samples).unwrap_or(u32::MAX)))
+            ),
+            ends: sampled.ends.iter().map(end).collect(),
+            inputs: sampled.inputs.iter().filter(|_| matter).map(share).collect(),
+        }
+    }
+}
+
+/// Most runs that a page computes: few seconds of a small machine.
+const MOST_SAMPLES: usize = 20_000;
+
+/// How many runs the field `samples` asks for.
+pub(crate) fn samples(fields: &mut Fields) -> Option<usize> {
+    let text = fields.filled("samples")?.to_owned();
+    match text.parse::<usize>() {
+        Ok(copies) if (1..=MOST_SAMPLES).contains(&copies) => Some(copies),
+        _ => {
+            let why = format!(
+                "`{text}` is no number of runs that a page computes\n  write 1 to {MOST_SAMPLES}; the command line takes more"
+            );
+            fields.refuse("samples", why);
+            None
         }
     }
 }

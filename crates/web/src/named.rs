@@ -1,17 +1,23 @@
 //! Finding the thing a person meant by what was typed: its id, whatever the capitals, or its name.
 
+use ledger::{ListedThing, ReadError};
 use program::state::State;
 use program::{
-    ActionId, CylinderId, ElementTypeId, Entry, GroupId, ModelId, PersonId, PlaceId, SiteId,
-    StockId, SupplyId, TaskId, UnitId,
+    ActionId, CylinderId, ElementTypeId, GroupId, ModelId, PersonId, PlaceId, SiteId, StockId,
+    Subject, SupplyId, TaskId, UnitId,
 };
 
+use crate::app::AppState;
 use crate::due_view::encoded;
 use crate::fields::Fields;
+use crate::shell::PageError;
 use crate::telling;
 
 /// How many near names are offered.
 const OFFERED: usize = 4;
+
+/// The longest list behind a field.
+const LONGEST_LIST: usize = 400;
 
 /// A kind of thing that entries speak of.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -127,6 +133,42 @@ impl Thing {
         format!("/{}/{}", self.list(), encoded(id))
     }
 
+    /// As what entries are about it: a person as a wearer too.
+    pub(crate) fn subjects(self, id: &str) -> Vec<Subject> {
+        let of = |kind: &u8| Subject::of(*kind, id);
+        self.kinds().iter().filter_map(of).collect()
+    }
+
+    /// As what entries are about several.
+    pub(crate) fn subjects_of<'i>(self, ids: impl Iterator<Item = &'i str>) -> Vec<Subject> {
+        ids.flat_map(|id| self.subjects(id)).collect()
+    }
+
+    /// What its page is about.
+    pub(crate) fn subject(self, id: &str) -> Subject {
+        let all = self.subjects(id);
+        all.into_iter().next().unwrap_or_else(|| Subject::Site(SiteId::new(id)))
+    }
+
+    /// Its kinds as [`Subject::kind`] counts.
+    pub(crate) const fn kinds(self) -> &'static [u8] {
+        match self {
+            // An action is kept by its site.
+            Self::Site | Self::Action => &[1],
+            Self::Model => &[2],
+            Self::ElementType => &[3],
+            Self::Unit => &[4],
+            Self::Wearer => &[5],
+            Self::Task => &[6],
+            Self::Person => &[7, 5],
+            Self::Cylinder => &[8],
+            Self::Supply => &[9],
+            Self::Place => &[10],
+            Self::Stock => &[11],
+            Self::Group => &[12],
+        }
+    }
+
     /// Whether one of them stands at one site.
     pub(crate) const fn has_site(self) -> bool {
         !matches!(self, Self::Site | Self::Model | Self::ElementType)
@@ -188,7 +230,7 @@ impl Thing {
             Self::Group => state.group(&GroupId::new(id)).map(|own| own.name.clone()),
             Self::Stock => {
                 let stock = state.stock(&StockId::new(id));
-                stock.map(|own| format!("{id}: {}", telling::item(state, &own.item)))
+                stock.map(|own| format!("{id}: {}", state.words_of_item(&own.item)))
             }
             Self::Cylinder => None,
             Self::Action => {
@@ -233,7 +275,7 @@ impl Thing {
             }
             Self::Stock => state
                 .stocks()
-                .map(|(id, own)| of(id.as_str(), &telling::item(state, &own.item)))
+                .map(|(id, own)| of(id.as_str(), &state.words_of_item(&own.item)))
                 .collect(),
             Self::Group => state.groups().map(|(id, own)| of(id.as_str(), &own.name)).collect(),
             Self::Action => {
@@ -241,37 +283,6 @@ impl Thing {
                 actions.map(|(id, action)| of(id.as_str(), &action.what)).collect()
             }
             _ => Vec::new(),
-        }
-    }
-
-    /// Every entry about one of them in the order of time, also what was corrected.
-    pub(crate) fn history<'s>(self, state: &'s State, id: &str) -> Vec<&'s Entry> {
-        match self {
-            Self::Site => state.history_of_site(&SiteId::new(id)).collect(),
-            Self::Model => state.history_of_model(&ModelId::new(id)).collect(),
-            Self::ElementType => state.history_of_element_type(&ElementTypeId::new(id)).collect(),
-            Self::Unit => state.history_of_unit(&UnitId::new(id)).collect(),
-            Self::Wearer => state.history_of_wearer(&PersonId::new(id)).collect(),
-            Self::Task => state.history_of_task(&TaskId::new(id)).collect(),
-            Self::Person => state.history_of_person(&PersonId::new(id)).collect(),
-            Self::Cylinder => state.history_of_cylinder(&CylinderId::new(id)).collect(),
-            Self::Supply => state.history_of_supply(&SupplyId::new(id)).collect(),
-            Self::Place => state.history_of_place(&PlaceId::new(id)).collect(),
-            Self::Stock => state.history_of_stock(&StockId::new(id)).collect(),
-            Self::Group => state.history_of_group(&GroupId::new(id)).collect(),
-            Self::Action => Vec::new(),
-        }
-    }
-
-    /// Each one that may be offered in a field: its id and words.
-    fn offered(self, state: &State) -> Vec<(String, String)> {
-        match self {
-            Self::Unit => state
-                .units()
-                .filter(|(_, unit)| unit.retired.is_none())
-                .map(|(id, _)| (id.to_string(), telling::unit(state, id)))
-                .collect(),
-            _ => self.all(state),
         }
     }
 }
@@ -303,7 +314,7 @@ pub(crate) fn find(
         return Some(asked);
     }
     let all = thing.all(state);
-    let same = |text: &str| text.to_lowercase() == asked.to_lowercase();
+    let same = |text: &str| is_same(text, &asked);
     // Two people of one name are told apart by their ids alone.
     let mut found: Vec<&str> =
         all.iter().map(|(id, _)| id.as_str()).filter(|id| same(id)).collect();
@@ -335,7 +346,18 @@ pub(crate) fn find(
 }
 
 /// Ids and names that hold what was typed, or are spelled nearly so, the nearest first.
-pub(crate) fn near<'a>(asked: &str, all: impl Iterator<Item = (&'a str, &'a str)>) -> Vec<String> {
+fn near<'a>(asked: &str, all: impl Iterator<Item = (&'a str, &'a str)>) -> Vec<String> {
+    let words = |(id, name): (&str, &str)| match name {
+        "" => id.to_owned(),
+        name => format!("{name} ({id})"),
+    };
+    nearest(asked, all).into_iter().map(words).collect()
+}
+
+fn nearest<'a>(
+    asked: &str,
+    all: impl Iterator<Item = (&'a str, &'a str)>,
+) -> Vec<(&'a str, &'a str)> {
     let plain = |text: &str| {
         let letters = text.chars().filter(|c| c.is_alphanumeric());
         letters.flat_map(char::to_lowercase).collect::<String>()
@@ -354,11 +376,72 @@ pub(crate) fn near<'a>(asked: &str, all: impl Iterator<Item = (&'a str, &'a str)
         })
         .collect();
     scored.sort_unstable();
-    let words = |(_, id, name): (usize, &str, &str)| match name {
-        "" => id.to_owned(),
-        name => format!("{name} ({id})"),
+    scored.into_iter().take(OFFERED).map(|(_, id, name)| (id, name)).collect()
+}
+
+/// The things of a kind that were meant by `text`, or that are spelled nearly so: all that [`find`]
+/// needs. One of the kind where none is near, so that it is known that there are any.
+pub(crate) async fn meant(
+    app: &AppState,
+    thing: Thing,
+    text: &str,
+) -> Result<Vec<Subject>, ReadError> {
+    let mut things = Vec::new();
+    for kind in thing.kinds() {
+        let called = app.ledger().called(*kind, text).await?;
+        let same = |of: &&ListedThing| [&of.id, &of.name].into_iter().any(|own| is_same(own, text));
+        let mut ids: Vec<&str> = called.iter().filter(same).map(|of| of.id.as_str()).collect();
+        if ids.is_empty() {
+            let all = called.iter().map(|of| (of.id.as_str(), of.name.as_str()));
+            ids = nearest(text, all).into_iter().map(|(id, _)| id).collect();
+        }
+        if ids.is_empty() {
+            ids = called.first().map(|of| of.id.as_str()).into_iter().collect();
+        }
+        things.extend(ids.into_iter().filter_map(|id| Subject::of(*kind, id)));
+    }
+    Ok(things)
+}
+
+fn is_same(one: &str, other: &str) -> bool {
+    one.to_lowercase() == other.to_lowercase()
+}
+
+/// The things of which there is one of this kind in several fields, ready for [`find`].
+pub(crate) async fn state_of_meant(
+    app: &AppState,
+    asked: impl IntoIterator<Item = (Thing, &str)>,
+) -> Result<State, ReadError> {
+    let mut things = Vec::new();
+    for (thing, text) in asked {
+        if !text.is_empty() {
+            things.extend(meant(app, thing, text).await?);
+        }
+    }
+    app.ledger().state_about(&things, 0).await
+}
+
+/// That there is no such thing, with the pages of those that are called nearly so.
+pub(crate) async fn missing(app: &AppState, thing: Thing, asked: String) -> PageError {
+    let near = match near_pages(app, thing, &asked).await {
+        Ok(near) => near,
+        Err(error) => return error.into(),
     };
-    scored.into_iter().take(OFFERED).map(words).collect()
+    PageError::NotFound { what: thing.one(), asked, near }
+}
+
+async fn near_pages(
+    app: &AppState,
+    thing: Thing,
+    asked: &str,
+) -> Result<Vec<(String, String)>, ReadError> {
+    let mut near = Vec::new();
+    for kind in thing.kinds() {
+        let called = app.ledger().called(*kind, asked).await?;
+        let ids = nearest(asked, called.iter().map(|of| (of.id.as_str(), "")));
+        near.extend(ids.into_iter().map(|(id, _)| (thing.page(id), id.to_owned())));
+    }
+    Ok(near)
 }
 
 /// What the lists behind the fields offer: the name of each list, and values with their words.
@@ -366,9 +449,30 @@ pub(crate) fn near<'a>(asked: &str, all: impl Iterator<Item = (&'a str, &'a str)
 pub(crate) struct Lists(Vec<(&'static str, Vec<(String, String)>)>);
 
 impl Lists {
-    /// The things of these kinds.
-    pub(crate) fn of_things(state: &State, things: impl IntoIterator<Item = Thing>) -> Self {
-        Self(things.into_iter().map(|thing| (thing.list(), thing.offered(state))).collect())
+    /// The things of these kinds that are in use; where there are more than anyone looks through,
+    /// none of a kind: what is typed then finds it.
+    pub(crate) async fn of_things(
+        app: &AppState,
+        things: impl IntoIterator<Item = Thing>,
+    ) -> Result<Self, ReadError> {
+        let mut lists: Vec<(&'static str, Vec<(String, String)>)> = Vec::new();
+        for thing in things {
+            if lists.iter().any(|(name, _)| *name == thing.list()) {
+                continue;
+            }
+            let all = match thing {
+                Thing::Action => actions(app).await?,
+                _ => app.list(thing, LONGEST_LIST + 1).await?,
+            };
+            let mut offered: Vec<(String, String)> =
+                all.into_iter().filter(|of| !of.gone).map(|of| (of.id, of.name)).collect();
+            offered.sort();
+            offered.dedup_by(|a, b| a.0 == b.0);
+            if offered.len() <= LONGEST_LIST {
+                lists.push((thing.list(), offered));
+            }
+        }
+        Ok(Self(lists))
     }
 
     /// With every substance as well.
@@ -382,6 +486,20 @@ impl Lists {
     fn all(&self) -> &[(&'static str, Vec<(String, String)>)] {
         &self.0
     }
+}
+
+/// What is to be put right at any site.
+async fn actions(app: &AppState) -> Result<Vec<ListedThing>, ReadError> {
+    let sites = app.sites().await?;
+    let sites = sites.iter().map(|of| Subject::Site(SiteId::new(&of.id))).collect();
+    let state = app.ledger().state_with(State::default(), sites).await?;
+    let actions = state.sites().flat_map(|(_, site)| &site.actions);
+    let told = actions.map(|(id, action)| ListedThing {
+        id: id.to_string(),
+        name: action.what.clone(),
+        gone: action.closed.is_some(),
+    });
+    Ok(told.collect())
 }
 
 /// The lists, hidden in the page.

@@ -1,7 +1,8 @@
 //! The pages, one file each; the path of the file is the path of the page.
 
 mod bring;
-mod calculate;
+pub(crate) mod calculate;
+mod due;
 mod entries;
 mod forecast;
 mod life;
@@ -38,6 +39,7 @@ pub fn router(app: AppState) -> Router {
         .into_iter()
         .fold(Router::new(), with_listed)
         .route("/", get(today::show))
+        .route("/due/{kind}", get(due::show))
         .route("/wear", get(wear::show))
         .route("/respirators", get(respirators::list::show))
         .route("/respirators/labels.svg", get(respirators::labels::show))
@@ -54,6 +56,8 @@ pub fn router(app: AppState) -> Router {
         .route("/calculate", get(calculate::list))
         .route("/bath", get(calculate::bath::show))
         .route("/fit", get(calculate::fit::show))
+        .route("/calibrate", get(calculate::calibrate::show))
+        .route("/what-if", get(calculate::what_if::show))
         .route("/air", get(calculate::air::show))
         .route("/exposure", get(calculate::exposure::show))
         .route("/sites/{id}/year", get(year::show))
@@ -81,7 +85,7 @@ pub fn router(app: AppState) -> Router {
 
 /// The list of one kind of thing, and the page of each.
 fn with_listed(router: Router<AppState>, thing: Thing) -> Router<AppState> {
-    let list = move |State(app): State<AppState>| listed::list(thing, app);
+    let list = move |State(app): State<AppState>, fields: Fields| listed::list(thing, app, fields);
     let show = move |State(app): State<AppState>, Path(id): Path<String>, fields: Fields| {
         listed::show(thing, app, id, fields)
     };

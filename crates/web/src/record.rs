@@ -6,6 +6,8 @@ mod exercises;
 mod facts;
 pub(crate) mod forms;
 mod input;
+mod known;
+mod next_care;
 mod offer;
 mod parts;
 mod points;
@@ -17,8 +19,10 @@ use serde_json::Value;
 use crate::fields::Fields;
 use crate::named::Thing;
 
-pub(crate) use draw::{Drawn, draw};
+pub(crate) use draw::{draw, lists};
 pub(crate) use facts::{SITE, Told, filled, told};
+pub(crate) use known::state_for;
+pub(crate) use next_care::next_words;
 pub(crate) use offer::{Offer, OffersPart, offered};
 pub(crate) use spoken::spoken;
 
@@ -42,6 +46,8 @@ pub(crate) struct EntryForm {
     pub(crate) follows: Option<fn(&Fact) -> Option<Fact>>,
     /// Refuses what each answer allows and their sum does not, at one of the questions.
     pub(crate) check: Option<Check>,
+    /// What is to be known of the thing that was named, before the rest is filled in.
+    pub(crate) notes: Option<fn(&State, &Fields) -> Vec<String>>,
 }
 
 /// Looks at all answers together.
@@ -61,6 +67,7 @@ const PLAIN: EntryForm = EntryForm {
     fields: &[],
     follows: None,
     check: None,
+    notes: None,
 };
 
 impl EntryForm {
@@ -98,7 +105,12 @@ pub(crate) struct Ask {
     pub(crate) needed: bool,
     /// The answers that are given together or not at all.
     pub(crate) group: Option<&'static Group>,
+    /// Which values of a choice stand first, as the thing that was named stands.
+    pub(crate) first: Option<First>,
 }
+
+/// The values of a choice that are likely; none where nothing is known.
+pub(crate) type First = fn(&State, &Fields) -> Vec<&'static str>;
 
 /// Answers that are given together or not at all.
 pub(crate) struct Group {
@@ -160,8 +172,8 @@ pub(crate) struct Written {
 
 impl Ask {
     const fn of(path: &'static str, label: &'static str, input: Input) -> Self {
-        let (hint, example, needed, group) = ("", "", true, None);
-        Self { path, label, hint, example, input, needed, group }
+        let (hint, example, needed) = ("", "", true);
+        Self { path, label, hint, example, input, needed, group: None, first: None }
     }
 
     /// May stay empty.
@@ -177,6 +189,11 @@ impl Ask {
     /// An answer that is right; the hint shows it where it has no words of its own.
     const fn such_as(self, example: &'static str) -> Self {
         Self { example, ..self }
+    }
+
+    /// Puts the likely values of a choice first.
+    const fn first(self, first: First) -> Self {
+        Self { first: Some(first), ..self }
     }
 
     /// Given together with the others of `group`.

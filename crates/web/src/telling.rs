@@ -10,11 +10,12 @@ use program::fit_sheet::{FitAnswer, FitSheet};
 use program::state::State;
 use program::{
     Clearance, Entry, Fact, FitMethod, FitRecord, InspectionOccasion, PersonId, SeriousSign,
-    SiteId, StockItem, TaskId, TrainingTopic, UnitId,
+    SiteId, Subject, TaskId, TrainingTopic, UnitId,
 };
 use rulebook::AirborneForm;
 use substance::Catalogue;
 
+use crate::fields::Fields;
 use crate::wording;
 
 pub(crate) use of_site::role;
@@ -35,20 +36,6 @@ pub(crate) fn task(state: &State, id: &TaskId) -> String {
 /// The name of a site, or its id.
 pub(crate) fn site(state: &State, id: &SiteId) -> String {
     state.site(id).map_or_else(|| id.to_string(), |site| site.name.clone())
-}
-
-/// What a box holds.
-pub(crate) fn item(state: &State, item: &StockItem) -> String {
-    match item {
-        StockItem::Elements(kind) => {
-            state.element_type(kind).map_or_else(|| kind.to_string(), |kind| kind.name.clone())
-        }
-        StockItem::Facepieces { model, size } => {
-            let name = state.model(model).map_or_else(|| model.to_string(), |m| m.name.clone());
-            format!("{name}, size {size}")
-        }
-        StockItem::Supplies(words) => words.clone(),
-    }
 }
 
 /// The clock of a site.
@@ -275,31 +262,26 @@ struct Line {
     pictures: Vec<Picture>,
 }
 
-/// The latest entries of a history, newest first, and how many there are in all.
-fn history<'e>(
-    state: &State,
-    entries: impl DoubleEndedIterator<Item = &'e Entry>,
-    shown: usize,
-) -> (Vec<Line>, usize) {
-    let mut all: Vec<&Entry> = entries.collect();
-    all.reverse();
-    let lines = all.iter().take(shown).map(|entry| Line {
-        id: entry.id.to_string(),
-        when: wording::moment(entry.happened, &zone(state, &entry.site)),
-        words: told(state, entry),
-        by: person(state, &entry.by),
-        corrected: state.counted_instead_of(&entry.id).is_some(),
-        corrects: entry.corrects.as_ref().map(ToString::to_string).unwrap_or_default(),
-        pictures: pictures(&entry.fact),
-    });
-    (lines.collect(), all.len())
-}
-
 /// A respirator in a few words: model and size.
 pub(crate) fn unit(state: &State, id: &UnitId) -> String {
     let Some(unit) = state.unit(id) else { return id.to_string() };
-    let model = state.model(&unit.model).map_or_else(|| unit.model.to_string(), |m| m.name.clone());
-    format!("{model}, size {}", unit.size)
+    state.words_of_size(&unit.model, &unit.size)
+}
+
+/// What an entry is about and speaks of.
+pub(crate) fn about_and_names(entry: &Entry) -> impl Iterator<Item = Subject> {
+    let own = entry.subjects().into_iter().map(|(_, thing)| thing);
+    let site = [Subject::Site(entry.site.clone()), Subject::Correction(entry.id.clone())];
+    own.chain(site).chain(names(entry))
+}
+
+/// The things whose names stand in the words on an entry. A respirator and a cylinder go by their
+/// tags.
+pub(crate) fn names(entry: &Entry) -> impl Iterator<Item = Subject> {
+    let own = entry.subjects().into_iter().map(|(_, thing)| thing);
+    let own = own.filter(|thing| !matches!(thing, Subject::Unit(_) | Subject::Cylinder(_)));
+    let by = [Subject::Wearer(entry.by.clone()), Subject::Person(entry.by.clone())];
+    own.chain(by)
 }
 
 /// A history as a list, newest first.
@@ -307,21 +289,43 @@ pub(crate) fn unit(state: &State, id: &UnitId) -> String {
 #[template(path = "parts/history.html")]
 pub(crate) struct HistoryPart {
     lines: Vec<Line>,
-    all: usize,
+    /// There are older entries.
+    more: bool,
+    /// As many as a page shows are shown.
+    most: bool,
 }
 
 impl HistoryPart {
-    /// The latest entries, or all where the address asks for them.
-    pub(crate) fn of<'e>(
-        state: &State,
-        entries: impl DoubleEndedIterator<Item = &'e Entry>,
-        asked: &str,
-    ) -> Self {
-        let shown = if asked == "all" { usize::MAX } else { LATEST };
-        let (lines, all) = history(state, entries, shown);
-        Self { lines, all }
+    /// The latest `shown` entries about a thing.
+    pub(crate) fn of(state: &State, thing: &Subject, shown: usize) -> Self {
+        let all = state.history(thing);
+        let latest = all.iter().rev().take(shown);
+        let lines = latest.map(|entry| Line::of(state, entry)).collect();
+        Self { lines, more: all.len() > shown, most: shown == MOST }
     }
+}
+
+impl Line {
+    fn of(state: &State, entry: &Entry) -> Self {
+        Self {
+            id: entry.id.to_string(),
+            when: wording::moment(entry.happened, &zone(state, &entry.site)),
+            words: told(state, entry),
+            by: person(state, &entry.by),
+            corrected: state.counted_instead_of(&entry.id).is_some(),
+            corrects: entry.corrects.as_ref().map(ToString::to_string).unwrap_or_default(),
+            pictures: pictures(&entry.fact),
+        }
+    }
+}
+
+/// How many entries a history shows: few at first, more where the address asks for all.
+pub(crate) fn shown(fields: &Fields) -> usize {
+    if fields.get("history") == "all" { MOST } else { LATEST }
 }
 
 /// How many entries a history shows at first.
 const LATEST: usize = 25;
+
+/// How many entries a page shows at most.
+const MOST: usize = 1000;

@@ -8,7 +8,7 @@ use rulebook::breathing_air::{Cylinder, Duration, HoseAnswer, ReportAnswer, Wear
 use rulebook::{Decision, Finding, decide};
 use serde::Serialize;
 
-use super::{Outcome, print_json, words};
+use super::{Outcome, print_json, read_text, words};
 
 #[derive(Args)]
 pub struct Arguments {
@@ -93,8 +93,7 @@ pub fn run(arguments: &Arguments) -> Result<Outcome> {
 
 fn report(path: &Path) -> Result<AirAnswer> {
     let shown = path.display();
-    let text =
-        std::fs::read_to_string(path).with_context(|| format!("cannot read the report {shown}"))?;
+    let text = read_text(path, "report")?;
     air_sheet::judge(&text).with_context(|| shown.to_string())
 }
 

@@ -7,7 +7,7 @@ use program::bring::{Ask, Choices, DateOrder, Fate, Kind, Preview, RowFate, Tabl
 use program::{PersonId, SiteId};
 use serde::Serialize;
 
-use super::{LedgerArguments, Outcome, fold, now, print_json, runtime};
+use super::{LedgerArguments, Outcome, fold, now, print_json, read_bytes, runtime};
 
 #[derive(Args)]
 pub struct Arguments {
@@ -92,7 +92,7 @@ pub fn run(arguments: &Arguments) -> Result<Outcome> {
 
 fn read(file: &Path, sheet: Option<&str>) -> Result<Table> {
     let shown = file.display();
-    let bytes = std::fs::read(file).with_context(|| format!("cannot read the list {shown}"))?;
+    let bytes = read_bytes(file, "list")?;
     Table::read(&bytes, sheet).with_context(|| shown.to_string())
 }
 

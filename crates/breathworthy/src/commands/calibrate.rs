@@ -4,7 +4,7 @@ use anyhow::{Context, Result};
 use clap::Args;
 use program::calibrate::{CalibrationAnswer, WrittenReport};
 
-use super::{Outcome, print_json};
+use super::{Outcome, print_json, read_text};
 
 #[derive(Args)]
 pub struct Arguments {
@@ -20,13 +20,11 @@ pub struct Arguments {
 
 pub fn run(arguments: &Arguments) -> Result<Outcome> {
     let shown = arguments.report.display();
-    let text = std::fs::read_to_string(&arguments.report)
-        .with_context(|| format!("cannot read the report {shown}"))?;
+    let text = read_text(&arguments.report, "report")?;
     let mut report = WrittenReport::read(&text).with_context(|| shown.to_string())?;
     if let Some(path) = &arguments.times {
         let shown = path.display();
-        let table = std::fs::read_to_string(path)
-            .with_context(|| format!("cannot read the table {shown}"))?;
+        let table = read_text(path, "table of times")?;
         report.add_times(&table).with_context(|| shown.to_string())?;
     }
     let answer = report.calibrate().with_context(|| shown.to_string())?;

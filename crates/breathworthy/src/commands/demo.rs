@@ -7,7 +7,7 @@ use jiff::Timestamp;
 use ledger::{Ledger, Target};
 use program::Entry;
 
-use super::{Outcome, now, runtime, serve};
+use super::{Outcome, instant, now, runtime, serve};
 use crate::plant;
 
 #[derive(Args)]
@@ -30,7 +30,7 @@ pub struct Arguments {
     #[arg(long, default_value_t = 1)]
     seed: u64,
     /// The instant up to which the plant has lived; now where it is left out
-    #[arg(long)]
+    #[arg(long, value_parser = instant)]
     at: Option<Timestamp>,
     /// Fill the ledger and stop
     #[arg(long)]

@@ -3,9 +3,10 @@ use clap::Args;
 use jiff::Timestamp;
 use ledger::{DueAnswer, DueQuestion, Ledger};
 use program::SiteId;
+use program::case::plain_words;
 use program::due::{About, DAYS_AHEAD, Due, DueKind, Urgency};
 
-use super::{LedgerArguments, Outcome, now, print_json, runtime};
+use super::{LedgerArguments, Outcome, instant, now, print_json, runtime};
 
 #[derive(Args)]
 pub struct Arguments {
@@ -24,7 +25,7 @@ pub struct Arguments {
     #[arg(long, default_value_t = 50)]
     limit: usize,
     /// The instant to ask at, such as 2026-11-25T08:00:00Z; now where it is left out
-    #[arg(long)]
+    #[arg(long, value_parser = instant)]
     at: Option<Timestamp>,
     /// Print the whole answer as JSON
     #[arg(long)]
@@ -32,8 +33,9 @@ pub struct Arguments {
 }
 
 /// A kind by the name it has in JSON; a refusal tells the names.
-fn kind(text: &str) -> Result<DueKind, serde_json::Error> {
-    serde_json::from_value(text.into())
+fn kind(text: &str) -> Result<DueKind, String> {
+    let said = |error: serde_json::Error| plain_words(&error.to_string());
+    serde_json::from_value(text.into()).map_err(said)
 }
 
 pub fn run(arguments: &Arguments) -> Result<Outcome> {
@@ -41,7 +43,9 @@ pub fn run(arguments: &Arguments) -> Result<Outcome> {
         site: arguments.site.as_ref().map(SiteId::new),
         kind: arguments.kind,
         days: arguments.days,
+        skip: 0,
         limit: arguments.limit,
+        of_each_kind: false,
     };
     let at = arguments.at.unwrap_or_else(now);
     let answer = runtime()?.block_on(async {

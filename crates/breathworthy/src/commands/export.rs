@@ -1,5 +1,5 @@
 use std::fs::File;
-use std::io::{BufWriter, stdout};
+use std::io::BufWriter;
 use std::path::{Path, PathBuf};
 
 use anyhow::{Context, Result};
@@ -7,6 +7,7 @@ use clap::Args;
 use ledger::{End, Ledger};
 
 use super::{LedgerArguments, Outcome, runtime};
+use crate::say::Out;
 
 #[derive(Args)]
 pub struct Arguments {
@@ -24,7 +25,7 @@ pub fn run(arguments: &Arguments) -> Result<Outcome> {
         match &arguments.to {
             Some(path) => to_file(&ledger, path).await,
             None => {
-                let mut out = BufWriter::new(stdout());
+                let mut out = BufWriter::new(Out);
                 ledger.export(&mut out).await.context("the export stopped")
             }
         }

@@ -6,7 +6,7 @@ use program::exposure::{ExposureAnswer, Readings, Summary, analyse, analyse_summ
 use quantity::Concentration;
 use rulebook::{Decision, decide};
 
-use super::{Outcome, print_json, words};
+use super::{Outcome, print_json, read_text, words};
 
 #[derive(Args)]
 pub struct Arguments {
@@ -52,8 +52,7 @@ pub fn run(arguments: &Arguments) -> Result<Outcome> {
 
 fn read(path: &Path) -> Result<Readings> {
     let shown = path.display();
-    let text = std::fs::read_to_string(path)
-        .with_context(|| format!("cannot read the readings {shown}"))?;
+    let text = read_text(path, "file of readings")?;
     Readings::read(&text).with_context(|| shown.to_string())
 }
 

@@ -5,7 +5,7 @@ use clap::Args;
 use program::fit_sheet::{Beside, FitAnswer, FitSheet};
 use rulebook::fit_test::{QualitativeAnswer, QuantitativeAnswer, protocols};
 
-use super::{Outcome, print_json, words};
+use super::{Outcome, print_json, read_text, words};
 
 #[derive(Args)]
 pub struct Arguments {
@@ -49,8 +49,7 @@ pub fn run(arguments: &Arguments) -> Result<Outcome> {
 
 fn read(path: &Path, arguments: &Arguments) -> Result<FitSheet> {
     let shown = path.display();
-    let text = std::fs::read_to_string(path)
-        .with_context(|| format!("cannot read the fit test {shown}"))?;
+    let text = read_text(path, "file of a fit test")?;
     let table = path.extension().is_some_and(|kind| kind.eq_ignore_ascii_case("csv"));
     let sheet = if table {
         let (protocol, facepiece) = (arguments.protocol.clone(), arguments.facepiece.clone());

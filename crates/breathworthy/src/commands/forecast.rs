@@ -1,12 +1,12 @@
 use std::collections::BTreeMap;
 
-use anyhow::{Context, Result, bail};
+use anyhow::{Result, bail};
 use clap::Args;
 use jiff::Timestamp;
 use program::forecast::{Ask, Basis, Forecast, Need, forecast};
 use program::{SiteId, State, TaskId};
 
-use super::{LedgerArguments, Outcome, fold, now, print_json, runtime};
+use super::{LedgerArguments, Outcome, fold, instant, now, print_json, runtime};
 
 #[derive(Args)]
 pub struct Arguments {
@@ -23,7 +23,7 @@ pub struct Arguments {
     #[arg(long, value_name = "TASK=SHIFTS", requires = "site")]
     shifts: Vec<String>,
     /// The instant to look ahead from, such as 2026-11-25T08:00:00Z; now where it is left out
-    #[arg(long)]
+    #[arg(long, value_parser = instant)]
     at: Option<Timestamp>,
     /// Print the whole answer as JSON
     #[arg(long)]
@@ -58,7 +58,9 @@ fn plan(texts: &[String]) -> Result<BTreeMap<TaskId, f64>> {
         let Some((task, shifts)) = text.rsplit_once('=') else {
             bail!("--shifts `{text}` is not written as TASK=SHIFTS");
         };
-        let shifts: f64 = shifts.trim().parse().with_context(|| format!("--shifts `{text}`"))?;
+        let Ok(shifts) = shifts.trim().parse::<f64>() else {
+            bail!("--shifts `{text}`: `{shifts}` is not a number\n  write it like spraying=20");
+        };
         plan.insert(TaskId::new(task), shifts);
     }
     Ok(plan)

@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 use anyhow::{Context, Result};
 use clap::Args;
 
-use super::{LedgerArguments, Outcome, print_copied, print_json, runtime};
+use super::{LedgerArguments, Outcome, print_copied, print_json, runtime, unread};
 
 #[derive(Args)]
 pub struct Arguments {
@@ -27,7 +27,7 @@ pub fn run(arguments: &Arguments) -> Result<Outcome> {
             true => None,
             false => {
                 let file = File::open(&arguments.export);
-                Some(file.with_context(|| format!("cannot read the export {shown}"))?)
+                Some(file.map_err(|error| unread(&arguments.export, "export", &error))?)
             }
         };
         let ledger = arguments.ledger.open_or_make().await?;

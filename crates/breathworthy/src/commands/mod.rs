@@ -23,52 +23,91 @@ pub mod what_if;
 
 mod words;
 
+use std::io::ErrorKind;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use std::sync::mpsc::RecvTimeoutError;
 use std::time::Duration;
 
-use anyhow::{Context, Result, bail};
+use anyhow::{Context, Result, anyhow, bail};
 use clap::Args;
+use jiff::Timestamp;
 use ledger::{Copied, Ledger, Target};
 use program::State;
 use program::case::WrittenCase;
 use serde::Serialize;
 use sorbent::Progress;
 
+use crate::say;
+
 /// What a command came to, where its input was right.
 pub enum Outcome {
     /// Allowed, or computed.
     Done,
-    /// The verdict is stop.
+    /// The verdict is stop, or what was looked at does not hold.
     Stop,
 }
 
 /// Reads a case file; a refusal names the file, the line and the key.
 fn read_case(path: &Path) -> Result<WrittenCase> {
+    let text = read_text(path, "case file")?;
+    WrittenCase::read(&text).with_context(|| path.display().to_string())
+}
+
+/// Reads a text file; `what` says what it is to whom it is missing.
+fn read_text(path: &Path, what: &str) -> Result<String> {
+    String::from_utf8(read_bytes(path, what)?).map_err(|_| {
+        anyhow!("the {what} {} is not text in UTF-8\n  save it as UTF-8", path.display())
+    })
+}
+
+/// Reads a file.
+fn read_bytes(path: &Path, what: &str) -> Result<Vec<u8>> {
+    std::fs::read(path).map_err(|error| unread(path, what, &error))
+}
+
+/// Why a file was not read, and what puts it right.
+fn unread(path: &Path, what: &str, error: &std::io::Error) -> anyhow::Error {
     let shown = path.display();
-    let text = std::fs::read_to_string(path)
-        .with_context(|| format!("cannot read the case file {shown}"))?;
-    WrittenCase::read(&text).with_context(|| shown.to_string())
+    match error.kind() {
+        ErrorKind::NotFound => anyhow!(
+            "there is no {what} {shown}\n  check its name; a path is looked for from the folder in which the command runs"
+        ),
+        ErrorKind::IsADirectory => {
+            anyhow!("{shown} is a folder and no {what}\n  name a file in it")
+        }
+        ErrorKind::PermissionDenied => {
+            anyhow!("the {what} {shown} may not be read\n  allow reading it, or copy it")
+        }
+        _ => anyhow!("the {what} {shown} cannot be read: {error}"),
+    }
+}
+
+/// Reads an instant; a refusal says how one is written.
+fn instant(text: &str) -> Result<Timestamp, String> {
+    text.parse().map_err(|_| {
+        "write the day, the time and the offset, such as 2026-11-25T08:00:00Z or 2026-11-25T08:00:00+01:00; left out, it means now"
+            .to_owned()
+    })
 }
 
 /// Runs `work`; after a second, says on standard error how far it is, and again as it comes on.
-fn waiting<T: Send>(work: impl FnOnce(&Arc<Progress>) -> T + Send) -> T {
+pub fn waiting<T: Send>(work: impl FnOnce(&Arc<Progress>) -> T + Send) -> T {
     let progress = Arc::new(Progress::default());
     let (ready, done) = std::sync::mpsc::channel::<()>();
     std::thread::scope(|scope| {
         let watched = Arc::clone(&progress);
         scope.spawn(move || {
-            let mut told = false;
+            let mut seconds = 0_u32;
             // The sender is dropped when the work is done, which ends the wait.
             while done.recv_timeout(Duration::from_secs(1)) == Err(RecvTimeoutError::Timeout) {
-                let (made, all) = watched.made();
-                eprint!("\r{made} of {all} samples");
-                told = true;
+                seconds = seconds.saturating_add(1);
+                match watched.made() {
+                    (_, 0) => say::progress(format_args!("working for {seconds} s")),
+                    (made, all) => say::progress(format_args!("{made} of {all} samples")),
+                }
             }
-            if told {
-                eprintln!("\r{:30}\r", "");
-            }
+            say::end_progress();
         });
         let result = work(&progress);
         drop(ready);

@@ -11,7 +11,7 @@ pub struct Arguments {
     ledger: LedgerArguments,
 }
 
-/// Derives everything again and says whether it came out the same.
+/// Derives everything again and says whether it came out the same; where it did not, the exit code is 1.
 pub fn run(arguments: &Arguments) -> Result<Outcome> {
     runtime()?.block_on(async {
         let ledger = arguments.ledger.open().await?;
@@ -25,9 +25,9 @@ pub fn run(arguments: &Arguments) -> Result<Outcome> {
         say!("{entries} entries in {seconds:.1} s, hash of what follows from them {after}");
         if before == after {
             say!("the same as before");
-        } else {
-            say!("NOT THE SAME as before, which was {before}: what was told of duties was wrong");
+            return Ok(Outcome::Done);
         }
-        Ok(Outcome::Done)
+        say!("NOT THE SAME as before, which was {before}: what was told of duties was wrong");
+        Ok(Outcome::Stop)
     })
 }

@@ -5,7 +5,7 @@ use program::{Ask, PersonId, TaskId, UnitId, Verdict};
 use quantity::Minutes;
 use rulebook::Decision;
 
-use super::{LedgerArguments, Outcome, now, print_json, runtime, words};
+use super::{LedgerArguments, Outcome, instant, now, print_json, runtime, words};
 
 #[derive(Args)]
 pub struct Arguments {
@@ -24,7 +24,7 @@ pub struct Arguments {
     #[arg(long)]
     planned: Option<Minutes>,
     /// The instant to judge at, such as 2026-11-25T08:00:00Z; now where it is left out
-    #[arg(long)]
+    #[arg(long, value_parser = instant)]
     at: Option<Timestamp>,
     /// Print the whole verdict as JSON
     #[arg(long)]

@@ -5,7 +5,7 @@ use clap::Args;
 use program::what_if::{Variant, what_if};
 use rulebook::{Decision, Severity, decide};
 
-use super::{Outcome, print_json, waiting, words};
+use super::{Outcome, print_json, read_text, waiting, words};
 
 #[derive(Args)]
 pub struct Arguments {
@@ -24,8 +24,7 @@ pub struct Arguments {
 
 pub fn run(arguments: &Arguments) -> Result<Outcome> {
     let shown = arguments.case.display();
-    let text = std::fs::read_to_string(&arguments.case)
-        .with_context(|| format!("cannot read the case file {shown}"))?;
+    let text = read_text(&arguments.case, "case file")?;
     let samples = arguments.samples.map(usize::try_from).transpose()?;
     let variants = waiting(|progress| what_if(&text, &arguments.with, samples, progress));
     let variants = variants.with_context(|| shown.to_string())?;

@@ -142,8 +142,11 @@ impl Derived for PgConnection {
     }
 
     async fn clear(&mut self) -> sqlx::Result<()> {
+        // Whoever looks at an earlier moment must still find what was there: TRUNCATE would hide it.
         sqlx::raw_sql(
-            "TRUNCATE about, due, due_count, projected; DROP INDEX IF EXISTS due_of_thing",
+            "DELETE FROM about; DELETE FROM due; DELETE FROM due_count; \
+             DELETE FROM things; DELETE FROM projected; \
+             DROP INDEX IF EXISTS due_of_thing",
         )
         .execute(self)
         .await

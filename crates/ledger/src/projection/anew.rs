@@ -10,6 +10,7 @@ use tokio::task::{JoinHandle, spawn_blocking};
 
 use super::about::{self, Bond, Trees, from_ordered, ordered};
 use super::derive::{self, Changes, THINGS_TOGETHER};
+use super::listed::{self, ThingRow};
 use super::load::{Judges, Partial};
 use super::page::Kept;
 use super::sorter::{Sorted, Sorter};
@@ -39,7 +40,7 @@ pub(super) async fn derive<C: Derived>(connection: &mut C) -> Result<u64, ReadEr
         }
     }
     let found = look(connection, told).await?;
-    write_due(connection, found).await?;
+    write(connection, found).await?;
     Ok(entries)
 }
 
@@ -256,10 +257,12 @@ impl Handful {
     }
 }
 
-/// The duties that were found: rows in the order of their bytes.
+/// The duties that were found and how the things stand in their lists: rows in the order of their
+/// bytes.
 #[derive(Default)]
 struct Found {
     rows: Sorter,
+    listed: Sorter,
     changes: Changes,
 }
 
@@ -269,6 +272,9 @@ impl Found {
         self.changes.add(&rows, 1);
         for row in &rows {
             self.rows.push(&to_bytes(row))?;
+        }
+        for row in listed::rows(state, things) {
+            self.listed.push(&row.to_bytes())?;
         }
         Ok(self)
     }
@@ -292,16 +298,25 @@ async fn look<C: Derived>(connection: &mut C, told: Sorter) -> Result<Found, Rea
             }
         }
         let Some(next) = folding.pop_front() else { return finding.done().await };
-        let (mut things, state) = next.done().await?;
+        let (things, state) = next.done().await?;
         let mut partial = Partial::of(state, &things);
-        things.retain(|thing| !derive::is_listing(thing));
         partial.add_for_due(connection, &things, &mut judges).await?;
         let found: Found = finding.done().await?;
         finding = Aside::begin(move || found.with(&partial.state, &things));
     }
 }
 
-async fn write_due<C: Derived>(connection: &mut C, found: Found) -> Result<(), ReadError> {
+async fn write<C: Derived>(connection: &mut C, found: Found) -> Result<(), ReadError> {
+    let listed = found.listed;
+    let mut reading = Aside::begin(move || take(listed.sorted()?, ThingRow::from_bytes));
+    loop {
+        let (sorted, some) = reading.done().await?;
+        if some.is_empty() {
+            break;
+        }
+        reading = Aside::begin(move || take(sorted, ThingRow::from_bytes));
+        connection.add_things(&some).await?;
+    }
     let rows = found.rows;
     let mut reading = Aside::begin(move || take(rows.sorted()?, from_bytes));
     loop {
@@ -338,7 +353,7 @@ fn from_bytes(bytes: &[u8]) -> Option<DueRow> {
 }
 
 /// A name and what comes after the byte that ends it.
-fn name(bytes: &[u8]) -> Option<(String, &[u8])> {
+pub(super) fn name(bytes: &[u8]) -> Option<(String, &[u8])> {
     let end = bytes.iter().position(|byte| *byte == 0)?;
     let (name, rest) = bytes.split_at_checked(end)?;
     Some((String::from_utf8(name.to_vec()).ok()?, rest.get(1..)?))

@@ -12,24 +12,26 @@ use crate::store::{ReadError, Store, Writing};
 /// Derives what follows from entries that came since. Several processes may do it at once: the
 /// later ones find it done.
 pub(crate) async fn catch_up<S: Store>(store: &S) -> Result<(), ReadError> {
-    let mut reading = store.reading().await?;
-    let (through, last) = (reading.through().await?, reading.last().await?);
-    drop(reading);
-    if through == Some(Through { position: last, derived: derivation() }) {
+    if store.is_derived(&derivation()).await? {
         return Ok(());
     }
     let mut writing = store.begin().await?;
-    advance(writing.connection()).await?;
-    Ok(writing.commit().await?)
+    let advanced = advance(writing.connection()).await?;
+    writing.commit().await?;
+    if advanced.anew {
+        store.tidy().await?;
+    }
+    Ok(())
 }
 
 /// Drops everything derived and derives it again; gives the number of entries.
 pub(crate) async fn rebuild<S: Store>(store: &S) -> Result<u64, ReadError> {
     let mut writing = store.begin().await?;
     writing.connection().clear().await?;
-    let entries = advance(writing.connection()).await?;
+    let advanced = advance(writing.connection()).await?;
     writing.commit().await?;
-    Ok(entries)
+    store.tidy().await?;
+    Ok(advanced.entries)
 }
 
 /// By which rules it is derived: what is noted under another name is derived anew.
@@ -37,25 +39,29 @@ fn derivation() -> String {
     format!("{DERIVATION} of {} kinds", DueKind::ALL.len())
 }
 
-/// Derives up to the last entry; gives the number of entries looked at.
-async fn advance<C: Derived>(connection: &mut C) -> Result<u64, ReadError> {
+struct Advanced {
+    /// How many entries were looked at.
+    entries: u64,
+    /// Whether everything was derived anew.
+    anew: bool,
+}
+
+/// Derives up to the last entry.
+async fn advance<C: Derived>(connection: &mut C) -> Result<Advanced, ReadError> {
     let last = connection.last().await?;
     let through = connection.through().await?;
     let start = through.filter(|one| one.derived == derivation()).map_or(0, |one| one.position);
-    let entries = if start == 0 {
-        anew::derive(connection).await?
-    } else {
-        let mut new = New::index(connection, start).await?;
-        if new.change_a_site {
-            anew::derive(connection).await?
-        } else {
+    let new = if start == 0 { None } else { Some(New::index(connection, start).await?) };
+    let advanced = match new {
+        Some(mut new) if !new.change_a_site => {
             new.add_dependents(connection).await?;
             derive::derive(connection, &new.things).await?;
-            new.entries
+            Advanced { entries: new.entries, anew: false }
         }
+        _ => Advanced { entries: anew::derive(connection).await?, anew: true },
     };
     connection.set_through(&Through { position: last, derived: derivation() }).await?;
-    Ok(entries)
+    Ok(advanced)
 }
 
 /// What the new entries touch.

@@ -7,7 +7,7 @@ use program::due::{DueKind, Duty, Since, duties};
 use program::{State, Subject};
 
 use super::load::{Judges, Partial};
-use super::{Counted, Derived, DueRow};
+use super::{Counted, Derived, DueRow, listed};
 use crate::store::ReadError;
 
 /// So many things are looked at together.
@@ -32,17 +32,13 @@ pub(super) fn kind_number(kind: DueKind) -> i64 {
     i64::try_from(place).unwrap_or(i64::MAX)
 }
 
-/// Whether a thing has no duties, but those judged by it may.
-pub(super) const fn is_listing(thing: &Subject) -> bool {
-    matches!(thing, Subject::Model(_) | Subject::ElementType(_))
-}
-
-/// Finds the duties of `things` and writes them in the place of those written before.
+/// Finds the duties of `things` and how they stand in their lists, and writes them in the place of
+/// those written before.
 pub(super) async fn derive<C: Derived>(
     connection: &mut C,
     things: &BTreeSet<Subject>,
 ) -> Result<(), ReadError> {
-    let things: Vec<Subject> = things.iter().filter(|it| !is_listing(it)).cloned().collect();
+    let things: Vec<Subject> = things.iter().cloned().collect();
     let mut judges = Judges::default();
     let mut changes = Changes::default();
     for some in things.chunks(THINGS_TOGETHER) {
@@ -56,6 +52,8 @@ pub(super) async fn derive<C: Derived>(
         rows.sort_unstable();
         connection.add_due(&rows).await?;
         changes.add(&rows, 1);
+        connection.remove_things(&numbered).await?;
+        connection.add_things(&listed::rows(&partial.state, some)).await?;
     }
     Ok(connection.count(&changes.counted()).await?)
 }

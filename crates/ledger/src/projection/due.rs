@@ -21,8 +21,12 @@ pub struct DueQuestion {
     pub kind: Option<DueKind>,
     /// How many days ahead.
     pub days: i64,
+    /// How many are left out before the first that is told.
+    pub skip: usize,
     /// How many are told at most.
     pub limit: usize,
+    /// Whether so many are left out and told of each kind, or of all kinds together.
+    pub of_each_kind: bool,
 }
 
 /// What is due.
@@ -53,7 +57,7 @@ pub(crate) async fn due<S: Store>(
     store: &S,
     question: &DueQuestion,
     now: Timestamp,
-) -> Result<DueAnswer, ReadError> {
+) -> Result<(DueAnswer, State), ReadError> {
     let mut reading = store.reading().await?;
     let connection = &mut *reading;
     let sites = match &question.site {
@@ -73,9 +77,16 @@ pub(crate) async fn due<S: Store>(
     }
     groups.retain(|group| question.kind.is_none_or(|kind| kind == group.kind));
     groups.sort_by_key(|group| (group.kind, group.urgency));
-    let rows = first(connection, &groups, question.limit).await?;
-    let first = tell(connection, &rows, (now, question.days)).await?;
-    Ok(DueAnswer { counts: counts(&groups), first })
+    let mut rows = Vec::new();
+    if question.of_each_kind {
+        for of_kind in groups.chunk_by(|a, b| a.kind == b.kind) {
+            rows.extend(first(connection, of_kind, question).await?);
+        }
+    } else {
+        rows = first(connection, &groups, question).await?;
+    }
+    let (first, told) = tell(connection, &rows, (now, question.days)).await?;
+    Ok((DueAnswer { counts: counts(&groups), first }, told))
 }
 
 /// The duties of one kind and urgency at one site.
@@ -108,12 +119,13 @@ fn counts(groups: &[Group]) -> Vec<DueCount> {
     groups.chunk_by(Group::is_of_one_with).filter_map(count).collect()
 }
 
-/// The first duties in the order of kind, urgency, day and thing.
+/// The first duties after those left out, in the order of kind, urgency, day and thing.
 async fn first<C: Derived>(
     connection: &mut C,
     groups: &[Group],
-    limit: usize,
+    question: &DueQuestion,
 ) -> Result<Vec<DueRow>, ReadError> {
+    let limit = question.skip.saturating_add(question.limit);
     let mut first = Vec::new();
     for of_one in groups.chunk_by(Group::is_of_one_with) {
         let left = limit.saturating_sub(first.len());
@@ -130,7 +142,7 @@ async fn first<C: Derived>(
         rows.truncate(left);
         first.append(&mut rows);
     }
-    Ok(first)
+    Ok(first.split_off(question.skip.min(first.len())))
 }
 
 /// The order within a kind and urgency.
@@ -153,7 +165,7 @@ async fn tell<C: Derived>(
     connection: &mut C,
     rows: &[DueRow],
     (now, days): (Timestamp, i64),
-) -> Result<Vec<Due>, ReadError> {
+) -> Result<(Vec<Due>, State), ReadError> {
     let thing = |row: &DueRow| Subject::of(u8::try_from(row.about).ok()?, &row.thing);
     let things: BTreeSet<Subject> = rows.iter().filter_map(thing).collect();
     let mut partial = Partial::default();
@@ -164,7 +176,8 @@ async fn tell<C: Derived>(
         let due = thing(row).and_then(|thing| told(&partial.state, &thing, row.nth, (now, days)));
         due.ok_or_else(|| ReadError::Underived { thing: row.thing.clone() })
     };
-    rows.iter().map(one).collect()
+    let told = rows.iter().map(one).collect::<Result<_, _>>()?;
+    Ok((told, partial.state))
 }
 
 fn told(state: &State, thing: &Subject, nth: i64, (now, days): (Timestamp, i64)) -> Option<Due> {

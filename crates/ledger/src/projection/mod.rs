@@ -1,5 +1,6 @@
 //! What follows from the entries, kept beside them so that no answer reads more than it needs: which
-//! entries bear on which thing, and from which day on each duty stands in the way.
+//! entries bear on which thing, from which day on each duty stands in the way, and how each thing
+//! stands in the list of its kind.
 //!
 //! INVARIANT (derived): these tables are a function of the entries up to the position noted in
 //! them, whatever steps they were derived in. They hold no clock, no verdict and no words: what is
@@ -10,6 +11,8 @@ mod anew;
 mod catch_up;
 mod derive;
 mod due;
+mod listed;
+mod listed_sql;
 mod load;
 mod page;
 mod sorter;
@@ -18,6 +21,8 @@ mod store;
 pub(crate) use catch_up::{catch_up, rebuild};
 pub(crate) use due::due;
 pub use due::{DueAnswer, DueCount, DueQuestion};
+pub use listed::{ListQuestion, ListedThing, SetsInUse};
+pub(crate) use listed::{called, list, sets_in_use, state_about, with};
 pub(crate) use load::for_verdict;
 pub(crate) use page::Page;
 pub(crate) use store::{AboutRow, Counted, Derived, DueRow, ROWS_OF_A_PAGE, Through};
@@ -52,6 +57,9 @@ pub(crate) async fn digest<S: Store>(store: &S) -> Result<Hash, ReadError> {
     }
     for row in reading.counts().await? {
         hasher.update(format!("{row:?}\n").as_bytes());
+    }
+    for kind in 0..=u8::MAX {
+        listed::digest(&mut *reading, i64::from(kind), &mut hasher).await?;
     }
     hasher.update(format!("{:?}", reading.through().await?).as_bytes());
     Ok(hasher.finish())

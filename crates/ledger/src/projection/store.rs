@@ -1,12 +1,13 @@
 use sqlx::{ColumnIndex, Database, Decode, FromRow, Row, Type};
 
+use super::listed::{Listing, ThingRow};
 use super::page::Page;
 
 /// Rows in one page of a long answer.
 pub(crate) const ROWS_OF_A_PAGE: u32 = 5000;
 
 /// What a connection to a database must be able to do for the derived tables.
-pub(crate) trait Derived {
+pub(crate) trait Derived: Listing {
     /// How far the tables are derived; none where they never were.
     async fn through(&mut self) -> sqlx::Result<Option<Through>>;
     /// The position of the last entry, 0 where there is none.
@@ -133,4 +134,5 @@ read_by_name! {
     AboutRow { thing, first, latest, positions }
     DueRow { site, kind, since, about, thing, nth }
     Counted { site, kind, since, duties }
+    ThingRow { gone, sorted, id, site, kind, name, words, worn }
 }

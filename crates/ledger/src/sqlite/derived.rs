@@ -154,7 +154,8 @@ impl Derived for SqliteConnection {
 
     async fn clear(&mut self) -> sqlx::Result<()> {
         sqlx::raw_sql(
-            "DELETE FROM about; DELETE FROM due; DELETE FROM due_count; DELETE FROM projected; \
+            "DELETE FROM about; DELETE FROM due; DELETE FROM due_count; \
+             DELETE FROM things; DELETE FROM projected; \
              DROP INDEX IF EXISTS due_of_thing",
         )
         .execute(self)

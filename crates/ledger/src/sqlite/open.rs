@@ -17,6 +17,7 @@ static MIGRATIONS: LazyLock<Migrator> = LazyLock::new(|| {
         (2, "projections", include_str!("../../migrations/sqlite/0002_projections.sql")),
         (3, "attachments", include_str!("../../migrations/sqlite/0003_attachments.sql")),
         (4, "about in pieces", include_str!("../../migrations/sqlite/0004_about_in_pieces.sql")),
+        (5, "things", include_str!("../../migrations/sqlite/0005_things.sql")),
     ])
 });
 

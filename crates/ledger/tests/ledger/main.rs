@@ -14,6 +14,7 @@ mod attachment;
 #[path = "../support/cluster.rs"]
 mod cluster;
 mod copies;
+mod lists;
 mod open;
 #[path = "../../../program/tests/support/plant.rs"]
 #[allow(dead_code, reason = "the tests of another crate use all of it")]

@@ -13,7 +13,7 @@ use crate::sample::Sample;
 
 /// Plants that are the same in every run; a third of what comes later is entered at another site,
 /// which was never opened.
-fn random_plants(count: usize) -> Vec<Vec<Entry>> {
+pub fn random_plants(count: usize) -> Vec<Vec<Entry>> {
     let mut runner = TestRunner::deterministic();
     let strategy = plants();
     let mut plant = || strategy.new_tree(&mut runner).unwrap().current();
@@ -26,14 +26,21 @@ fn random_plants(count: usize) -> Vec<Vec<Entry>> {
 }
 
 /// Appends entries in their order, those of one site together.
-async fn append(ledger: &Ledger, entries: &[Entry]) {
+pub async fn append(ledger: &Ledger, entries: &[Entry]) {
     for of_site in entries.chunk_by(|a, b| a.site == b.site) {
         ledger.append(&of_site[0].site, of_site).await.unwrap();
     }
 }
 
 fn everything() -> DueQuestion {
-    DueQuestion { site: None, kind: None, days: DAYS_AHEAD, limit: usize::MAX }
+    DueQuestion {
+        site: None,
+        kind: None,
+        days: DAYS_AHEAD,
+        skip: 0,
+        limit: usize::MAX,
+        of_each_kind: false,
+    }
 }
 
 fn instants() -> impl Iterator<Item = Timestamp> {
@@ -126,6 +133,24 @@ async fn several_derive_at_once_and_agree(sample: Sample) {
     assert!(told.first.is_sorted_by_key(|due| (due.kind, over(due))));
 }
 
+async fn answers_stay_the_same_while_another_derives_anew(sample: Sample) {
+    let entries = random_plants(4).pop().unwrap();
+    append(&sample.ledger, &entries).await;
+    let now: Timestamp = NOW.parse().unwrap();
+    let before = sample.ledger.due(&everything(), now).await.unwrap();
+    assert!(before.first.len() > 5);
+    let other = Ledger::open(&sample.target).await.unwrap();
+    let rebuilding = tokio::spawn(async move {
+        for _ in 0..20 {
+            other.rebuild().await.unwrap();
+        }
+    });
+    while !rebuilding.is_finished() {
+        assert_eq!(sample.ledger.due(&everything(), now).await.unwrap(), before);
+    }
+    rebuilding.await.unwrap();
+}
+
 async fn what_was_derived_by_other_rules_is_derived_anew(sample: Sample) {
     let entries = random_plants(2).pop().unwrap();
     append(&sample.ledger, &entries).await;
@@ -139,5 +164,6 @@ on_both! {
     answers_are_those_of_every_entry_and_rebuilding_changes_nothing
     a_page_is_the_beginning_of_the_whole_answer
     several_derive_at_once_and_agree
+    answers_stay_the_same_while_another_derives_anew
     what_was_derived_by_other_rules_is_derived_anew
 }

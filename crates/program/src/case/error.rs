@@ -16,7 +16,7 @@ impl CaseError {
         let start = error.span().map_or(text.len(), |span| span.start);
         let line = line_of(text, start);
         let key = key_on(text, line);
-        let message = error.message().to_owned();
+        let message = super::plain::plain_words(error.message());
         Self { line, key, message }
     }
 

@@ -4,6 +4,7 @@ mod error;
 mod level;
 mod parts;
 mod penetration;
+mod plain;
 mod segment;
 
 use rulebook::{AirborneForm, Contaminant, Level, Place};
@@ -18,6 +19,8 @@ pub use parts::{
     RespiratorPart, UncertaintyPart, WorkPart,
 };
 pub use penetration::Penetration;
+pub use plain::plain_words;
+pub(crate) use plain::words_of_table;
 pub use segment::{Mask, ReuseAccepted, SegmentPart, Storage, WrittenMethod};
 
 use level::UNKNOWN;

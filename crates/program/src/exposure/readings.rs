@@ -3,7 +3,7 @@
 use quantity::{Concentration, FibresPerCm3, MgPerM3, Ppm, QuantityError};
 use serde::Serialize;
 
-use crate::case::CaseError;
+use crate::case::{CaseError, words_of_table};
 
 /// One reading.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
@@ -253,6 +253,6 @@ impl Table {
 
 fn whole(error: &csv::Error) -> CaseError {
     let line = error.position().map_or(1, csv::Position::line);
-    let message = format!("the table cannot be read: {error}");
+    let message = words_of_table(error);
     refusal(usize::try_from(line).unwrap_or(1), "table", message)
 }

@@ -4,8 +4,8 @@ use std::collections::BTreeMap;
 
 use super::log::{self, Log, Slots};
 use super::{
-    Cylinder, ElementType, Group, Model, Person, Site, State, Stock, StoragePlace, Supply, Task,
-    Unit, Wearer,
+    Cylinder, ElementType, Group, Model, Person, Site, State, Stock, StoragePlace, Subject, Supply,
+    Task, Unit, Wearer,
 };
 use crate::entry::Entry;
 use crate::ids::{
@@ -144,6 +144,26 @@ impl State {
     /// Every exposure group.
     pub fn groups(&self) -> impl Iterator<Item = (&GroupId, &Group)> {
         things(&self.groups, &self.slots)
+    }
+
+    /// Every entry about a thing in the order of time, also what was corrected.
+    #[must_use]
+    pub fn history(&self, thing: &Subject) -> Vec<&Entry> {
+        match thing {
+            Subject::Site(id) => self.history_of_site(id).collect(),
+            Subject::Model(id) => self.history_of_model(id).collect(),
+            Subject::ElementType(id) => self.history_of_element_type(id).collect(),
+            Subject::Unit(id) => self.history_of_unit(id).collect(),
+            Subject::Wearer(id) => self.history_of_wearer(id).collect(),
+            Subject::Task(id) => self.history_of_task(id).collect(),
+            Subject::Person(id) => self.history_of_person(id).collect(),
+            Subject::Cylinder(id) => self.history_of_cylinder(id).collect(),
+            Subject::Supply(id) => self.history_of_supply(id).collect(),
+            Subject::Place(id) => self.history_of_place(id).collect(),
+            Subject::Stock(id) => self.history_of_stock(id).collect(),
+            Subject::Group(id) => self.history_of_group(id).collect(),
+            Subject::Correction(_) => Vec::new(),
+        }
     }
 
     /// Every entry about the set in the order of time, also what was corrected.

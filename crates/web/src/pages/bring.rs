@@ -62,34 +62,33 @@ struct Row {
 
 /// `GET /bring?kind=&site=`.
 pub(crate) async fn form(State(app): State<AppState>, mut fields: Fields) -> Page {
-    let state = app.state().await?;
     fields.or_set("kind", Kind::Wearers.word());
     let sent = Sent::of(fields);
-    draw(&app, &state, &sent, None, String::new())
+    draw(&app, &sent, None, String::new()).await
 }
 
 /// `POST /bring`: shows what would become of each row.
 pub(crate) async fn look(State(app): State<AppState>, multipart: Multipart) -> Page {
     let sent = sent::receive(multipart).await?;
-    let state = app.state().await?;
+    let state = app.whole_state().await?;
     match seen(&app, &state, &sent) {
-        Ok(preview) => draw(&app, &state, &sent, Some(&preview), String::new()),
-        Err(said) => draw(&app, &state, &sent, None, said),
+        Ok(preview) => draw(&app, &sent, Some(&preview), String::new()).await,
+        Err(said) => draw(&app, &sent, None, said).await,
     }
 }
 
 /// `POST /bring/write`: writes the rows that were shown, and none other.
 pub(crate) async fn write(State(app): State<AppState>, multipart: Multipart) -> Page {
     let sent = sent::receive(multipart).await?;
-    let state = app.state().await?;
+    let state = app.whole_state().await?;
     let preview = match seen(&app, &state, &sent) {
         Ok(preview) => preview,
-        Err(said) => return draw(&app, &state, &sent, None, said),
+        Err(said) => return draw(&app, &sent, None, said).await,
     };
     let whole = content_mark(&sent.content) == sent.fields.get("content_mark");
     if !whole || preview.mark() != sent.fields.get("mark") {
         let said = "What would be written is no longer what was shown. Nothing was written; look at the rows again.";
-        return draw(&app, &state, &sent, Some(&preview), said.to_owned());
+        return draw(&app, &sent, Some(&preview), said.to_owned()).await;
     }
     drop(state);
     let entries = preview.entries();
@@ -101,9 +100,8 @@ pub(crate) async fn write(State(app): State<AppState>, multipart: Multipart) -> 
             Ok(Redirect::to(&address).into_response())
         }
         Recorded::Clash => {
-            let state = app.state().await?;
             let said = "Some of these rows were brought a moment ago in another way. Nothing was written; look at the rows again.";
-            draw(&app, &state, &sent, None, said.to_owned())
+            draw(&app, &sent, None, said.to_owned()).await
         }
     }
 }
@@ -120,17 +118,11 @@ fn seen(app: &AppState, state: &Records, sent: &Sent) -> Result<Preview, String>
     preview(state, &ask).map_err(|error| error.to_string())
 }
 
-fn draw(
-    app: &AppState,
-    state: &Records,
-    sent: &Sent,
-    preview: Option<&Preview>,
-    said: String,
-) -> Page {
+async fn draw(app: &AppState, sent: &Sent, preview: Option<&Preview>, said: String) -> Page {
     let fields = &sent.fields;
     let kinds = Kind::ALL.map(|kind| (kind.word(), kind.title()));
-    let sites: Vec<(&str, &str)> =
-        state.sites().map(|(id, site)| (id.as_str(), site.name.as_str())).collect();
+    let listed = app.sites().await?;
+    let sites = listed.iter().map(|site| (site.id.as_str(), site.name.as_str()));
     let orders = [
         ("", "dates are written like 2026-03-04"),
         ("dmy", "the day comes first: 4/3/2026"),

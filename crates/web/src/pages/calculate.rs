@@ -2,8 +2,10 @@
 
 pub(crate) mod air;
 pub(crate) mod bath;
+pub(crate) mod calibrate;
 pub(crate) mod exposure;
 pub(crate) mod fit;
+pub(crate) mod what_if;
 
 use askama::Template;
 use axum::extract::State;
@@ -24,6 +26,8 @@ struct Answer {
     headline: Vec<String>,
     figures: Vec<(String, String)>,
     table: Option<Table>,
+    /// A heading, and lines to be copied.
+    lines: Option<(&'static str, String)>,
     findings: Findings,
     method: String,
     sources: Vec<String>,
@@ -51,6 +55,8 @@ struct SheetPage {
     shell: Shell,
     lead: &'static str,
     action: &'static str,
+    /// Where the form is filled in with an example.
+    example: Option<&'static str>,
     answers: Vec<Answer>,
     parts: Vec<Part>,
     /// Fields that go with the form unseen.
@@ -66,6 +72,7 @@ impl SheetPage {
             shell: Shell::new(app, Room::Calculate, title),
             lead,
             action,
+            example: None,
             answers: Vec::new(),
             parts: Vec::new(),
             hidden: Vec::new(),
@@ -83,11 +90,19 @@ impl SheetPage {
     }
 }
 
+/// Computes what takes its time, in which others are served.
+pub(crate) async fn computed<T: Send + 'static>(work: impl FnOnce() -> T + Send + 'static) -> T {
+    match tokio::task::spawn_blocking(work).await {
+        Ok(result) => result,
+        Err(error) => std::panic::resume_unwind(error.into_panic()),
+    }
+}
+
 #[derive(Template)]
 #[template(path = "pages/calculate/list.html")]
 struct ListPage {
     shell: Shell,
-    pages: [(&'static str, &'static str, &'static str); 5],
+    pages: [(&'static str, &'static str, &'static str); 7],
 }
 
 /// `GET /calculate`.
@@ -96,6 +111,8 @@ pub(crate) async fn list(State(app): State<AppState>) -> Page {
         shell: Shell::new(&app, Room::Calculate, "Calculate"),
         pages: [
             ("/life", "Service life", "How long cartridges or canisters last in this air"),
+            ("/what-if", "What if", "Up to four variants of a case side by side"),
+            ("/calibrate", "Calibrate", "The carbon that a laboratory report tells of"),
             ("/bath", "Bath", "How much product, how warm, how long: the bath of a cleaning"),
             ("/fit", "Fit test", "Fit factors from raw counts, and whether the test passed"),
             ("/air", "Breathing air", "Time in a cylinder, a report of the air, a hose"),

@@ -3,6 +3,7 @@
 use askama::Template;
 use axum::extract::{Path, State};
 use program::EntryId;
+use program::state::State as Records;
 
 use crate::app::AppState;
 use crate::record::{forms, spoken};
@@ -37,8 +38,9 @@ pub(crate) async fn show(State(app): State<AppState>, Path(asked): Path<String>)
     let Some(stored) = app.kept(&id).await? else {
         return Err(PageError::NotFound { what: "entry", asked, near: Vec::new() });
     };
-    let state = app.state().await?;
     let entry = &stored.entry;
+    let things = telling::about_and_names(entry).collect();
+    let state = app.ledger().state_with(Records::default(), things).await?;
     let zone = telling::zone(&state, &entry.site);
     let counted = state.counted_instead_of(&id).map(|counted| counted.id.to_string());
     let form = forms::of_kind(&super::record::kind(&entry.fact));

@@ -46,14 +46,15 @@ struct Row {
     notes: Vec<String>,
 }
 
-/// `GET /forecast?site=&weeks=`.
+/// `GET /forecast?site=&weeks=`: of one site, for it looks at every entry of the site: what was used
+/// in past weeks is nowhere added up.
 pub(crate) async fn show(State(app): State<AppState>, mut fields: Fields) -> Page {
-    let state = app.state().await?;
     fields.or_set("weeks", USUAL_WEEKS.to_string());
     let weeks = fields.read::<u32>("weeks").unwrap_or(USUAL_WEEKS);
-    let sites = SiteChoice::of(&state, "/forecast", fields.get("site"));
+    let sites = SiteChoice::one(&app, "/forecast", fields.get("site")).await?;
     let mut tables = Vec::new();
-    for site in state.sites().map(|(id, _)| id).filter(|id| sites.shows(id)) {
+    if let Some(site) = &sites.chosen {
+        let state = app.ledger().state_of_site(site).await?;
         match ahead(&app, &state, site, weeks) {
             Ok(forecast) => tables.push(Table::of(&state, &forecast)),
             Err(error) => fields.refuse("weeks", error.to_string()),

@@ -2,17 +2,20 @@
 
 mod case_file;
 
+use std::sync::Arc;
+
 use askama::Template;
 use axum::extract::State;
-use program::case::WrittenCase;
-use program::life::{LifeMethod, compute};
+use program::case::{CaseError, WrittenCase};
+use program::life::{LifeAnswer, LifeMethod, compute_sampled};
 use rulebook::ElementKind;
 
 use crate::app::AppState;
 use crate::component::{Choice, Field};
 use crate::fields::Fields;
-use crate::life_view::LifeView;
+use crate::life_view::{LifeView, samples};
 use crate::named::{Lists, ListsPart};
+use crate::pages::calculate::computed;
 use crate::shell::{Page, Room, Shell, page};
 use case_file::CaseFile;
 
@@ -26,6 +29,9 @@ const CONTAMINANTS: [(&str, &str); ROOM_FOR] = [
     ("contaminant_3", "concentration_3"),
     ("contaminant_4", "concentration_4"),
 ];
+
+const SAMPLES_HINT: &str =
+    "a number, such as 2000, tells which inputs matter; left empty: as many as are usual";
 
 /// A case that shows how the form is filled in.
 const EXAMPLE: &str = "/life?contaminant_1=toluene&concentration_1=100+ppm&elements=2\
@@ -43,6 +49,8 @@ struct LifePage {
     air: Vec<Field>,
     end: Field,
     work: Vec<Field>,
+    method: Choice,
+    copies: Field,
     segments: String,
     segments_wrong: Option<String>,
     example: &'static str,
@@ -58,17 +66,11 @@ pub(crate) async fn show(State(app): State<AppState>, mut fields: Fields) -> Pag
     let mut file = String::new();
     if !fields.is_blank() {
         let written = CaseFile::of(&mut fields);
+        let copies = samples(&mut fields);
+        let method = if fields.get("method") == "bed" { LifeMethod::Bed } else { LifeMethod::Full };
         if !fields.has_errors() {
             let text = written.text().to_owned();
-            // A bed that is marched takes its time, in which others are served.
-            let computed = tokio::task::spawn_blocking(move || {
-                WrittenCase::read(&text).and_then(|case| compute(&case, LifeMethod::Full))
-            });
-            let computed = match computed.await {
-                Ok(computed) => computed,
-                Err(error) => std::panic::resume_unwind(error.into_panic()),
-            };
-            match computed {
+            match computed(move || life(&text, method, copies)).await {
                 Ok(life) => answer = Some(LifeView::of(&life, "life")),
                 Err(error) => {
                     let message = error.message.clone();
@@ -79,6 +81,10 @@ pub(crate) async fn show(State(app): State<AppState>, mut fields: Fields) -> Pag
         file = written.into_text();
     }
     page(&form(&app, &fields, answer, file))
+}
+
+fn life(text: &str, method: LifeMethod, copies: Option<usize>) -> Result<LifeAnswer, CaseError> {
+    compute_sampled(&WrittenCase::read(text)?, method, copies, &Arc::default())
 }
 
 fn form(app: &AppState, fields: &Fields, answer: Option<LifeView>, file: String) -> LifePage {
@@ -123,6 +129,15 @@ fn form(app: &AppState, fields: &Fields, answer: Option<LifeView>, file: String)
             text("wear", "Wear per shift", "such as 4 h"),
             text("shifts_before_change", "Shifts before a change", "a number, such as 1"),
         ],
+        method: Choice::of(
+            fields,
+            ("method", "Equations"),
+            [
+                ("", "closed form; the bed marched where the work is not steady"),
+                ("bed", "the bed marched through time"),
+            ],
+        ),
+        copies: text("samples", "Runs with varied inputs", SAMPLES_HINT),
         segments: fields.get("segments").to_owned(),
         segments_wrong: fields.why_wrong("segments").map(str::to_owned),
         example: EXAMPLE,

@@ -4,15 +4,17 @@
 use std::collections::BTreeSet;
 
 use askama::Template;
+use ledger::ListedThing;
 use program::state::State as Records;
 use program::{CylinderId, Entry, PersonId, SiteId, StockId};
 
 use crate::app::AppState;
 use crate::due_view::encoded;
 use crate::fields::Fields;
-use crate::named::{Thing, near};
+use crate::named::{self, Thing};
+use crate::paging::Paging;
 use crate::record::{self, EntryForm, Input, Offer, OffersPart, forms, offered, recorded};
-use crate::shell::{Page, PageError, Room, Shell, page};
+use crate::shell::{Page, Room, Shell, page};
 use crate::telling::{self, HistoryPart};
 use crate::wording;
 
@@ -22,6 +24,7 @@ struct ListPage {
     shell: Shell,
     add: (&'static str, &'static str),
     rows: Vec<(String, String)>,
+    pages: String,
 }
 
 #[derive(Template)]
@@ -38,15 +41,20 @@ struct ShowPage {
 }
 
 /// `GET` of the list of one kind of thing.
-pub(crate) async fn list(thing: Thing, app: AppState) -> Page {
-    let state = app.state().await?;
+pub(crate) async fn list(thing: Thing, app: AppState, fields: Fields) -> Page {
+    let list = Paging::of(&app, (thing, &format!("/{}", thing.list())), None, &fields).await?;
     let add = forms::all().find(|form| matches!(form.offer, Offer::Program) && makes(form, thing));
-    let rows =
-        thing.all(&state).into_iter().map(|(id, _)| (thing.page(&id), thing.name(&state, &id)));
+    let words = |one: &ListedThing| match one.name.as_str() {
+        "" => one.id.clone(),
+        name if thing == Thing::Stock => format!("{}: {name}", one.id),
+        name => name.to_owned(),
+    };
+    let rows = list.things.iter().map(|one| (thing.page(&one.id), words(one)));
     page(&ListPage {
         shell: Shell::new(&app, Room::Record, thing.heading()),
         add: add.map(|form| (form.path(), form.link)).unwrap_or_default(),
         rows: rows.collect(),
+        pages: list.links()?,
     })
 }
 
@@ -60,14 +68,15 @@ fn makes(form: &EntryForm, thing: Thing) -> bool {
 
 /// `GET` of the page of one thing.
 pub(crate) async fn show(thing: Thing, app: AppState, asked: String, fields: Fields) -> Page {
-    let state = app.state().await?;
+    let shown = telling::shown(&fields);
+    let state = app.state_about(&thing.subjects(&asked), shown).await?;
     if !thing.knows(&state, &asked) {
-        let all = thing.all(&state);
-        let near = near(&asked, all.iter().map(|(id, _)| (id.as_str(), "")));
-        let near = near.into_iter().map(|id| (thing.page(&id), id));
-        return Err(PageError::NotFound { what: thing.one(), asked, near: near.collect() });
+        return Err(named::missing(&app, thing, asked).await);
     }
-    let history = thing.history(&state, &asked);
+    let about = thing.subject(&asked);
+    let history = state.history(&about);
+    let made_known = history.iter().flat_map(|entry| telling::names(entry));
+    let state = app.ledger().state_with(state.clone(), made_known.collect()).await?;
     let counts = |entry: &&&Entry| state.counted_instead_of(&entry.id).is_none();
     let spoken = history.iter().filter(counts).rev().find_map(|entry| {
         let form = forms::of_kind(&super::record::kind(&entry.fact))?;
@@ -80,7 +89,7 @@ pub(crate) async fn show(thing: Thing, app: AppState, asked: String, fields: Fie
         facts: spoken.unwrap_or_default().into_iter().chain(now(&state, thing, &asked)).collect(),
         links: links(thing, &asked),
         open: open_actions(&state, thing, &asked),
-        history: HistoryPart::of(&state, history.into_iter(), fields.get("history")),
+        history: HistoryPart::of(&state, &about, shown),
     })
 }
 

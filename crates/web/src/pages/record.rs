@@ -12,7 +12,7 @@ use crate::due_view::encoded;
 use crate::fields::Fields;
 use crate::named::{ListsPart, Thing};
 use crate::photos::Filled;
-use crate::record::{self, Drawn, EntryForm, SITE, Told, forms};
+use crate::record::{self, EntryForm, SITE, Told, forms};
 use crate::shell::{Page, PageError, Room, Shell, page, problem};
 use crate::{telling, wording};
 
@@ -21,6 +21,8 @@ use crate::{telling, wording};
 struct FormPage {
     shell: Shell,
     lead: &'static str,
+    /// What is to be known of the thing that was named.
+    notes: Vec<String>,
     /// What is put right, and when it was said to have happened.
     corrects: Option<(String, String, String)>,
     action: String,
@@ -94,7 +96,8 @@ pub(crate) async fn keep(
 /// `GET /entries/{id}/correct`: the form as it was filled in for the entry.
 pub(crate) async fn correct(State(app): State<AppState>, Path(id): Path<String>) -> Page {
     let (form, entry) = correctable(&app, id).await?;
-    let fields = record::filled(form, &entry, &*app.state().await?);
+    let state = record::state_for(&app, form, &Fields::default(), Some(&entry)).await?;
+    let fields = record::filled(form, &entry, &state);
     draw(&app, form, &fields, Some(&entry)).await
 }
 
@@ -143,15 +146,13 @@ async fn keep_form(
 ) -> Page {
     let id = entry_id(&fields)?;
     let sent_before = app.kept(&id).await?.map(|stored| stored.entry);
-    let state = app.state().await?;
     let before = sent_before.as_ref().or(corrects);
+    let state = record::state_for(app, form, &fields, before).await?;
     let told = record::told(form, &mut fields, (&state, app.now()), before);
     let Some(Told { site, happened, fact }) = told else {
-        drop(state);
         return draw(app, form, &fields, corrects).await;
     };
     let address = address(form, &fact, (&state, site.as_str()));
-    drop(state);
     let follows = form.follows.filter(|_| corrects.is_none()).and_then(|follows| follows(&fact));
     let follows = follows.map(|fact| {
         let id = EntryId::new(format!("{id}-follows"));
@@ -190,8 +191,9 @@ fn address(form: &EntryForm, fact: &Fact, (state, site): (&program::State, &str)
 
 /// The drawn form; one with mistakes comes back as it was typed.
 async fn draw(app: &AppState, form: &EntryForm, fields: &Fields, corrects: Option<&Entry>) -> Page {
-    let state = app.state().await?;
-    let Drawn { fields: drawn, lists } = record::draw(form, fields, &state, corrects.is_none())?;
+    let state = record::state_for(app, form, fields, corrects).await?;
+    let lists = record::lists(app, form).await?;
+    let drawn = record::draw(form, fields, &state, corrects.is_none())?;
     let wrong = fields.errors();
     let corrected = corrects.map(|entry| {
         let zone = telling::zone(&state, &entry.site);
@@ -208,6 +210,7 @@ async fn draw(app: &AppState, form: &EntryForm, fields: &Fields, corrects: Optio
     let html = FormPage {
         shell: Shell::new(app, Room::Record, title),
         lead: form.lead,
+        notes: form.notes.map(|notes| notes(&state, fields)).unwrap_or_default(),
         corrects: corrected,
         action,
         with_photos: form.fields.iter().any(|ask| matches!(ask.input, record::Input::Points)),

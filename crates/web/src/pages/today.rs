@@ -1,11 +1,12 @@
 use askama::Template;
 use axum::extract::State;
-use program::due::{DueKind, Urgency, due};
-use program::state::State as Records;
+use ledger::{DueQuestion, ListQuestion, ReadError};
+use program::due::{DAYS_AHEAD, DueKind, Urgency};
 
 use crate::app::AppState;
-use crate::due_view::{DuePart, groups};
+use crate::due_view::{DuePart, ON_TODAY};
 use crate::fields::Fields;
+use crate::named::Thing;
 use crate::shell::{Page, Room, Shell, page};
 use crate::site_choice::SiteChoice;
 use crate::wording;
@@ -16,8 +17,8 @@ struct TodayPage {
     shell: Shell,
     sites: SiteChoice,
     at: String,
-    now: usize,
-    soon: usize,
+    now: u64,
+    soon: u64,
     due: DuePart,
     /// What a program is built of, as long as a part of it is missing: address, words, whether it
     /// is there.
@@ -26,44 +27,50 @@ struct TodayPage {
 
 /// `GET /`: what needs a person now, and what will within thirty days.
 pub(crate) async fn show(State(app): State<AppState>, fields: Fields) -> Page {
-    let state = app.state().await?;
     let now = app.now();
-    let sites = SiteChoice::of(&state, "/", fields.get("site"));
-    let mut all = due(&state, now);
-    all.retain(|due| due.site.as_ref().is_none_or(|site| sites.shows(site)));
-    // What is only to be shown once would drown what stands in the way of a wear.
-    let pressing = |urgency| {
-        move |due: &&program::due::Due| due.urgency == urgency && due.kind != DueKind::ToShow
+    let sites = SiteChoice::of(&app, "/", fields.get("site")).await?;
+    let question = DueQuestion {
+        site: sites.chosen.clone(),
+        kind: None,
+        days: DAYS_AHEAD,
+        skip: 0,
+        limit: ON_TODAY,
+        of_each_kind: true,
     };
-    let count = |urgency| all.iter().filter(pressing(urgency)).count();
+    let (answer, state) = app.ledger().due_told(&question, now).await?;
+    // What is only to be shown once would drown what stands in the way of a wear.
+    let pressing = answer.counts.iter().filter(|count| count.kind != DueKind::ToShow);
+    let count = |urgency| {
+        pressing.clone().filter(|count| count.urgency == urgency).map(|count| count.duties).sum()
+    };
     page(&TodayPage {
         shell: Shell::new(&app, Room::Today, "Today"),
-        at: wording::moment(now, &sites.zone(&state)),
+        at: wording::moment(now, &sites.zone(&app).await?),
         now: count(Urgency::Now),
         soon: count(Urgency::Soon),
-        due: DuePart { groups: groups(&state, &all) },
-        steps: steps(&state),
+        due: DuePart::counted(&state, &answer, sites.chosen.as_ref()),
+        steps: steps(&app).await?,
         sites,
     })
 }
 
 /// The first steps of a program, none once all are taken.
-fn steps(state: &Records) -> Vec<(&'static str, &'static str, bool)> {
+async fn steps(app: &AppState) -> Result<Vec<(&'static str, &'static str, bool)>, ReadError> {
     let steps = [
-        ("/record/site-opened", "Open a site", state.sites().next().is_some()),
-        ("/record/model-listed", "List a model of respirator", state.models().next().is_some()),
-        (
-            "/record/element-type-listed",
-            "List a cartridge, canister or filter",
-            state.element_types().next().is_some(),
-        ),
-        ("/record/unit-received", "Receive a respirator", state.units().next().is_some()),
-        ("/record/wearer-enrolled", "Enrol a wearer", state.wearers().next().is_some()),
-        ("/record/role-given", "Give a person a part", state.people().next().is_some()),
-        ("/record/task-described", "Describe a task", state.tasks().next().is_some()),
+        ("/record/site-opened", "Open a site", Thing::Site),
+        ("/record/model-listed", "List a model of respirator", Thing::Model),
+        ("/record/element-type-listed", "List a cartridge, canister or filter", Thing::ElementType),
+        ("/record/unit-received", "Receive a respirator", Thing::Unit),
+        ("/record/wearer-enrolled", "Enrol a wearer", Thing::Wearer),
+        ("/record/role-given", "Give a person a part", Thing::Person),
+        ("/record/task-described", "Describe a task", Thing::Task),
     ];
-    match steps.iter().all(|(_, _, done)| *done) {
-        true => Vec::new(),
-        false => steps.to_vec(),
+    let mut told = Vec::new();
+    for (address, words, thing) in steps {
+        let kind = thing.subject("").kind();
+        let question = ListQuestion { kind, site: None, words: "", after: "", limit: 1 };
+        told.push((address, words, !app.ledger().list(&question).await?.is_empty()));
     }
+    let all = told.iter().all(|(_, _, done)| *done);
+    Ok(if all { Vec::new() } else { told })
 }

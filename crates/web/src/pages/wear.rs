@@ -2,6 +2,7 @@
 
 use askama::Template;
 use axum::extract::State;
+use jiff::Timestamp;
 use program::{Ask, PersonId, TaskId, UnitId};
 use quantity::Minutes;
 
@@ -35,10 +36,12 @@ struct Answer {
 
 /// `GET /wear`: the form, and the verdict above it once it is filled in.
 pub(crate) async fn show(State(app): State<AppState>, mut fields: Fields) -> Page {
-    let state = app.state().await?;
     let mut answer = None;
     // A scan gives the tag alone: that is a form half filled in, not one with mistakes.
     if fields.filled("wearer").is_some() || fields.filled("task").is_some() {
+        let asked = [(Thing::Unit, "tag"), (Thing::Wearer, "wearer"), (Thing::Task, "task")];
+        let asked = asked.map(|(thing, field)| (thing, fields.get(field)));
+        let state = named::state_of_meant(&app, asked).await?;
         let unit = named::unit(&state, &mut fields, "tag");
         let wearer = named::wearer(&state, &mut fields, "wearer");
         let task = named::task(&state, &mut fields, "task");
@@ -46,7 +49,9 @@ pub(crate) async fn show(State(app): State<AppState>, mut fields: Fields) -> Pag
         if let (Some(unit), Some(wearer), Some(task)) = (unit, wearer, task)
             && !fields.has_errors()
         {
-            answer = Some(judge(&app, &state, &Ask { wearer, unit, task, planned_wear }));
+            let (ask, now) = (Ask { wearer, unit, task, planned_wear }, app.now());
+            let state = app.ledger().state_for(&ask, now).await?;
+            answer = Some(judge(&state, &ask, now));
         }
     }
     page(&WearPage {
@@ -65,15 +70,14 @@ pub(crate) async fn show(State(app): State<AppState>, mut fields: Fields) -> Pag
                 .hint("such as 45 min or 2 h; left empty: as long as the task plans"),
         ],
         lists: ListsPart {
-            lists: Lists::of_things(&state, [Thing::Unit, Thing::Wearer, Thing::Task]),
+            lists: Lists::of_things(&app, [Thing::Unit, Thing::Wearer, Thing::Task]).await?,
         },
         wrong: fields.errors(),
         answer,
     })
 }
 
-fn judge(app: &AppState, state: &program::State, ask: &Ask) -> Answer {
-    let now = app.now();
+fn judge(state: &program::State, ask: &Ask, now: Timestamp) -> Answer {
     let verdict = program::may_wear(state, ask, now);
     let zone = state.task(&ask.task).map(|task| telling::zone(state, &task.site));
     let Ask { unit, wearer, task, planned_wear } = ask;

@@ -7,14 +7,13 @@ use askama::Template;
 use axum::extract::{Path, State};
 use jiff::civil::Date;
 use jiff::tz::TimeZone;
-use ledger::StoredEntry;
-use program::state::State as Records;
+use program::state::{At, State as Records};
 use program::{Entry, Fact, PersonId, SiteId};
 
 use crate::app::AppState;
 use crate::due_view::encoded;
 use crate::fields::Fields;
-use crate::named::{Thing, near};
+use crate::named::{self, Thing};
 use crate::shell::{Page, PageError, Room, Shell, page};
 use crate::{telling, wording};
 
@@ -96,8 +95,14 @@ const QUESTIONS: [(&str, &[&str]); 13] = [
     ),
 ];
 
-/// How many entries of a question are shown before the rest is folded away.
+/// How many entries of a question are shown before more are folded away.
 const FIRST: usize = 8;
+
+/// How many entries of a question stand on the page of the year; the page of the question holds all.
+const ON_THE_YEAR: usize = 40;
+
+/// How many entries stand on one page of a question: ten sheets of paper.
+const ON_A_PAGE: usize = 400;
 
 #[derive(Template)]
 #[template(path = "pages/year.html")]
@@ -107,6 +112,8 @@ struct YearPage {
     entries: usize,
     corrected: usize,
     wearers: Vec<WearerRow>,
+    /// How many wearers there were, and the page of all where not all are shown.
+    all_wearers: (usize, Option<String>),
     questions: Vec<Question>,
     chain: Option<(u64, String)>,
     verify: String,
@@ -123,9 +130,29 @@ struct WearerRow {
 
 struct Question {
     heading: &'static str,
+    count: usize,
     first: Vec<Line>,
     rest: Vec<Line>,
+    /// The page of all entries, where not all are shown.
+    all: Option<String>,
 }
+
+/// A part of the record that is too long for the page of the year.
+#[derive(Template)]
+#[template(path = "pages/year_part.html")]
+struct PartPage {
+    shell: Shell,
+    year: String,
+    heading: &'static str,
+    count: usize,
+    wearers: Vec<WearerRow>,
+    lines: Vec<Line>,
+    before: Option<String>,
+    next: Option<String>,
+}
+
+/// The part of the record that tells of each wearer.
+const WEARERS: &str = "wearers";
 
 struct Line {
     id: String,
@@ -135,31 +162,36 @@ struct Line {
     corrected: bool,
 }
 
-/// `GET /sites/{id}/year?year=&verify=`.
+/// `GET /sites/{id}/year?year=&verify=`, and with `part=` and `page=` one part of it in full. It looks at
+/// every entry of the site: whether each still counts, and by what name each thing goes, is told by all.
 pub(crate) async fn show(
     State(app): State<AppState>,
     Path(asked): Path<String>,
     fields: Fields,
 ) -> Page {
-    let state = app.state().await?;
     let id = SiteId::new(&asked);
+    let state = app.ledger().state_of_site(&id).await?;
     let Some(site) = state.site(&id) else {
-        let all = Thing::Site.all(&state);
-        let near = near(&asked, all.iter().map(|(id, _)| (id.as_str(), "")));
-        let near = near.into_iter().map(|id| (Thing::Site.page(&id), id));
-        return Err(PageError::NotFound { what: "site", asked, near: near.collect() });
+        return Err(named::missing(&app, Thing::Site, asked).await);
     };
     let zone = telling::zone(&state, &id);
-    let chain = app.chain(&id).await?;
+    let head = app.ledger().head(&id).await?;
+    let own = || state.entries().filter(|entry| entry.site == id);
     let day = |entry: &Entry| entry.happened.to_zoned_datetime(zone.clone()).date();
     let this_year = app.now().to_zoned_datetime(zone.clone()).date().year();
     let year = fields.get("year").parse::<i16>().unwrap_or(this_year);
-    let first_year = chain.iter().map(|kept| day(&kept.entry).year()).min().unwrap_or(this_year);
-    let of_year: Vec<&StoredEntry> =
-        chain.iter().filter(|kept| day(&kept.entry).year() == year).collect();
-    let mut entries: Vec<&Entry> = of_year.iter().map(|kept| &kept.entry).collect();
+    let first_year = own().map(|entry| day(entry).year()).min().unwrap_or(this_year);
+    let mut entries: Vec<&Entry> = own().filter(|entry| day(entry).year() == year).collect();
     entries.sort_by_key(|entry| (entry.happened, entry.entered, &entry.id));
     let address = |year: i16| format!("/sites/{}/year?year={year}", encoded(id.as_str()));
+    if let Some(part) = fields.filled("part") {
+        let of_year = Year { state: &state, site: &id, entries: &entries, zone: &zone, year };
+        return of_year.part(&app, part, (&fields, &address(year)));
+    }
+    let of_year = Year { state: &state, site: &id, entries: &entries, zone: &zone, year };
+    let mut wearers = of_year.wearers();
+    let all_wearers = (wearers.len(), link(&address(year), WEARERS, wearers.len()));
+    wearers.truncate(ON_THE_YEAR);
     let verified = match fields.filled("verify") {
         Some(_) => Some(verified(&app).await?),
         None => None,
@@ -169,9 +201,10 @@ pub(crate) async fn show(
         years: (first_year..=this_year).rev().map(|one| (address(one), one, one == year)).collect(),
         entries: entries.len(),
         corrected: entries.iter().filter(|entry| is_corrected(&state, entry)).count(),
-        wearers: wearers(&state, &id, (&entries, &zone, year)),
-        questions: questions(&state, &entries, &zone),
-        chain: chain.last().map(|last| (last.seq, last.hash.to_string())),
+        wearers,
+        all_wearers,
+        questions: of_year.questions(&address(year)),
+        chain: head.map(|head| (head.seq, head.hash.to_string())),
         verify: format!("{}&verify=yes#proof", address(year)),
         verified,
     })
@@ -201,67 +234,139 @@ fn question_of(kind: &str) -> Option<usize> {
     QUESTIONS.iter().position(|(_, kinds)| kinds.contains(&path))
 }
 
-fn questions(state: &Records, entries: &[&Entry], zone: &TimeZone) -> Vec<Question> {
-    let mut lines: BTreeMap<usize, Vec<Line>> = BTreeMap::new();
-    for entry in entries {
-        // A kind that no question asks for is shown with what is new.
-        let place = question_of(&super::record::kind(&entry.fact)).unwrap_or(QUESTIONS.len() - 1);
-        lines.entry(place).or_default().push(Line {
-            id: entry.id.to_string(),
-            when: wording::moment(entry.happened, zone),
-            words: telling::told(state, entry),
-            by: telling::person(state, &entry.by),
-            corrected: is_corrected(state, entry),
-        });
-    }
-    let asked = QUESTIONS.iter().enumerate().map(|(place, (heading, _))| {
-        let mut own = lines.remove(&place).unwrap_or_default().into_iter();
-        Question { heading, first: own.by_ref().take(FIRST).collect(), rest: own.collect() }
-    });
-    asked.collect()
+/// The page of a part of the record, where it is longer than what the page of the year shows.
+fn link(address: &str, part: &str, count: usize) -> Option<String> {
+    (count > ON_THE_YEAR).then(|| format!("{address}&part={part}"))
 }
 
-/// When each wearer was last fit tested, cleared and trained within the year.
-fn wearers(
-    state: &Records,
-    site: &SiteId,
-    (entries, zone, year): (&[&Entry], &TimeZone, i16),
-) -> Vec<WearerRow> {
-    type Dates = [Option<Date>; 3];
-    let mut dates: BTreeMap<&PersonId, Dates> = BTreeMap::new();
-    for entry in entries.iter().filter(|entry| !is_corrected(state, entry)) {
-        let (wearer, place) = match &entry.fact {
-            Fact::FitTested { wearer, .. } | Fact::FitMeasured { wearer, .. } => (wearer, 0),
-            Fact::ClearanceGiven { wearer, .. } => (wearer, 1),
-            Fact::Trained { wearer, .. } => (wearer, 2),
-            _ => continue,
+/// What a year of a site is told from.
+struct Year<'s> {
+    state: &'s Records,
+    site: &'s SiteId,
+    /// The entries of the year, the first first.
+    entries: &'s [&'s Entry],
+    zone: &'s TimeZone,
+    year: i16,
+}
+
+impl<'s> Year<'s> {
+    /// The entries that answer each question.
+    fn answers(&self) -> Vec<Vec<&'s Entry>> {
+        let mut all = vec![Vec::new(); QUESTIONS.len()];
+        for entry in self.entries {
+            // A kind that no question asks for is shown with what is new.
+            let place = question_of(&super::record::kind(&entry.fact));
+            if let Some(own) = all.get_mut(place.unwrap_or(QUESTIONS.len() - 1)) {
+                own.push(*entry);
+            }
+        }
+        all
+    }
+
+    fn questions(&self, address: &str) -> Vec<Question> {
+        let told = |(place, own): (usize, Vec<&Entry>)| {
+            let mut lines = own.iter().take(ON_THE_YEAR).map(|entry| self.line(entry));
+            Question {
+                heading: QUESTIONS.get(place).map_or("", |(heading, _)| heading),
+                count: own.len(),
+                first: lines.by_ref().take(FIRST).collect(),
+                rest: lines.collect(),
+                all: link(address, &(place + 1).to_string(), own.len()),
+            }
         };
-        let day = entry.happened.to_zoned_datetime(zone.clone()).date();
-        if let Some(latest) = dates.entry(wearer).or_default().get_mut(place) {
-            *latest = (*latest).max(Some(day));
+        self.answers().into_iter().enumerate().map(told).collect()
+    }
+
+    /// One part in full, page by page.
+    fn part(&self, app: &AppState, part: &str, (fields, address): (&Fields, &str)) -> Page {
+        let question = part.parse::<usize>().ok().and_then(|number| number.checked_sub(1));
+        let heading = question.and_then(|place| QUESTIONS.get(place)).map(|(heading, _)| *heading);
+        let heading = heading.or((part == WEARERS).then_some("Wearers"));
+        let Some(heading) = heading else {
+            let near = vec![(address.to_owned(), "the record of the year".to_owned())];
+            return Err(PageError::NotFound {
+                what: "part of the record",
+                asked: part.to_owned(),
+                near,
+            });
+        };
+        let page_number: usize =
+            fields.filled("page").map_or(Ok(1), str::parse).unwrap_or(1).max(1);
+        let skip = (page_number - 1).saturating_mul(ON_A_PAGE);
+        let mut wearers = if question.is_none() { self.wearers() } else { Vec::new() };
+        let entries = question.and_then(|place| self.answers().into_iter().nth(place));
+        let entries = entries.unwrap_or_default();
+        let count = wearers.len().saturating_add(entries.len());
+        wearers = wearers.into_iter().skip(skip).take(ON_A_PAGE).collect();
+        let lines = entries.iter().skip(skip).take(ON_A_PAGE).map(|entry| self.line(entry));
+        let at = |number: usize| format!("{address}&part={part}&page={number}");
+        let site = telling::site(self.state, self.site);
+        page(&PartPage {
+            shell: Shell::new(app, Room::Record, format!("{site}: record of {}", self.year)),
+            year: address.to_owned(),
+            heading,
+            count,
+            wearers,
+            lines: lines.collect(),
+            before: (page_number > 1).then(|| at(page_number - 1)),
+            next: (skip.saturating_add(ON_A_PAGE) < count)
+                .then(|| at(page_number.saturating_add(1))),
+        })
+    }
+
+    fn line(&self, entry: &Entry) -> Line {
+        Line {
+            id: entry.id.to_string(),
+            when: wording::moment(entry.happened, self.zone),
+            words: telling::told(self.state, entry),
+            by: telling::person(self.state, &entry.by),
+            corrected: is_corrected(self.state, entry),
         }
     }
-    let here = state.wearers().filter(|(_, wearer)| {
-        let left =
-            wearer.left.as_ref().map(|left| left.at.when.to_zoned_datetime(zone.clone()).date());
-        let enrolled = wearer.enrolled.when.to_zoned_datetime(zone.clone()).date();
-        wearer.site == *site
-            && enrolled.year() <= year
-            && left.is_none_or(|left| left.year() >= year)
-    });
-    let rows = here.map(|(id, wearer)| {
-        let [fit_tested, cleared, trained] = dates.get(id).copied().unwrap_or_default();
-        let said =
-            |date: Option<Date>| date.map_or_else(|| "not in this year".to_owned(), wording::day);
-        WearerRow {
-            address: Thing::Wearer.page(id.as_str()),
-            name: wearer.name.clone(),
-            fit_tested: said(fit_tested),
-            cleared: said(cleared),
-            trained: said(trained),
+
+    /// When each wearer was last fit tested, cleared and trained within the year.
+    fn wearers(&self) -> Vec<WearerRow> {
+        let dates = self.dates();
+        let day = |at: &At| at.when.to_zoned_datetime(self.zone.clone()).date();
+        let here = self.state.wearers().filter(|(_, wearer)| {
+            let left = wearer.left.as_ref().map(|left| day(&left.at));
+            wearer.site == *self.site
+                && day(&wearer.enrolled).year() <= self.year
+                && left.is_none_or(|left| left.year() >= self.year)
+        });
+        let rows = here.map(|(id, wearer)| {
+            let [fit_tested, cleared, trained] = dates.get(id).copied().unwrap_or_default();
+            let said = |date: Option<Date>| {
+                date.map_or_else(|| "not in this year".to_owned(), wording::day)
+            };
+            WearerRow {
+                address: Thing::Wearer.page(id.as_str()),
+                name: wearer.name.clone(),
+                fit_tested: said(fit_tested),
+                cleared: said(cleared),
+                trained: said(trained),
+            }
+        });
+        rows.collect()
+    }
+
+    /// The last days on which each wearer was fit tested, cleared and trained, as far as it counts.
+    fn dates(&self) -> BTreeMap<&'s PersonId, [Option<Date>; 3]> {
+        let mut dates: BTreeMap<&PersonId, [Option<Date>; 3]> = BTreeMap::new();
+        for entry in self.entries.iter().filter(|entry| !is_corrected(self.state, entry)) {
+            let (wearer, place) = match &entry.fact {
+                Fact::FitTested { wearer, .. } | Fact::FitMeasured { wearer, .. } => (wearer, 0),
+                Fact::ClearanceGiven { wearer, .. } => (wearer, 1),
+                Fact::Trained { wearer, .. } => (wearer, 2),
+                _ => continue,
+            };
+            let day = entry.happened.to_zoned_datetime(self.zone.clone()).date();
+            if let Some(latest) = dates.entry(wearer).or_default().get_mut(place) {
+                *latest = (*latest).max(Some(day));
+            }
         }
-    });
-    rows.collect()
+        dates
+    }
 }
 
 #[cfg(test)]

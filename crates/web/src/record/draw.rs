@@ -1,20 +1,16 @@
 //! The questions of a form as fields to type into.
 
 use askama::Template;
+use ledger::ReadError;
 use program::State;
 
 use super::facts::SITE;
 use super::input::box_name;
 use super::{Ask, EntryForm, Input, points};
+use crate::app::AppState;
 use crate::component::{Boxes, Choice, Field};
 use crate::fields::Fields;
 use crate::named::{Lists, Thing};
-
-/// The fields of a form, and the lists behind them.
-pub(crate) struct Drawn {
-    pub(crate) fields: Vec<String>,
-    pub(crate) lists: Lists,
-}
 
 /// Fields that belong together.
 #[derive(Template)]
@@ -31,7 +27,7 @@ pub(crate) fn draw(
     fields: &Fields,
     state: &State,
     fresh: bool,
-) -> Result<Drawn, askama::Error> {
+) -> Result<Vec<String>, askama::Error> {
     let mut drawn = Vec::new();
     let sites: Vec<(String, String)> = Thing::Site.all(state);
     let asks_site = form.fields.iter().any(|ask| matches!(ask.input, Input::Known(Thing::Site)));
@@ -50,6 +46,10 @@ pub(crate) fn draw(
         let Some(group) = ask.group else {
             drawn.push(match ask.input {
                 Input::Points => points::draw(ask, fields, state)?,
+                Input::Choice(options) => {
+                    let first = ask.first.map(|first| first(state, fields)).unwrap_or_default();
+                    choice(ask, fields, &in_order(options, &first), true)?
+                }
                 _ => one(ask, fields)?,
             });
             continue;
@@ -66,14 +66,19 @@ pub(crate) fn draw(
         .hint("on the clock of the site; left empty, it means now")
         .kind("datetime-local");
     drawn.push(when.render()?);
+    Ok(drawn)
+}
+
+/// The lists behind the fields of a form.
+pub(crate) async fn lists(app: &AppState, form: &EntryForm) -> Result<Lists, ReadError> {
     let things = form.fields.iter().filter_map(|ask| match ask.input {
         Input::Known(thing) | Input::Several(thing) | Input::NewOrKnown(thing) => Some(thing),
         _ => None,
     });
-    let lists = Lists::of_things(state, things);
+    let things: Vec<Thing> = things.collect();
+    let lists = Lists::of_things(app, things).await?;
     let substances = form.fields.iter().any(|ask| matches!(ask.input, Input::Substance));
-    let lists = if substances { lists.and_substances() } else { lists };
-    Ok(Drawn { fields: drawn, lists })
+    Ok(if substances { lists.and_substances() } else { lists })
 }
 
 /// Whether a thing of the form tells the site.
@@ -104,6 +109,17 @@ fn one(ask: &Ask, fields: &Fields) -> Result<String, askama::Error> {
         }
         _ => typed(ask, fields).render(),
     }
+}
+
+/// The options with the likely ones first, in the order that is given.
+fn in_order(
+    options: &[(&'static str, &'static str)],
+    first: &[&str],
+) -> Vec<(&'static str, &'static str)> {
+    let mut sorted = options.to_vec();
+    let place = |value: &str| first.iter().position(|one| *one == value);
+    sorted.sort_by_key(|(value, _)| place(value).unwrap_or(first.len()));
+    sorted
 }
 
 fn choice(

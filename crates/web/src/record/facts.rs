@@ -73,7 +73,13 @@ pub(crate) fn told(
         Err(why) => {
             // Every field was read, so what is wrong lies between them.
             let first = form.fields.first().map_or(SITE, |ask| ask.path);
-            fields.refuse(first, format!("this form cannot be recorded: {why}"));
+            fields.refuse(
+                first,
+                format!(
+                    "this form cannot be recorded: {}",
+                    program::case::plain_words(&why.to_string())
+                ),
+            );
             None
         }
     }
@@ -270,7 +276,7 @@ fn known_or_new(ask: &Ask, fields: &Fields, (state, thing): (&State, Thing)) -> 
 }
 
 /// A short id made of a name: small letters and digits, and a number where it is taken.
-fn slug(name: &str, taken: impl Fn(&str) -> bool) -> Option<String> {
+pub(super) fn slug(name: &str, taken: impl Fn(&str) -> bool) -> Option<String> {
     let letters = name.chars().flat_map(char::to_lowercase);
     let plain: String =
         letters.map(|letter| if letter.is_alphanumeric() { letter } else { ' ' }).collect();

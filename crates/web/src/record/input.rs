@@ -116,7 +116,7 @@ pub(super) fn missing(ask: &Ask) -> String {
 }
 
 fn typed(ask: &Ask, text: &str, against: Reading<'_>) -> Result<Value, String> {
-    let read = |why: serde_json::Error| why.to_string();
+    let read = |why: serde_json::Error| program::case::plain_words(&why.to_string());
     match ask.input {
         Input::Choice(options) => {
             let known = options.iter().any(|(value, _)| *value == text);

@@ -4,7 +4,7 @@ use program::state::State;
 use program::{Every, Fact, Role};
 use substance::Catalogue;
 
-use super::{item, person, task};
+use super::{person, task};
 use crate::wording;
 
 /// A part in the program, as one says what its holder does.
@@ -59,7 +59,7 @@ fn stored(state: &State, fact: &Fact) -> Option<String> {
     Some(match fact {
         Fact::PlaceListed { name, .. } => format!("Place of storage {name} listed"),
         Fact::StockReceived { stock, item: what, count, lot, .. } => {
-            format!("Box {stock} received: {count} of {}, lot {lot}", item(state, what))
+            format!("Box {stock} received: {count} of {}, lot {lot}", state.words_of_item(what))
         }
         Fact::StockCounted { stock, count } => format!("Box {stock} counted: {count} left"),
         Fact::ExposureGroupDescribed { name, tasks, .. } => {

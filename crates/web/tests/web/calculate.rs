@@ -51,3 +51,91 @@ async fn impossible_input_is_refused_by_name_on_its_page() {
     ])
     .await;
 }
+
+const CASE: &str = "contaminant_1=toluene&concentration_1=100+ppm&elements=2&sorbent_mass=26+g\
+    &bed_area=38.5+cm2&bulk_density=0.44+g%2Fcm3&granule=0.11+cm&micropore_volume=0.454+cm3%2Fg\
+    &flow=53.3+L%2Fmin&temperature=22+degC&relative_humidity=50+%25&wear=4+h&shifts_before_change=2";
+
+#[tokio::test]
+async fn a_life_says_how_sure_it_is_and_what_the_bed_does() {
+    let plain = format!("/life?{}", CASE.replace("change=2", "change=1"));
+    let bed = format!("/life?{CASE}&method=bed&samples=60");
+    let many = format!("/life?{CASE}&samples=50000000");
+    check(&[
+        (&bed, StatusCode::OK, "runs with varied inputs"),
+        (&bed, StatusCode::OK, "95 % point"),
+        (&bed, StatusCode::OK, "Which inputs matter"),
+        (&bed, StatusCode::OK, "First minutes of reuse"),
+        (&bed, StatusCode::OK, "of use: at most Toluene"),
+        (&bed, StatusCode::OK, "off by"),
+        (&bed, StatusCode::OK, "<polyline points=\"0.0,"),
+        (&bed, StatusCode::OK, "/what-if?case=%5Bcartridge%5D"),
+        (&many, StatusCode::OK, "write 1 to 20000"),
+        (&many, StatusCode::OK, "value=\"50000000\""),
+    ])
+    .await;
+    let page = Browser::inside().await.get(&plain).await.text;
+    assert!(!page.contains("The bed</h2>"), "a closed form marches no bed");
+}
+
+#[tokio::test]
+async fn variants_stand_side_by_side_and_a_wrong_one_is_told_at_its_field() {
+    let browser = Browser::inside().await;
+    let example = browser.get("/what-if?example=yes").await.text;
+    assert!(example.contains("value=\"air.flow = 35 L/min\""), "{example}");
+    assert!(!example.contains("id=\"answer\""), "an example is filled in, not yet computed");
+    let case = "%5Bair%5D%0D%0Aflow+%3D+%2260+L%2Fmin%22%0D%0Atemperature+%3D+%2222+degC%22%0D%0A\
+        relative_humidity+%3D+%2250+%25%22%0D%0A%5Bcartridge%5D%0D%0Aelements+%3D+2%0D%0A\
+        sorbent_mass+%3D+%2226+g%22%0D%0Abed_area+%3D+%2238.5+cm2%22%0D%0A\
+        bulk_density+%3D+%220.44+g%2Fcm3%22%0D%0Agranule+%3D+%220.11+cm%22%0D%0A\
+        micropore_volume+%3D+%220.454+cm3%2Fg%22%0D%0A%5B%5Bcontaminant%5D%5D%0D%0A\
+        name+%3D+%22toluene%22%0D%0Aconcentration+%3D+%22200+ppm%22";
+    let page = browser.get(&format!("/what-if?case={case}")).await;
+    assert_eq!(page.status, StatusCode::OK);
+    assert!(!page.text.contains("id=\"answer\""), "a case alone is not compared yet");
+    let asked = format!("/what-if?ask=yes&case={case}&b=air.flow+%3D+30+L%2Fmin");
+    let page = browser.get(&asked).await;
+    assert_eq!(page.status, StatusCode::OK, "{}", page.text);
+    for part in ["A: as it is", "B: air.flow = 30 L/min", "Lower bound", "name = &#34;toluene&#34;"]
+    {
+        assert!(page.text.contains(part), "{part} is not in {}", page.text);
+    }
+    let wrong = browser.get(&format!("{asked}&c=air.flow&samples=20")).await;
+    assert_eq!(wrong.status, WRONG);
+    let at = wrong.text.find("id=\"f-c\"").unwrap();
+    assert!(wrong.text[at..].contains("no `=`"), "{}", wrong.text);
+    for kept in ["value=\"air.flow = 30 L/min\"", "value=\"air.flow\"", "value=\"20\"", "200 ppm"] {
+        assert!(wrong.text.contains(kept), "{kept} is not in {}", wrong.text);
+    }
+    check(&[
+        ("/what-if?ask=yes&case=%5Bair&b=x", WRONG, "line 1"),
+        ("/what-if?ask=yes&b=air.flow+%3D+30+L%2Fmin", WRONG, "paste the case first"),
+    ])
+    .await;
+}
+
+#[tokio::test]
+async fn a_report_is_fitted_beside_its_data_and_a_wrong_one_keeps_its_text() {
+    let browser = Browser::inside().await;
+    let example = browser.get("/calibrate?example=yes").await.text;
+    let report = example.split("name=\"report\"").nth(1).unwrap();
+    let report = report.split_once('>').unwrap().1.split("</textarea>").next().unwrap();
+    let coded: String =
+        report.replace("&#34;", "\"").bytes().map(|b| format!("%{b:02X}")).collect();
+    let page = browser.get(&format!("/calibrate?report={coded}")).await;
+    assert_eq!(page.status, StatusCode::OK, "{}", page.text);
+    for part in ["Measured", "Fitted", "48.0 min", "misfit", "micropore_volume = ", "rate"] {
+        assert!(page.text.contains(part), "{part} is not in {}", page.text);
+    }
+    let more = "contaminant%2Cminutes%0Abenzene%2C30+min";
+    let wrong = browser.get(&format!("/calibrate?report={coded}&times={more}")).await;
+    assert_eq!(wrong.status, WRONG);
+    for kept in ["`concentration` is missing", "benzene,30 min", "report 17 of 2026-03-02"] {
+        assert!(wrong.text.contains(kept), "{kept} is not in {}", wrong.text);
+    }
+    check(&[
+        ("/calibrate?report=x", WRONG, "line 1"),
+        ("/calibrate?times=x", WRONG, "paste the report"),
+    ])
+    .await;
+}

@@ -5,6 +5,7 @@ mod bring;
 mod calculate;
 mod forecast;
 mod guards;
+mod many;
 mod pages;
 mod photos;
 mod plant;

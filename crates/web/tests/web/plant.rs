@@ -172,7 +172,7 @@ pub fn site() -> SiteId {
     SiteId::new("north")
 }
 
-fn at(written: &str, id: &str, fact: Fact) -> Entry {
+pub fn at(written: &str, id: &str, fact: Fact) -> Entry {
     let when: Timestamp = written.parse().unwrap();
     Entry {
         id: EntryId::new(id),
@@ -244,7 +244,7 @@ fn cartridge() -> Fact {
     }
 }
 
-fn received(tag: &str) -> Fact {
+pub fn received(tag: &str) -> Fact {
     Fact::UnitReceived {
         unit: UnitId::new(tag),
         model: ModelId::new("half"),

@@ -1,7 +1,7 @@
 use axum::http::{StatusCode, header};
-use program::Fact;
+use program::{Fact, ModelId};
 
-use crate::plant::Browser;
+use crate::plant::{Browser, at, site};
 
 /// The id that came with a form.
 fn entry_of(page: &str) -> String {
@@ -242,4 +242,55 @@ async fn what_is_not_there_is_told_with_the_menu() {
         assert_eq!(answer.status, StatusCode::NOT_FOUND, "{address}");
         assert!(answer.text.contains("aria-label=\"Main\""), "{address}: {}", answer.text);
     }
+}
+
+/// The values of the steps in the order in which the form offers them.
+fn steps(page: &str) -> Vec<&str> {
+    let choice = page.split("name=\"step\"").nth(1).unwrap().split("</select>").next().unwrap();
+    let values = choice.split("<option value=\"").skip(1);
+    values.filter_map(|rest| rest.split('"').next()).filter(|value| !value.is_empty()).collect()
+}
+
+#[tokio::test]
+async fn a_step_of_cleaning_offers_what_comes_next_and_tells_what_the_maker_forbids() {
+    let browser = Browser::inside().await;
+    let noted = Fact::MakerInstructionsNoted {
+        model: ModelId::new("half"),
+        parts: Vec::new(),
+        forbidden_cleaners: vec!["acetone".to_owned(), "iodine".to_owned()],
+        stands_in: "manual, page 4".to_owned(),
+    };
+    let noted = at("2026-02-01T08:00:00Z", "noted", noted);
+    browser.ledger.append(&site(), &[noted]).await.unwrap();
+    let form = browser.get("/record/care-step-done?unit=hm-001").await.text;
+    for said in ["HM-001: issued. Next: taken apart", "forbids: acetone, iodine (manual, page 4)"] {
+        assert!(form.contains(said), "{said} is not in {form}");
+    }
+    assert_eq!(steps(&form), ["taken-apart", "washed", "rinsed", "dried", "reassembled"]);
+    let step = |entry, more: &[(&'static str, &'static str)]| {
+        let mut fields = vec![("entry", entry), ("unit", "HM-001")];
+        fields.extend(more);
+        fields
+    };
+    let apart = step("c-1", &[("step", "taken-apart")]);
+    assert_eq!(browser.post("/record/care-step-done", &apart).await.status, StatusCode::SEE_OTHER);
+    let form = browser.get("/record/care-step-done?unit=HM-001").await.text;
+    // A set that nobody wore may be put together again without a wash.
+    assert_eq!(steps(&form), ["washed", "reassembled", "taken-apart", "rinsed", "dried"]);
+    assert!(form.contains("taken apart. Next: washed, or reassembled."), "{form}");
+    let washed = step(
+        "c-2",
+        &[("step", "washed"), ("step.washed.cleaner", "Acetone"), ("step.washed.water", "40 degC")],
+    );
+    assert_eq!(browser.post("/record/care-step-done", &washed).await.status, StatusCode::SEE_OTHER);
+    let bath = step("c-3", &[("agent", "iodine, 50 ppm"), ("contact", "2 min")]);
+    assert_eq!(browser.post("/record/disinfected", &bath).await.status, StatusCode::SEE_OTHER);
+    for page in ["/", "/due/care", "/respirators/HM-001"] {
+        let page = browser.get(page).await.text;
+        for said in ["the maker forbids Acetone", "the maker forbids iodine"] {
+            assert!(page.contains(said), "{said} is not in {page}");
+        }
+    }
+    let page = browser.get("/respirators/HM-001").await.text;
+    assert!(page.contains("disinfected, to be rinsed. Next: rinsed."), "{page}");
 }

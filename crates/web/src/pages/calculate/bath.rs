@@ -4,7 +4,7 @@ use askama::Template;
 use axum::extract::State;
 use jiff::tz::TimeZone;
 use jiff::{SignedDuration, Timestamp};
-use program::UnitId;
+use program::{Subject, UnitId};
 use quantity::{Celsius, GramsPerCm3, Litres, MgPerLitre, Minutes, Percent};
 use rulebook::bath::{Agent, Bath, BathError, ChlorineBasis, Request, Strength, make};
 use rulebook::{Decision, decide};
@@ -36,10 +36,12 @@ pub(crate) async fn show(State(app): State<AppState>, mut fields: Fields) -> Pag
     if asked && let Some(request) = request(&mut fields) {
         match make(&request) {
             Ok(bath) => {
-                let state = app.state().await?;
-                let unit = state.unit(&UnitId::new(fields.get("unit")));
-                let zone = unit.map(|unit| telling::zone(&state, &unit.site));
-                let zone = zone.unwrap_or_else(|| SiteChoice::of(&state, "/bath", "").zone(&state));
+                let unit = UnitId::new(fields.get("unit"));
+                let state = app.ledger().state_about(&[Subject::Unit(unit.clone())], 0).await?;
+                let zone = match state.unit(&unit) {
+                    Some(unit) => telling::zone(&state, &unit.site),
+                    None => SiteChoice::of(&app, "/bath", "").await?.zone(&app).await?,
+                };
                 sheet.answers.push(answer(&bath, &fields, (app.now(), &zone)));
             }
             Err(error) => fields.refuse(field_of(&error), error.to_string()),
@@ -182,6 +184,7 @@ fn answer(bath: &Bath, fields: &Fields, (now, zone): (Timestamp, &TimeZone)) -> 
             ("what disinfects".to_owned(), bath.agent.to_string()),
         ],
         table: None,
+        lines: None,
         findings: Findings::of(&bath.findings),
         method: bath.method.to_owned(),
         sources: bath.sources.clone(),

@@ -1,12 +1,14 @@
 //! What the readings of an exposure group say of its high days.
 
+use std::collections::BTreeSet;
+
 use askama::Template;
 use axum::extract::State;
 use program::exposure::{
     ExposureAnswer, Reading, Readings, ReadingsError, Summary, analyse, analyse_summary,
 };
 use program::state::State as Records;
-use program::{GroupId, state};
+use program::{GroupId, Subject, state};
 use quantity::Concentration;
 use substance::{Cas, Catalogue, LimitKind};
 
@@ -25,7 +27,9 @@ pub(crate) async fn show(State(app): State<AppState>, mut fields: Fields) -> Pag
         "/exposure",
         "Readings of people who are exposed alike, one to a line; or the summary of a report.",
     );
-    fill_from_group(&*app.state().await?, &mut fields);
+    let group = Subject::Group(GroupId::new(fields.get("group")));
+    let state = app.ledger().state_with(Records::default(), BTreeSet::from([group])).await?;
+    fill_from_group(&state, &mut fields);
     let limit = fields.read::<Concentration>("limit");
     let judged = if fields.has_errors() {
         None
@@ -180,6 +184,7 @@ fn answer(judged: &ExposureAnswer) -> Answer {
         headline,
         figures,
         table: None,
+        lines: None,
         findings: Findings::of(&judged.findings),
         method: judged.method.to_owned(),
         sources: judged.sources.iter().map(|source| (*source).to_owned()).collect(),

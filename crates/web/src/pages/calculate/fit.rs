@@ -189,6 +189,7 @@ fn answer(judged: &FitAnswer, record: &FitRecord, fields: &Fields) -> Answer {
         headline: Vec::new(),
         figures,
         table,
+        lines: None,
         findings: Findings::of(findings),
         method: method.to_owned(),
         sources: sources.to_vec(),

@@ -1,13 +1,16 @@
+use std::collections::BTreeSet;
+
 use askama::Template;
 use axum::extract::State;
 use paper::LABELS_PER_SHEET;
-use program::UnitId;
-use program::due::{About, Due, Urgency, due};
+use program::due::{About, DAYS_AHEAD, Due, Urgency, due_of};
 use program::state::{State as Records, Unit};
+use program::{Subject, UnitId};
 
 use crate::app::AppState;
-use crate::component::Field;
 use crate::fields::Fields;
+use crate::named::Thing;
+use crate::paging::{Paging, SearchPart};
 use crate::shell::{Page, Room, Shell, page};
 use crate::site_choice::SiteChoice;
 use crate::telling;
@@ -17,9 +20,12 @@ use crate::telling;
 struct ListPage {
     shell: Shell,
     sites: SiteChoice,
-    field: Field,
+    search: SearchPart,
+    shown: String,
     rows: Vec<Row>,
-    sheets: Vec<usize>,
+    pages: String,
+    /// The sheets of labels of those in service on this page: number and address.
+    sheets: Vec<(usize, String)>,
 }
 
 struct Row {
@@ -31,32 +37,37 @@ struct Row {
     elements: String,
 }
 
-/// `GET /respirators?q=&site=`: every respirator; those in service first.
+/// `GET /respirators?q=&site=&after=`: a page of the respirators; those in service first.
 pub(crate) async fn show(State(app): State<AppState>, fields: Fields) -> Page {
-    let state = app.state().await?;
-    let sites = SiteChoice::of(&state, "/respirators", fields.get("site"));
-    let wanted = fields.get("q").to_lowercase();
-    let mut units: Vec<(&UnitId, &Unit)> = state
-        .units()
-        .filter(|(_, unit)| sites.shows(&unit.site))
-        .filter(|(id, _)| {
-            let words = format!("{id} {}", telling::unit(&state, id)).to_lowercase();
-            wanted.split_whitespace().all(|word| words.contains(word))
-        })
-        .collect();
-    units.sort_by_key(|(id, unit)| (unit.retired.is_some(), *id));
-    let in_service = state.units().filter(|(_, unit)| unit.retired.is_none()).count();
-    let all = due(&state, app.now());
-    let row = |(id, unit): (&UnitId, &Unit)| {
+    let sites = SiteChoice::of(&app, "/respirators", fields.get("site")).await?;
+    let list = Paging::of(&app, (Thing::Unit, "/respirators"), Some(&sites), &fields).await?;
+    let ids: Vec<UnitId> = list.things.iter().map(|one| UnitId::new(&one.id)).collect();
+    let things: Vec<Subject> = ids.iter().cloned().map(Subject::Unit).collect();
+    let state = app.ledger().state_about(&things, 0).await?;
+    let holders = ids.iter().filter_map(|id| state.unit(id)).flat_map(|unit| unit.holders.keys());
+    let holders: BTreeSet<Subject> = holders.cloned().map(Subject::Wearer).collect();
+    let state = app.ledger().state_with(state, holders).await?;
+    let all = due_of(&state, things, (app.now(), DAYS_AHEAD));
+    let row = |id: &UnitId| {
         let about = About::Unit(id.clone());
-        Row::of(&state, (id, unit), all.iter().filter(|due| due.about == about))
+        let unit = state.unit(id)?;
+        Some(Row::of(&state, (id, unit), all.iter().filter(|due| due.about == about)))
     };
+    let in_service = list.things.iter().filter(|one| !one.gone).count();
+    let sheet =
+        |sheet: usize| (sheet, format!("/respirators/labels.svg?{}&sheet={sheet}", list.query));
     page(&ListPage {
         shell: Shell::new(&app, Room::Respirators, "Respirators"),
+        search: SearchPart::of(
+            &fields,
+            ("/respirators", "Tag, model, size or serial number"),
+            Some(&sites),
+        ),
         sites,
-        field: Field::text(&fields, "q", "Tag, model or size").kind("search"),
-        rows: units.into_iter().map(row).collect(),
-        sheets: (1..=in_service.div_ceil(LABELS_PER_SHEET)).collect(),
+        shown: list.told("respirator", "respirators"),
+        rows: ids.iter().filter_map(row).collect(),
+        pages: list.links()?,
+        sheets: (1..=in_service.div_ceil(LABELS_PER_SHEET)).map(sheet).collect(),
     })
 }
 

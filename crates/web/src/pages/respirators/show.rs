@@ -1,17 +1,17 @@
 use askama::Template;
 use axum::extract::{Path, State};
 use jiff::tz::TimeZone;
-use program::UnitId;
-use program::due::{About, due};
+use program::due::{DAYS_AHEAD, due_of};
 use program::state::{FittedElements, State as Records, Unit};
+use program::{Subject, UnitId};
 
 use super::list::condition;
 use crate::app::AppState;
 use crate::due_view::{DuePart, encoded, groups};
 use crate::fields::Fields;
-use crate::named::{Thing, near};
-use crate::record::{OffersPart, offered, recorded};
-use crate::shell::{Page, PageError, Room, Shell, page};
+use crate::named::{self, Thing};
+use crate::record::{OffersPart, next_words, offered, recorded};
+use crate::shell::{Page, Room, Shell, page};
 use crate::telling::{self, HistoryPart};
 use crate::wording;
 
@@ -37,16 +37,14 @@ pub(crate) async fn show(
     Path(asked): Path<String>,
     fields: Fields,
 ) -> Page {
-    let state = app.state().await?;
     let id = UnitId::new(&asked);
+    let (thing, shown) = (Subject::Unit(id.clone()), telling::shown(&fields));
+    let state = app.state_about(std::slice::from_ref(&thing), shown).await?;
     let Some(unit) = state.unit(&id) else {
-        let near = near(&asked, state.units().map(|(id, _)| (id.as_str(), "")));
-        let near = near.into_iter().map(|tag| (format!("/respirators/{}", encoded(&tag)), tag));
-        return Err(PageError::NotFound { what: "respirator", asked, near: near.collect() });
+        return Err(named::missing(&app, Thing::Unit, asked).await);
     };
     let zone = telling::zone(&state, &unit.site);
-    let about = About::Unit(id.clone());
-    let due: Vec<_> = due(&state, app.now()).into_iter().filter(|due| due.about == about).collect();
+    let due = due_of(&state, [thing.clone()], (app.now(), DAYS_AHEAD));
     let (class, condition) = condition(unit, &due);
     page(&ShowPage {
         shell: Shell::new(&app, Room::Respirators, format!("{id}: {}", telling::unit(&state, &id))),
@@ -59,7 +57,7 @@ pub(crate) async fn show(
         facts: facts(&state, unit, &zone),
         elements: unit.elements.as_ref().map(|on| elements(&state, on, &zone)).unwrap_or_default(),
         due: DuePart { groups: groups(&state, &due) },
-        history: HistoryPart::of(&state, state.history_of_unit(&id), fields.get("history")),
+        history: HistoryPart::of(&state, &thing, shown),
     })
 }
 
@@ -88,7 +86,8 @@ fn facts(state: &Records, unit: &Unit, zone: &TimeZone) -> Vec<(&'static str, St
         ("Inspected", unit.inspected.as_ref().map_or_else(never, |done| on(&done.at))),
     ];
     if let Some(record) = program::care::of(state, &unit.id) {
-        facts.push(("Stage of care", record.care.stage().to_string()));
+        let stage = record.care.stage();
+        facts.push(("Stage of care", format!("{stage}. {}", next_words(&record))));
         let told = record.forbidden.iter().rev().take(3).map(rulebook::Finding::text);
         let told: Vec<String> = told.collect();
         if !told.is_empty() {

@@ -1,9 +1,12 @@
 use askama::Template;
 use axum::extract::State;
-use program::due::{About, Urgency, due};
+use program::due::{About, DAYS_AHEAD, Urgency, due_of};
+use program::{Subject, TaskId};
 
 use crate::app::AppState;
 use crate::fields::Fields;
+use crate::named::Thing;
+use crate::paging::{Paging, SearchPart};
 use crate::shell::{Page, Room, Shell, page};
 use crate::site_choice::SiteChoice;
 use crate::{telling, wording};
@@ -13,7 +16,10 @@ use crate::{telling, wording};
 struct ListPage {
     shell: Shell,
     sites: SiteChoice,
+    search: SearchPart,
+    shown: String,
     rows: Vec<Row>,
+    pages: String,
 }
 
 struct Row {
@@ -25,19 +31,23 @@ struct Row {
     due: Vec<String>,
 }
 
-/// `GET /tasks?site=`.
+/// `GET /tasks?q=&site=&after=`.
 pub(crate) async fn show(State(app): State<AppState>, fields: Fields) -> Page {
-    let state = app.state().await?;
-    let sites = SiteChoice::of(&state, "/tasks", fields.get("site"));
-    let all = due(&state, app.now());
-    let rows = state.tasks().filter(|(_, task)| sites.shows(&task.site)).map(|(id, task)| {
+    let sites = SiteChoice::of(&app, "/tasks", fields.get("site")).await?;
+    let list = Paging::of(&app, (Thing::Task, "/tasks"), Some(&sites), &fields).await?;
+    let ids: Vec<TaskId> = list.things.iter().map(|one| TaskId::new(&one.id)).collect();
+    let things: Vec<Subject> = ids.iter().cloned().map(Subject::Task).collect();
+    let state = app.ledger().state_about(&things, 0).await?;
+    let all = due_of(&state, things, (app.now(), DAYS_AHEAD));
+    let row = |id: &TaskId| {
+        let task = state.task(id)?;
         let place = state.place_at(id, app.now());
         let names = place.map(|place| {
             place.contaminants.iter().map(|c| c.substance.name()).collect::<Vec<_>>().join(", ")
         });
         let about = About::Task(id.clone());
         let own = all.iter().filter(|due| due.about == about && due.urgency == Urgency::Now);
-        Row {
+        Some(Row {
             id: id.to_string(),
             name: task.spec.name.clone(),
             site: telling::site(&state, &task.site),
@@ -46,8 +56,14 @@ pub(crate) async fn show(State(app): State<AppState>, fields: Fields) -> Page {
                 .unwrap_or_else(|| "not measured".to_owned()),
             wear: wording::minutes(task.spec.wear_per_shift.as_min()),
             due: own.map(|due| due.finding.text()).collect(),
-        }
-    });
-    let rows = rows.collect();
-    page(&ListPage { shell: Shell::new(&app, Room::Tasks, "Tasks"), sites, rows })
+        })
+    };
+    page(&ListPage {
+        shell: Shell::new(&app, Room::Tasks, "Tasks"),
+        search: SearchPart::of(&fields, ("/tasks", "Name of the task"), Some(&sites)),
+        sites,
+        shown: list.told("task", "tasks"),
+        rows: ids.iter().filter_map(row).collect(),
+        pages: list.links()?,
+    })
 }

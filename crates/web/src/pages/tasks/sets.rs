@@ -1,13 +1,13 @@
 //! The sets that are used at a site, as kinds: model with elements, and their change schedules.
 
 use std::cmp::Reverse;
-use std::collections::BTreeMap;
+use std::collections::BTreeSet;
 
 use jiff::Timestamp;
+use ledger::SetsInUse;
 use program::schedule::{TaskSchedule, for_task};
-use program::state::{State, Task};
-use program::{ElementTypeId, ModelId, TaskId};
-
+use program::state::State;
+use program::{Subject, TaskId};
 use rulebook::{Finding, Severity, assess};
 
 use crate::wording;
@@ -32,14 +32,17 @@ pub(super) struct SetRow {
 /// are allowed there first, the most frequent before the others; and the one chosen, or the first.
 pub(super) fn sets(
     state: &State,
-    (id, task): (&TaskId, &Task),
+    (id, in_use): (&TaskId, Vec<SetsInUse>),
     now: Timestamp,
     asked: &str,
 ) -> (Vec<SetRow>, Option<TaskSchedule>) {
     let Some(place) = state.place_at(id, now) else { return (Vec::new(), None) };
-    let judged = kinds(state, task).into_iter().filter_map(|((model, kind), units)| {
+    let judged = in_use.into_iter().filter_map(|SetsInUse { model, element_type: kind, units }| {
         let listed = state.model(&model)?;
         let elements = state.element_type(&kind)?;
+        if elements.elements.against.is_empty() {
+            return None;
+        }
         let schedule = for_task(state, id, &kind, &listed.device, now)?;
         let assessment = assess(&place, &listed.device, Some(&elements.elements));
         let stop = assessment.findings.iter().find(|found| found.severity == Severity::Stop);
@@ -74,18 +77,10 @@ pub(super) fn sets(
     (rows, chosen)
 }
 
-/// Models with the gas or vapour elements fitted to them somewhere at the site, and how many of
-/// each there are.
-fn kinds(state: &State, task: &Task) -> BTreeMap<(ModelId, ElementTypeId), usize> {
-    let mut kinds = BTreeMap::new();
-    for (_, unit) in state.units() {
-        let Some(on) = unit.elements.as_ref().filter(|_| unit.retired.is_none()) else { continue };
-        let gas = state
-            .element_type(&on.element_type)
-            .is_some_and(|kind| !kind.elements.against.is_empty());
-        if unit.site == task.site && gas {
-            *kinds.entry((unit.model.clone(), on.element_type.clone())).or_insert(0) += 1;
-        }
-    }
-    kinds
+/// The models and elements of some sets.
+pub(super) fn kinds(in_use: &[SetsInUse]) -> BTreeSet<Subject> {
+    let of = |set: &SetsInUse| {
+        [Subject::Model(set.model.clone()), Subject::ElementType(set.element_type.clone())]
+    };
+    in_use.iter().flat_map(of).collect()
 }

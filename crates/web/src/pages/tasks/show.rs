@@ -2,20 +2,20 @@ use std::collections::BTreeSet;
 
 use askama::Template;
 use axum::extract::{Path, State};
-use program::TaskId;
-use program::due::{About, due};
+use program::due::{DAYS_AHEAD, due_of};
 use program::state::{State as Records, Task};
+use program::{Subject, TaskId};
 use rulebook::{Assessment, Severity, list};
 use substance::Catalogue;
 
-use super::sets::{SetRow, sets};
+use super::sets::{SetRow, kinds, sets};
 use crate::app::AppState;
 use crate::due_view::{DuePart, encoded, groups};
 use crate::fields::Fields;
 use crate::life_view::LifeView;
-use crate::named::{Thing, near};
+use crate::named::{self, Thing};
 use crate::record::{OffersPart, offered, recorded};
-use crate::shell::{Page, PageError, Room, Shell, page};
+use crate::shell::{Page, Room, Shell, page};
 use crate::telling::{self, HistoryPart};
 use crate::wording;
 
@@ -72,16 +72,19 @@ pub(crate) async fn show(
     Path(asked): Path<String>,
     fields: Fields,
 ) -> Page {
-    let state = app.state().await?;
     let (id, now) = (TaskId::new(&asked), app.now());
-    let (Some(task), Some(place)) = (state.task(&id), state.place_at(&id, now)) else {
-        let near = near(&asked, state.tasks().map(|(id, _)| (id.as_str(), "")));
-        let near = near.into_iter().map(|id| (format!("/tasks/{}", encoded(&id)), id));
-        return Err(PageError::NotFound { what: "task", asked, near: near.collect() });
+    let (thing, shown) = (Subject::Task(id.clone()), telling::shown(&fields));
+    let state = app.state_about(std::slice::from_ref(&thing), shown).await?;
+    let Some(site) = state.task(&id).map(|task| task.site.clone()) else {
+        return Err(named::missing(&app, Thing::Task, asked).await);
     };
-    let about = About::Task(id.clone());
-    let due: Vec<_> = due(&state, now).into_iter().filter(|due| due.about == about).collect();
-    let (sets, chosen) = sets(&state, (&id, task), now, fields.get("set"));
+    let in_use = app.ledger().sets_in_use(&site).await?;
+    let state = app.ledger().state_with(state, kinds(&in_use)).await?;
+    let (Some(task), Some(place)) = (state.task(&id), state.place_at(&id, now)) else {
+        return Err(named::missing(&app, Thing::Task, asked).await);
+    };
+    let due = due_of(&state, [thing.clone()], (now, DAYS_AHEAD));
+    let (sets, chosen) = sets(&state, (&id, in_use), now, fields.get("set"));
     let classes = list(&place);
     let needs = classes.first().map(needs).unwrap_or_default();
     let (allowed, not_allowed): (Vec<_>, Vec<_>) = classes.iter().partition(|class| class.allowed);
@@ -104,7 +107,7 @@ pub(crate) async fn show(
         allowed: rows(allowed),
         not_allowed: rows(not_allowed),
         due: DuePart { groups: groups(&state, &due) },
-        history: HistoryPart::of(&state, state.history_of_task(&id), fields.get("history")),
+        history: HistoryPart::of(&state, &thing, shown),
     })
 }
 

@@ -1,10 +1,12 @@
 use askama::Template;
 use axum::extract::State;
-use program::due::{About, Urgency, due};
+use program::due::{About, DAYS_AHEAD, Urgency, due_of};
+use program::{PersonId, Subject};
 
 use crate::app::AppState;
-use crate::component::Field;
 use crate::fields::Fields;
+use crate::named::Thing;
+use crate::paging::{Paging, SearchPart};
 use crate::shell::{Page, Room, Shell, page};
 use crate::site_choice::SiteChoice;
 
@@ -13,8 +15,10 @@ use crate::site_choice::SiteChoice;
 struct ListPage {
     shell: Shell,
     sites: SiteChoice,
-    field: Field,
+    search: SearchPart,
+    shown: String,
     rows: Vec<Row>,
+    pages: String,
 }
 
 struct Row {
@@ -24,33 +28,33 @@ struct Row {
     soon: Vec<String>,
 }
 
-/// `GET /wearers?q=&site=`: every wearer, and what is due for each.
+/// `GET /wearers?q=&site=&after=`: a page of the wearers, and what is due for each.
 pub(crate) async fn show(State(app): State<AppState>, fields: Fields) -> Page {
-    let state = app.state().await?;
-    let sites = SiteChoice::of(&state, "/wearers", fields.get("site"));
-    let wanted = fields.get("q").to_lowercase();
-    let all = due(&state, app.now());
-    let words = |id: &program::PersonId, urgency: Urgency| {
+    let sites = SiteChoice::of(&app, "/wearers", fields.get("site")).await?;
+    let list = Paging::of(&app, (Thing::Wearer, "/wearers"), Some(&sites), &fields).await?;
+    let ids: Vec<PersonId> = list.things.iter().map(|one| PersonId::new(&one.id)).collect();
+    let things: Vec<Subject> = ids.iter().cloned().map(Subject::Wearer).collect();
+    let state = app.ledger().state_about(&things, 0).await?;
+    let all = due_of(&state, things, (app.now(), DAYS_AHEAD));
+    let words = |id: &PersonId, urgency: Urgency| {
         let about = About::Wearer(id.clone());
         let own = all.iter().filter(|due| due.about == about && due.urgency == urgency);
         own.map(|due| due.finding.text()).collect::<Vec<_>>()
     };
-    let mut rows: Vec<Row> = state
-        .wearers()
-        .filter(|(_, wearer)| sites.shows(&wearer.site))
-        .filter(|(id, wearer)| format!("{id} {}", wearer.name).to_lowercase().contains(&wanted))
-        .map(|(id, wearer)| Row {
+    let row = |id: &PersonId| {
+        Some(Row {
             id: id.to_string(),
-            name: wearer.name.clone(),
+            name: state.wearer(id)?.name.clone(),
             now: words(id, Urgency::Now),
             soon: words(id, Urgency::Soon),
         })
-        .collect();
-    rows.sort_by(|a, b| (&a.name, &a.id).cmp(&(&b.name, &b.id)));
+    };
     page(&ListPage {
         shell: Shell::new(&app, Room::Wearers, "Wearers"),
+        search: SearchPart::of(&fields, ("/wearers", "Name or number"), Some(&sites)),
         sites,
-        field: Field::text(&fields, "q", "Name or number").kind("search"),
-        rows,
+        shown: list.told("wearer", "wearers"),
+        rows: ids.iter().filter_map(row).collect(),
+        pages: list.links()?,
     })
 }

@@ -1,14 +1,18 @@
+use std::collections::BTreeSet;
+
 use askama::Template;
 use axum::extract::{Path, State};
-use program::PersonId;
-use program::due::{About, due};
+use ledger::ReadError;
+use program::due::{DAYS_AHEAD, due_of};
+use program::state::State as Records;
+use program::{Fact, PersonId, Subject, UnitId};
 
 use crate::app::AppState;
 use crate::due_view::{DuePart, encoded, groups};
 use crate::fields::Fields;
-use crate::named::{Thing, near};
+use crate::named::{self, Thing};
 use crate::record::{OffersPart, offered, recorded};
-use crate::shell::{Page, PageError, Room, Shell, page};
+use crate::shell::{Page, Room, Shell, page};
 use crate::telling::{self, HistoryPart};
 use crate::wording;
 
@@ -43,16 +47,15 @@ pub(crate) async fn show(
     Path(asked): Path<String>,
     fields: Fields,
 ) -> Page {
-    let state = app.state().await?;
     let id = PersonId::new(&asked);
+    let (thing, shown) = (Subject::Wearer(id.clone()), telling::shown(&fields));
+    let state = app.state_about(std::slice::from_ref(&thing), shown).await?;
+    let state = app.ledger().state_with(state, in_hand(&app, &thing).await?).await?;
     let Some(wearer) = state.wearer(&id) else {
-        let near = near(&asked, state.wearers().map(|(id, _)| (id.as_str(), "")));
-        let near = near.into_iter().map(|id| (format!("/wearers/{}", encoded(&id)), id));
-        return Err(PageError::NotFound { what: "wearer", asked, near: near.collect() });
+        return Err(named::missing(&app, Thing::Wearer, asked).await);
     };
     let zone = telling::zone(&state, &wearer.site);
-    let about = About::Wearer(id.clone());
-    let due: Vec<_> = due(&state, app.now()).into_iter().filter(|due| due.about == about).collect();
+    let due = due_of(&state, [thing.clone()], (app.now(), DAYS_AHEAD));
     let clearance = wearer.clearance.as_ref().map(|record| {
         let until = record.until.map(|day| format!(", until {}", wording::day(day)));
         format!("{}{}", telling::clearance(&record.clearance), until.unwrap_or_default())
@@ -84,6 +87,28 @@ pub(crate) async fn show(
         training: training.collect(),
         holds: holds.map(|(id, _)| (id.to_string(), telling::unit(&state, id))).collect(),
         due: DuePart { groups: groups(&state, &due) },
-        history: HistoryPart::of(&state, state.history_of_wearer(&id), fields.get("history")),
+        history: HistoryPart::of(&state, &thing, shown),
     })
+}
+
+/// The respirators that were given to a wearer and not taken back, and their models: whether they are
+/// still in those hands, the respirators tell.
+async fn in_hand(app: &AppState, wearer: &Subject) -> Result<BTreeSet<Subject>, ReadError> {
+    let state = app.ledger().state_about(std::slice::from_ref(wearer), usize::MAX).await?;
+    let mut units: BTreeSet<UnitId> = BTreeSet::new();
+    for entry in state.history(wearer).into_iter().filter(|entry| state.counts(&entry.id)) {
+        match &entry.fact {
+            Fact::Issued { unit, .. } | Fact::FacepieceTaken { unit, .. } => {
+                units.insert(unit.clone());
+            }
+            Fact::Returned { unit, .. } => {
+                units.remove(unit);
+            }
+            _ => {}
+        }
+    }
+    let units: BTreeSet<Subject> = units.into_iter().map(Subject::Unit).collect();
+    let state = app.ledger().state_with(Records::default(), units.clone()).await?;
+    let models = state.units().map(|(_, unit)| Subject::Model(unit.model.clone()));
+    Ok(models.chain(units).collect())
 }

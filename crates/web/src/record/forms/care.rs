@@ -6,7 +6,7 @@ use super::unit::unit;
 use crate::named::Thing;
 use crate::record::offer::{held, in_hands, in_service, powered, washable};
 use crate::record::parts::PARTS;
-use crate::record::{Ask, EntryForm, Input, Offer, PLAIN, Written};
+use crate::record::{Ask, EntryForm, Input, Offer, PLAIN, Written, next_care};
 
 const OCCASIONS: &[(&str, &str)] =
     &[("before-use", "before use"), ("at-cleaning", "at cleaning"), ("monthly", "monthly round")];
@@ -70,7 +70,7 @@ pub(super) const FORMS: &[EntryForm] = &[
         offer: Offer::Unit(washable),
         fields: &[
             unit(),
-            Ask::of("step", "Step", Input::Choice(STEPS)).such_as("washed"),
+            Ask::of("step", "Step", Input::Choice(STEPS)).such_as("washed").first(next_care::first),
             Ask::of("step.washed.cleaner", "Washed with", Input::Text)
                 .hint("only of washing")
                 .such_as("mild detergent"),
@@ -81,6 +81,7 @@ pub(super) const FORMS: &[EntryForm] = &[
                 .hint("only of rinsing, such as 40 degC")
                 .such_as("40 degC"),
         ],
+        notes: Some(next_care::notes),
         ..PLAIN
     },
     EntryForm {

@@ -9,7 +9,7 @@ use crate::record::offer::{
     brings_air, carries_cylinder, carries_elements, in_hands, in_service, in_store, not_held,
     powered, purifies_air, washable,
 };
-use crate::record::{Ask, EntryForm, Input, Offer, PLAIN, Written};
+use crate::record::{Ask, EntryForm, Input, Offer, PLAIN, Written, next_care};
 use crate::telling;
 
 const SIGNS: &[(&str, &str)] = &[
@@ -99,6 +99,7 @@ pub(super) const FORMS: &[EntryForm] = &[
         button: "Record the cleaning",
         offer: Offer::Unit(washable),
         fields: &[unit()],
+        notes: Some(next_care::notes),
         ..PLAIN
     },
     EntryForm {
@@ -115,6 +116,7 @@ pub(super) const FORMS: &[EntryForm] = &[
             Ask::of("contact", "Time in contact", Input::Written(Written::as_::<Minutes>()))
                 .such_as("2 min"),
         ],
+        notes: Some(next_care::notes),
         ..PLAIN
     },
     EntryForm {
