@@ -52,7 +52,7 @@ impl Store for PostgresStore {
     }
 
     async fn tidy(&self) -> sqlx::Result<()> {
-        let done = sqlx::raw_sql("VACUUM (ANALYZE) about, due, due_count, projected");
+        let done = sqlx::raw_sql("VACUUM (ANALYZE) about, due, due_count, things, projected");
         done.execute(&self.pool).await.map(|_| ())
     }
 

@@ -327,7 +327,7 @@ async fn write<C: Derived>(connection: &mut C, found: Found) -> Result<(), ReadE
         reading = Aside::begin(move || take(sorted, from_bytes));
         connection.add_due(&some).await?;
     }
-    connection.index_due().await?;
+    connection.index().await?;
     Ok(connection.count(&found.changes.counted()).await?)
 }
 

@@ -103,11 +103,13 @@ fn head(record: &[u8]) -> [u8; 8] {
     head
 }
 
+/// The next record of a run, after its head, and the number of the run.
+type Ahead = ([u8; 8], Vec<u8>, usize);
+
 /// Records in the order of their bytes.
 pub(super) struct Sorted {
     runs: Vec<Run>,
-    /// The next record of each run, after its head.
-    ahead: BinaryHeap<Reverse<([u8; 8], Vec<u8>, usize)>>,
+    ahead: BinaryHeap<Reverse<Ahead>>,
     last: Option<Vec<u8>>,
 }
 

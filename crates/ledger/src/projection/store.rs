@@ -46,11 +46,11 @@ pub(crate) trait Derived: Listing {
     /// then the first day.
     async fn counts_on(&mut self, site: &str, days: (i64, i64)) -> sqlx::Result<Vec<Counted>>;
 
-    /// Empties the derived tables; the duties of a thing are found fast again after
-    /// [`Self::index_due`].
+    /// Empties the derived tables; a thing and its duties are found fast again after
+    /// [`Self::index`].
     async fn clear(&mut self) -> sqlx::Result<()>;
-    /// Has the duties of a thing found fast.
-    async fn index_due(&mut self) -> sqlx::Result<()>;
+    /// Has a thing and its duties found fast.
+    async fn index(&mut self) -> sqlx::Result<()>;
     /// Adds the pieces whose first position is not that of one already there.
     async fn add_about(&mut self, rows: &[AboutRow]) -> sqlx::Result<()>;
     /// Takes the duties of these things away and gives them.

@@ -156,18 +156,21 @@ impl Derived for SqliteConnection {
         sqlx::raw_sql(
             "DELETE FROM about; DELETE FROM due; DELETE FROM due_count; \
              DELETE FROM things; DELETE FROM projected; \
-             DROP INDEX IF EXISTS due_of_thing",
+             DROP INDEX IF EXISTS due_of_thing; DROP INDEX IF EXISTS thing_by_id",
         )
         .execute(self)
         .await
         .map(|_| ())
     }
 
-    async fn index_due(&mut self) -> sqlx::Result<()> {
-        sqlx::raw_sql("CREATE INDEX due_of_thing ON due (about, thing)")
-            .execute(self)
-            .await
-            .map(|_| ())
+    async fn index(&mut self) -> sqlx::Result<()> {
+        sqlx::raw_sql(
+            "CREATE INDEX due_of_thing ON due (about, thing); \
+             CREATE INDEX thing_by_id ON things (kind, id)",
+        )
+        .execute(self)
+        .await
+        .map(|_| ())
     }
 
     async fn add_about(&mut self, rows: &[AboutRow]) -> sqlx::Result<()> {
