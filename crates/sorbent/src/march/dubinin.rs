@@ -5,6 +5,8 @@
 pub(super) struct Dubinin {
     /// Load that fills the micropores, mol/kg.
     pub full: f64,
+    /// Its inverse, kg/mol.
+    pub per_full: f64,
     /// `R T / (beta E0)`.
     pub b: f64,
     /// Logarithm of the saturated level in mol/m³.
@@ -30,6 +32,7 @@ impl Dubinin {
         let ln_load = full.ln() - reduced_tangent * reduced_tangent;
         Self {
             full,
+            per_full: 1.0 / full,
             b,
             ln_saturation: saturation.ln(),
             reduced_tangent,

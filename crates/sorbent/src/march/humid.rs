@@ -11,6 +11,7 @@ use super::input::{Moisture, Path};
 use super::law::{LocalLaw, within_cell};
 use super::plan::as_f64;
 use super::scheme::weight;
+use super::still::Still;
 use crate::capacity::{WATER_MOLAR_VOLUME, WaterCurve, WaterIsotherm};
 
 /// Nodes of the table of what water leaves, less one: by humidity and by reduced potential.
@@ -219,25 +220,36 @@ impl Wet {
     }
 
     /// Levels of all vapours and of water, last, in balance with `loads` of a bed at rest, and the
-    /// slope of each by its own load.
-    pub fn levels(&self, loads: &[f64], levels: &mut [(f64, f64)], guess: f64) -> f64 {
-        let Some((water, vapours)) = loads.split_last() else { return guess };
-        let Some((water_level, levels)) = levels.split_last_mut() else { return guess };
-        let part = |(load, vapour): (&f64, &Vapour)| load * vapour.per_full;
-        let parts: Vec<f64> = vapours.iter().zip(&self.vapours).map(part).collect();
-        let pores = self.pores(*water, &parts);
-        let x = reduced(pores.filling);
-        let left: Vec<f64> = self.vapours.iter().map(|v| v.left.at(pores.humidity, x).0).collect();
-        let dry: Vec<f64> = vapours.iter().zip(&left).map(|(load, left)| load / left).collect();
-        let found = self.ideal.levels(&dry, levels, guess);
-        for (level, left) in levels.iter_mut().zip(&left) {
-            level.1 /= left;
+    /// slope of each by its own load. `ln_pi` as in [`Still`].
+    pub fn levels(&self, loads: &[Vec<f64>], levels: &mut [Vec<(f64, f64)>], ln_pi: &mut [f64]) {
+        let Some((waters, vapours)) = loads.split_last() else { return };
+        let Some((water_levels, levels)) = levels.split_last_mut() else { return };
+        // Loads as they would be without water, and what water leaves of them.
+        let (mut dry, mut left) = (vapours.to_vec(), vapours.to_vec());
+        let mut parts = vec![0.0; vapours.len()];
+        for (cell, (water, level)) in waters.iter().zip(water_levels).enumerate() {
+            for ((part, loads), vapour) in parts.iter_mut().zip(vapours).zip(&self.vapours) {
+                *part = loads.get(cell).map_or(0.0, |load| load * vapour.per_full);
+            }
+            let pores = self.pores(*water, &parts);
+            let x = reduced(pores.filling);
+            for ((dry, left), vapour) in dry.iter_mut().zip(&mut left).zip(&self.vapours) {
+                if let (Some(dry), Some(left)) = (dry.get_mut(cell), left.get_mut(cell)) {
+                    *left = vapour.left.at(pores.humidity, x).0;
+                    *dry /= *left;
+                }
+            }
+            let open = (1.0 - pores.filling).max(1e-3);
+            let slope = self.water.curve.slope(pores.humidity) * open;
+            let saturation = self.water.saturation;
+            *level = (pores.humidity * saturation, saturation / slope.max(1e-9));
         }
-        let open = (1.0 - pores.filling).max(1e-3);
-        let slope = self.water.curve.slope(pores.humidity) * open;
-        let saturation = self.water.saturation;
-        *water_level = (pores.humidity * saturation, saturation / slope.max(1e-9));
-        found
+        Still { ideal: &self.ideal, loads: &dry, levels, ln_pi }.balance(Path::Widest);
+        for (levels, left) in levels.iter_mut().zip(&left) {
+            for (level, left) in levels.iter_mut().zip(left) {
+                level.1 /= left;
+            }
+        }
     }
 }
 
@@ -357,6 +369,8 @@ struct Now {
     leaves: f64,
     /// Level taken per unit of driving force, kg/m³.
     taken: f64,
+    /// Inverse of the share of the outlet in the level within.
+    per_theta: f64,
 }
 
 /// One cell on its way through the steps.
@@ -368,9 +382,9 @@ struct Cell {
     /// Slope of the water's load by its level, over the step, per s.
     water_slope: f64,
     now: Vec<Now>,
-    shares: Vec<Share>,
+    shares: Vec<Share<1>>,
     parts: Vec<f64>,
-    guess: Guess,
+    guess: Guess<1>,
 }
 
 impl Cell {
@@ -390,7 +404,7 @@ impl Cell {
         });
         let now: Vec<Now> = now.collect();
         parts.fill(0.0);
-        let shares = vec![Share::default(); now.len()];
+        let shares = vec![Share::ZERO; now.len()];
         let (humidity, water_slope) = (pores.humidity, f64::NAN);
         Self { water, humidity, left, water_slope, now, shares, parts, guess: Guess::NONE }
     }
@@ -422,19 +436,20 @@ impl Cell {
     #[inline(always)]
     fn vapours(&mut self, wet: &Wet, per: f64) {
         for _ in 0..ROUNDS {
-            for (share, now) in self.shares.iter_mut().zip(&self.now) {
-                let (theta, inverse) = weight(now.taken * now.slope * now.left);
-                share.per_theta = inverse;
+            for (share, now) in self.shares.iter_mut().zip(&mut self.now) {
+                let theta;
+                (theta, now.per_theta) = weight(now.taken * now.slope * now.left);
                 // The load lets go in proportion to itself, but takes only what water leaves.
                 let a = theta * now.taken;
-                share.s = now.enters + a * now.load;
-                share.a = a * now.left;
+                share.s = [now.enters + a * now.load];
+                share.a = [a * now.left];
             }
-            wet.ideal.balance(&mut self.shares, &mut self.guess);
+            wet.ideal.balance(&mut self.shares, &mut self.guess, &[1.0]);
             let mut filling = 0.0;
             for (share, vapour) in self.shares.iter().zip(&wet.vapours) {
-                if share.a > 0.0 {
-                    filling += (share.s - share.c).max(0.0) / share.a * vapour.per_full;
+                let ([s], [a], [c]) = (share.s, share.a, share.c);
+                if a > 0.0 {
+                    filling += (s - c).max(0.0) / a * vapour.per_full;
                 }
             }
             let x = reduced(filling);
@@ -443,10 +458,11 @@ impl Cell {
             }
         }
         for (now, share) in self.now.iter_mut().zip(&self.shares) {
-            let within = if share.a > 0.0 { share.c } else { now.enters };
-            now.leaves = (now.enters - (now.enters - within) * share.per_theta).max(0.0);
+            let ([a], [c], [slope]) = (share.a, share.c, share.slope);
+            let within = if a > 0.0 { c } else { now.enters };
+            now.leaves = (now.enters - (now.enters - within) * now.per_theta).max(0.0);
             now.load = (now.load + (now.enters - now.leaves) / per).max(0.0);
-            now.slope = share.slope;
+            now.slope = slope;
         }
     }
 }

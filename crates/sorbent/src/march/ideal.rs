@@ -8,24 +8,34 @@
 //! Source: ideal adsorbed solution of Myers and Prausnitz 1965 (form from memory); the reduction is
 //! derived here and checked against nested searches, see the tests.
 
+//!
+//! INVARIANT (lanes): every array here has one entry for each lane, a cell of its own, and every index
+//! runs over them.
+#![expect(
+    clippy::indexing_slicing,
+    clippy::needless_range_loop,
+    reason = "loops over the lanes of fixed arrays, INVARIANT (lanes), which the compiler turns into vectors"
+)]
+
+use std::hint::select_unpredictable as choose;
+
 use super::alone::{Alone, At};
 use super::dubinin::Dubinin;
-use super::input::{MOST_COMPONENTS, Path};
+use super::input::MOST_COMPONENTS;
 use super::lanes::exp;
-use super::scheme::weight;
 
-/// Newton's steps before the nested search takes over.
+/// Newton's steps before a nested search takes over.
 const MOST_STEPS: u32 = 30;
 /// Greatest change of a logarithm in one step.
 const MOST_CHANGE: f64 = 2.5;
+/// The same for lanes together; those left then go on by themselves.
+const MOST_TOGETHER: u32 = 6;
 /// Steps shorter than this leave an error of their square.
-const NEAR: f64 = 3e-7;
-
-/// Greatest change of a logarithm in one step that is taken to go on.
+const NEAR: f64 = 1e-5;
+/// Part of the pores' spreading pressure below which a vapour is left out of the search for it.
+const LEAST_SHARE: f64 = 1e-12;
+/// Greatest change of a logarithm, and of its trend, in one step that is taken to go on.
 const STEADY: f64 = 0.3;
-
-/// Loads in sum below this are taken as none at rest, mol/kg.
-const LEAST_LOAD: f64 = 1e-200;
 
 /// The vapours that share the pores.
 #[derive(Debug, Clone)]
@@ -35,48 +45,99 @@ pub(super) struct Ideal {
     straight: f64,
 }
 
-/// What a cell remembers of its last balance.
+/// What each cell remembers of its last balance.
 #[derive(Debug, Clone, Copy)]
-pub(super) struct Guess {
-    pub ln_pi: f64,
-    pub ln_total: f64,
-    /// How much both changed in the last step.
-    trend: (f64, f64),
+pub(super) struct Guess<const N: usize> {
+    pub ln_pi: Known<N>,
+    pub ln_total: Known<N>,
 }
 
-impl Guess {
+impl<const N: usize> Guess<N> {
     /// Nothing known yet.
-    pub const NONE: Self = Self::at(f64::NAN, f64::NAN);
+    pub const NONE: Self = Self::at([f64::NAN; N], [f64::NAN; N]);
 
-    const fn at(ln_pi: f64, ln_total: f64) -> Self {
-        Self { ln_pi, ln_total, trend: (0.0, 0.0) }
-    }
-
-    /// Where the next search starts: what the last step changed, it will about change again, unless a
-    /// front just came.
-    #[inline(always)]
-    fn next(&self) -> (f64, f64) {
-        let (y, m) = self.trend;
-        let steady = y.abs() < STEADY && m.abs() < STEADY;
-        if steady { (self.ln_pi + y, self.ln_total + m) } else { (self.ln_pi, self.ln_total) }
+    pub const fn at(ln_pi: [f64; N], ln_total: [f64; N]) -> Self {
+        Self { ln_pi: Known::at(ln_pi), ln_total: Known::at(ln_total) }
     }
 }
 
-/// A vapour in the balance of one cell.
-#[derive(Debug, Clone, Copy, Default)]
-pub(super) struct Share {
+/// A logarithm, how much it changed in the last step, and how much that changed.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Known<const N: usize> {
+    pub at: [f64; N],
+    trend: [f64; N],
+    bend: [f64; N],
+}
+
+impl<const N: usize> Known<N> {
+    const fn at(at: [f64; N]) -> Self {
+        Self { at, trend: [0.0; N], bend: [0.0; N] }
+    }
+
+    /// Where the next search starts: what the last steps changed, the next will about change again,
+    /// unless a front just came. Where nothing is known it starts at `otherwise`.
+    #[inline(always)]
+    fn next(&self, otherwise: f64) -> [f64; N] {
+        let mut next = [0.0; N];
+        for j in 0..N {
+            let trend = choose(self.trend[j].abs() < STEADY, self.trend[j], 0.0);
+            let bend = choose(self.bend[j].abs() < STEADY, self.bend[j], 0.0);
+            let at = self.at[j];
+            next[j] = choose(at.is_nan(), otherwise, at + trend + bend);
+        }
+        next
+    }
+
+    /// Takes `to` in the lanes that were searched.
+    #[inline(always)]
+    fn update(&mut self, to: &[f64; N], live: &[f64; N]) {
+        for j in 0..N {
+            let trend = to[j] - self.at[j];
+            let known = (live[j] > 0.0) & !trend.is_nan();
+            self.bend[j] = choose(known, trend - self.trend[j], 0.0);
+            self.trend[j] = choose(known, trend, 0.0);
+            self.at[j] = choose(live[j] > 0.0, to[j], self.at[j]);
+        }
+    }
+}
+
+/// A vapour in the balance of each cell.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Share<const N: usize> {
     /// What enters and is held, mol/m³.
-    pub s: f64,
+    pub s: [f64; N],
     /// Level taken per unit of load, kg/m³.
-    pub a: f64,
+    pub a: [f64; N],
     /// Level within the cell, mol/m³.
-    pub c: f64,
+    pub c: [f64; N],
     /// Slope of its own load by its own level, m³/kg.
-    pub slope: f64,
-    /// Inverse of the share of the outlet in it.
-    pub per_theta: f64,
-    at: At,
-    x: f64,
+    pub slope: [f64; N],
+    at: At<N>,
+}
+
+impl<const N: usize> Share<N> {
+    pub const ZERO: Self =
+        Self { s: [0.0; N], a: [0.0; N], c: [0.0; N], slope: [0.0; N], at: At::ZERO };
+
+    fn lane(&self, j: usize) -> Share<1> {
+        Share { s: [self.s[j]], a: [self.a[j]], ..Share::ZERO }
+    }
+}
+
+/// The vapours alone that a march has met; what their tables are is found once.
+#[derive(Debug, Default)]
+pub(super) struct Tables(Vec<Alone>);
+
+impl Tables {
+    /// The vapour of `law` alone.
+    pub fn of(&mut self, law: &Dubinin) -> Alone {
+        if let Some(known) = self.0.iter().find(|known| known.law == *law) {
+            return known.clone();
+        }
+        let alone = Alone::new(*law);
+        self.0.push(alone.clone());
+        alone
+    }
 }
 
 impl Ideal {
@@ -85,100 +146,173 @@ impl Ideal {
         Self { alone, straight }
     }
 
-    /// Fills levels and slopes of `shares`, in the order of the vapours.
+    /// Fills levels and slopes of `shares`, in the order of the vapours, in the cells that are `active`.
     #[inline(always)]
-    pub fn balance(&self, shares: &mut [Share], guess: &mut Guess) {
-        let mut pressure = 0.0;
+    pub fn balance<const N: usize>(
+        &self,
+        shares: &mut [Share<N>],
+        guess: &mut Guess<N>,
+        active: &[f64; N],
+    ) {
+        let mut pressure = [0.0; N];
         for (alone, share) in self.alone.iter().zip(shares.iter_mut()) {
             let henry = alone.law.henry;
-            share.c = share.s / (1.0 + share.a * henry);
-            share.slope = henry;
-            pressure += henry * share.c;
+            for j in 0..N {
+                share.c[j] = share.s[j] / (1.0 + share.a[j] * henry);
+                share.slope[j] = henry;
+                pressure[j] += henry * share.c[j];
+            }
         }
         // All on their straight ends, where they do not see each other: solved as it stands.
-        if pressure <= self.straight {
+        let mut live = [0.0; N];
+        let mut any = 0;
+        for j in 0..N {
+            let searched = (active[j] > 0.0) & (pressure[j] > self.straight);
+            live[j] = choose(searched, 1.0, 0.0);
+            any |= u64::from(searched);
+        }
+        if any == 0 {
             return;
         }
         if let ([alone], [share]) = (self.alone.as_slice(), &mut *shares) {
-            alone_in(&alone.law, share, guess);
+            for j in (0..N).filter(|j| live[*j] > 0.0) {
+                alone_in(&alone.law, j, share, guess);
+            }
             return;
         }
-        if guess.ln_pi.is_nan() {
-            // Where the straight ends meet the curve, pressure and total load are the same.
-            *guess = Guess::at(self.straight.ln(), self.straight.ln());
+        // Where the straight ends meet the curve, pressure and total load are the same.
+        let meets = self.straight.ln();
+        let (mut y, mut m) = (guess.ln_pi.next(meets), guess.ln_total.next(meets));
+        let left = self.newton(shares, &live, (&mut y, &mut m));
+        for j in (0..N).filter(|j| left[*j] > 0.0) {
+            let of = |known: &Known<N>| Known::at([known.at[j]]).next(meets);
+            let start = (of(&guess.ln_pi), of(&guess.ln_total));
+            (y[j], m[j]) = self.rescue(j, shares, start);
         }
-        if !self.newton(shares, guess) {
-            self.nested(shares, guess);
-        }
+        guess.ln_pi.update(&y, &live);
+        guess.ln_total.update(&m, &live);
     }
 
-    /// Newton's steps on the logarithms of both unknowns; whether they ended. The matrix is never
-    /// singular: its determinant is negative because all its products are.
+    /// Newton's steps on the logarithms of both unknowns; gives the lanes in which they did not end. The
+    /// matrix is never singular: its determinant is negative because all its products are.
     #[inline(always)]
-    fn newton(&self, shares: &mut [Share], guess: &mut Guess) -> bool {
-        let (mut y, mut m) = guess.next();
-        for _ in 0..MOST_STEPS {
-            let [pi, total, ..] = exp_all(&[y, m, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0]);
-            let sums = self.sums(shares, (y, pi), total);
-            let (f1, f2) = (near_ln(sums.x), near_ln(total * sums.per_load));
-            let (per_x, per_load) = (1.0 / sums.x, 1.0 / sums.per_load);
-            let (j11, j12) = (sums.x_by_y * per_x, sums.x_by_m * per_x);
-            let (j21, j22) = (sums.per_load_by_y * per_load, 1.0 + sums.per_load_by_m * per_load);
-            let determinant = j11 * j22 - j12 * j21;
-            let dy = ((j12 * f2 - j22 * f1) / determinant).clamp(-MOST_CHANGE, MOST_CHANGE);
-            let dm = ((j21 * f1 - j11 * f2) / determinant).clamp(-MOST_CHANGE, MOST_CHANGE);
-            if !(dy.is_finite() && dm.is_finite()) {
-                return false;
+    fn newton<const N: usize>(
+        &self,
+        shares: &mut [Share<N>],
+        live: &[f64; N],
+        (y, m): (&mut [f64; N], &mut [f64; N]),
+    ) -> [f64; N] {
+        let most = if N > 1 { MOST_TOGETHER } else { MOST_STEPS };
+        let (mut left, mut counts) = (*live, [true; MOST_COMPONENTS]);
+        for step in 1..=most {
+            let (mut pi, mut total) = ([0.0; N], [0.0; N]);
+            for j in 0..N {
+                pi[j] = exp(y[j]);
             }
-            y += dy;
-            m += dm;
-            if dy.abs() < NEAR && dm.abs() < NEAR {
-                let trend = (y - guess.ln_pi, m - guess.ln_total);
-                *guess = Guess { ln_pi: y, ln_total: m, trend };
-                finish(shares, (pi, total), (dy, dm));
-                return true;
+            for j in 0..N {
+                total[j] = exp(m[j]);
+            }
+            let sums = self.sums(shares, (y, &pi, &total), (live, &mut counts));
+            let (dy, dm) = sums.step(&total);
+            let mut any = 0;
+            for j in 0..N {
+                let ends = (dy[j].abs() < NEAR) & (dm[j].abs() < NEAR);
+                left[j] = choose(ends, 0.0, live[j]);
+                any |= u64::from(left[j] > 0.0);
+            }
+            if any == 0 || step == most {
+                let whole = self.complete(shares, (y, &pi, &total), (live, &mut counts));
+                if whole || step == most {
+                    finish(shares, (&pi, &total), (&dy, &dm), live);
+                    for j in 0..N {
+                        left[j] = choose(whole, left[j], live[j]);
+                        y[j] += dy[j];
+                        m[j] += dm[j];
+                    }
+                    break;
+                }
+            }
+            for j in 0..N {
+                y[j] += dy[j];
+                m[j] += dm[j];
             }
         }
-        false
+        left
     }
 
-    /// Four vapours at a time, so that their exponentials can be taken together.
+    /// Looks up the vapours that were left out; whether they were rightly so.
     #[inline(always)]
-    fn sums(&self, shares: &mut [Share], (y, pi): (f64, f64), total: f64) -> Sums {
-        let mut sums = Sums::default();
-        for (alone, shares) in self.alone.chunks(4).zip(shares.chunks_mut(4)) {
-            let mut both = [0.0; 8];
-            let (levels, loads) = both.split_at_mut(4);
-            let places = alone.iter().zip(shares.iter_mut()).zip(levels).zip(loads);
-            for (((alone, share), level), load) in places {
-                let at = alone.ln_at(y, pi);
-                (*level, *load, share.at.nu) = (at.ln_c, at.ln_load, at.nu);
+    fn complete<const N: usize>(
+        &self,
+        shares: &mut [Share<N>],
+        (y, pi, total): (&[f64; N], &[f64; N], &[f64; N]),
+        (live, counts): (&[f64; N], &mut [bool; MOST_COMPONENTS]),
+    ) -> bool {
+        let (mut whole, mut sums) = (true, Sums::ZERO);
+        for ((alone, share), counts) in self.alone.iter().zip(shares).zip(counts) {
+            if !*counts {
+                share.at = alone.at(y, pi);
+                *counts = sums.add(share, pi, total, live);
+                whole &= !*counts;
             }
-            let both = exp_all(&both);
-            let (levels, loads) = both.split_at(4);
-            for ((share, c), load) in shares.iter_mut().zip(levels).zip(loads) {
-                (share.at.c, share.at.load) = (*c, *load);
-                sums.add(share, pi, total);
+        }
+        whole
+    }
+
+    /// Sums over the vapours that `counts`; those that are found not to are left out from here on.
+    #[inline(always)]
+    fn sums<const N: usize>(
+        &self,
+        shares: &mut [Share<N>],
+        (y, pi, total): (&[f64; N], &[f64; N], &[f64; N]),
+        (live, counts): (&[f64; N], &mut [bool; MOST_COMPONENTS]),
+    ) -> Sums<N> {
+        let mut sums = Sums::ZERO;
+        for ((alone, share), counts) in self.alone.iter().zip(shares).zip(counts) {
+            if *counts {
+                share.at = alone.at(y, pi);
+                *counts = sums.add(share, pi, total, live);
             }
         }
         sums
     }
 
-    /// Bisection in Pi around bisection in n: slow and sure.
+    /// Lane `j` by itself: Newton's search from `start`, then the nested one.
     #[cold]
     #[inline(never)]
-    fn nested(&self, shares: &mut [Share], guess: &mut Guess) {
+    fn rescue<const N: usize>(
+        &self,
+        j: usize,
+        all: &mut [Share<N>],
+        (mut y, mut m): ([f64; 1], [f64; 1]),
+    ) -> (f64, f64) {
+        let mut shares: Vec<Share<1>> = all.iter().map(|share| share.lane(j)).collect();
+        if self.newton(&mut shares, &[1.0], (&mut y, &mut m)) != [0.0] {
+            (y, m) = self.nested(&mut shares);
+        }
+        for (to, from) in all.iter_mut().zip(&shares) {
+            (to.c[j], to.slope[j]) = (from.c[0], from.slope[0]);
+        }
+        (y[0], m[0])
+    }
+
+    /// Bisection in Pi around bisection in n: slow and sure.
+    fn nested(&self, shares: &mut [Share<1>]) -> ([f64; 1], [f64; 1]) {
         // The lowest Pi of all is far down the straight ends; the highest where even with no load
         // the shares sum to one.
         let (mut low, mut high) = (-650.0, 0.0);
         while self.free_sum(shares, high) > 1.0 && high < 650.0 {
             high += 1.0;
         }
+        let at = |shares: &mut [Share<1>], y: f64, m: f64| {
+            let mut all = [true; MOST_COMPONENTS];
+            self.sums(shares, (&[y], &[y.exp()], &[m.exp()]), (&[1.0], &mut all))
+        };
         for _ in 0..200 {
             let y = 0.5 * (low + high);
             let m = self.total_at(shares, y);
-            let sums = self.sums(shares, (y, y.exp()), m.exp());
-            if m.is_finite() && m + sums.per_load.ln() > 0.0 {
+            let sums = at(shares, y, m);
+            if m.is_finite() && m + sums.per_load[0].ln() > 0.0 {
                 low = y;
             } else {
                 high = y;
@@ -190,27 +324,29 @@ impl Ideal {
         // The total from its own definition: where hardly any vapour is being taken up the shares
         // say nothing of it.
         let (y, rough) = (low, self.total_at(shares, low).clamp(-650.0, 650.0));
-        let m = -self.sums(shares, (y, y.exp()), rough.exp()).per_load.ln();
-        *guess = Guess::at(y, m);
-        self.sums(shares, (y, y.exp()), m.exp());
-        finish(shares, (y.exp(), m.exp()), (0.0, 0.0));
+        let m = -at(shares, y, rough).per_load[0].ln();
+        at(shares, y, m);
+        finish(shares, (&[y.exp()], &[m.exp()]), (&[0.0], &[0.0]), &[1.0]);
+        ([y], [m])
     }
 
-    fn free_sum(&self, shares: &[Share], y: f64) -> f64 {
+    fn free_sum(&self, shares: &[Share<1>], y: f64) -> f64 {
         let pairs = self.alone.iter().zip(shares);
-        pairs.map(|(alone, share)| share.s / alone.at(y, y.exp()).c).sum()
+        pairs.map(|(alone, share)| share.s[0] / alone.at(&[y], &[y.exp()]).c[0]).sum()
     }
 
     /// ln of the total for which the shares sum to one at a given Pi; minus infinity where they
     /// never do.
-    fn total_at(&self, shares: &mut [Share], y: f64) -> f64 {
+    fn total_at(&self, shares: &mut [Share<1>], y: f64) -> f64 {
         if self.free_sum(shares, y) <= 1.0 {
             return f64::NEG_INFINITY;
         }
         let (mut low, mut high) = (-700.0, 700.0);
         for _ in 0..100 {
             let m: f64 = 0.5 * (low + high);
-            if self.sums(shares, (y, y.exp()), m.exp()).x > 1.0 {
+            let mut all = [true; MOST_COMPONENTS];
+            let at = (&[y], &[y.exp()], &[m.exp()]);
+            if self.sums(shares, at, (&[1.0], &mut all)).x[0] > 1.0 {
                 low = m;
             } else {
                 high = m;
@@ -218,218 +354,138 @@ impl Ideal {
         }
         0.5 * (low + high)
     }
-
-    /// Levels in balance with `loads`, and the slope of each by its own load. The search starts from
-    /// the logarithm `guess` of the spreading pressure, and gives back what it found.
-    pub fn levels(&self, loads: &[f64], levels: &mut [(f64, f64)], guess: f64) -> f64 {
-        let total: f64 = loads.iter().sum();
-        levels.fill((0.0, 0.0));
-        if total <= LEAST_LOAD {
-            return guess;
-        }
-        let y = self.pressure_of(loads, guess);
-        let pi = y.exp();
-        let (mut bend, mut ats) = (0.0, [At::default(); MOST_COMPONENTS]);
-        for ((alone, load), at) in self.alone.iter().zip(loads).zip(&mut ats) {
-            *at = alone.at(y, pi);
-            bend += load / at.load * at.nu.max(1e-9);
-        }
-        for ((load, at), level) in loads.iter().zip(&ats).zip(levels) {
-            if *load > 0.0 {
-                let ratio = at.c / total;
-                let by_pi = pi / at.load * (1.0 / at.load) / bend;
-                *level = (ratio * load, ratio * (1.0 - load / total + load * by_pi));
-            }
-        }
-        y
-    }
-
-    /// ln Pi for which `sum load/load_alone(Pi) = 1`: the sum falls with Pi.
-    fn pressure_of(&self, loads: &[f64], guess: f64) -> f64 {
-        let (mut low, mut high) = (-690.0, 0.0_f64);
-        for alone in &self.alone {
-            high = high.max(alone.ends_at());
-        }
-        let mut y = guess.clamp(low, high);
-        for _ in 0..200 {
-            let pi = y.exp();
-            let (mut sum, mut slope) = (0.0, 0.0);
-            for (alone, load) in self.alone.iter().zip(loads) {
-                let at = alone.at(y, pi);
-                sum += load / at.load;
-                slope -= load / at.load * at.nu;
-            }
-            let misfit = sum.ln();
-            if misfit > 0.0 {
-                low = y;
-            } else {
-                high = y;
-            }
-            let newton = y - misfit * sum / slope;
-            let next = if low < newton && newton < high { newton } else { 0.5 * (low + high) };
-            let moved = (next - y).abs();
-            y = next;
-            if moved < 1e-11 * (1.0 + y.abs()) {
-                break;
-            }
-        }
-        y
-    }
 }
 
-/// One vapour with the pores to itself; the guess is that of its level.
-#[inline(always)]
-fn alone_in(law: &Dubinin, share: &mut Share, guess: &mut Guess) {
-    let ln_c = law.balance(share.a, share.s, guess.ln_pi);
-    guess.ln_pi = ln_c;
-    share.c = ln_c.exp();
+/// One vapour with the pores to itself in lane `j`; the guess is that of its level.
+fn alone_in<const N: usize>(law: &Dubinin, j: usize, share: &mut Share<N>, guess: &mut Guess<N>) {
+    let ln_c = law.balance(share.a[j], share.s[j], guess.ln_pi.at[j]);
+    guess.ln_pi.at[j] = ln_c;
+    share.c[j] = ln_c.exp();
     let (load, logarithmic) = law.load_at_ln(ln_c);
-    share.slope = load * logarithmic / share.c;
+    share.slope[j] = load * logarithmic / share.c[j];
 }
 
 /// Sums over the vapours of one balance, and their slopes by ln Pi (y) and ln n (m).
-#[derive(Default)]
-struct Sums {
-    x: f64,
-    x_by_y: f64,
-    x_by_m: f64,
-    per_load: f64,
-    per_load_by_y: f64,
-    per_load_by_m: f64,
+struct Sums<const N: usize> {
+    x: [f64; N],
+    x_by_y: [f64; N],
+    x_by_m: [f64; N],
+    per_load: [f64; N],
+    per_load_by_y: [f64; N],
+    per_load_by_m: [f64; N],
 }
 
-impl Sums {
+impl<const N: usize> Sums<N> {
+    const ZERO: Self = Self {
+        x: [0.0; N],
+        x_by_y: [0.0; N],
+        x_by_m: [0.0; N],
+        per_load: [0.0; N],
+        per_load_by_y: [0.0; N],
+        per_load_by_m: [0.0; N],
+    };
+
+    /// Adds a vapour; whether its part counts for anything in a `live` lane.
     #[inline(always)]
-    fn add(&mut self, share: &mut Share, pi: f64, total: f64) {
-        let at = share.at;
-        let whole = 1.0 / (at.c + share.a * total);
-        let x = share.s * whole;
-        let free = at.c * whole;
-        let per = 1.0 / at.load;
-        let falls = x * free * pi * per;
-        let held = x * (1.0 - free);
-        self.x += x;
-        self.x_by_y -= falls;
-        self.x_by_m -= held;
-        self.per_load += x * per;
-        self.per_load_by_y -= (falls + x * at.nu) * per;
-        self.per_load_by_m -= held * per;
-        share.x = x;
+    fn add(&mut self, share: &Share<N>, pi: &[f64; N], total: &[f64; N], live: &[f64; N]) -> bool {
+        let at = &share.at;
+        let mut counts = 0;
+        for j in 0..N {
+            let whole = 1.0 / (at.c[j] + share.a[j] * total[j]);
+            let x = share.s[j] * whole;
+            let free = at.c[j] * whole;
+            let per = 1.0 / at.load[j];
+            let falls = x * free * pi[j] * per;
+            let held = x * (1.0 - free);
+            self.x[j] += x;
+            self.x_by_y[j] -= falls;
+            self.x_by_m[j] -= held;
+            self.per_load[j] += x * per;
+            self.per_load_by_y[j] -= (falls + x * at.nu[j]) * per;
+            self.per_load_by_m[j] -= held * per;
+            // Not a number counts.
+            counts |= u64::from((live[j] > 0.0) & ((x >= LEAST_SHARE) | x.is_nan()));
+        }
+        counts != 0
+    }
+
+    /// Newton's step for both unknowns.
+    #[inline(always)]
+    fn step(&self, total: &[f64; N]) -> ([f64; N], [f64; N]) {
+        let (mut dy, mut dm) = ([0.0; N], [0.0; N]);
+        for j in 0..N {
+            let (f1, f2) = (near_ln(self.x[j]), near_ln(total[j] * self.per_load[j]));
+            let (per_x, per_load) = (1.0 / self.x[j], 1.0 / self.per_load[j]);
+            let (j11, j12) = (self.x_by_y[j] * per_x, self.x_by_m[j] * per_x);
+            let j21 = self.per_load_by_y[j] * per_load;
+            let j22 = 1.0 + self.per_load_by_m[j] * per_load;
+            let per = 1.0 / (j11 * j22 - j12 * j21);
+            dy[j] = limited((j12 * f2 - j22 * f1) * per);
+            dm[j] = limited((j21 * f1 - j11 * f2) * per);
+        }
+        (dy, dm)
     }
 }
 
-/// e to each of eight numbers.
 #[inline(always)]
-fn exp_all(x: &[f64; 8]) -> [f64; 8] {
-    x.map(exp)
+fn limited(change: f64) -> f64 {
+    let change = choose(change > MOST_CHANGE, MOST_CHANGE, change);
+    choose(change < -MOST_CHANGE, -MOST_CHANGE, change)
 }
 
 /// ln x to third order about one, never beyond ±2.
 #[inline(always)]
-fn near_ln(x: f64) -> f64 {
+pub(super) fn near_ln(x: f64) -> f64 {
     2.0 * (x - 1.0) / (x + 1.0)
 }
 
-/// Levels and slopes at the end of the last short step.
-fn finish(shares: &mut [Share], (pi, total): (f64, f64), (dy, dm): (f64, f64)) {
-    let mut square = 0.0;
-    let mut bend = 0.0;
-    for share in shares.iter().filter(|share| share.x > 0.0) {
-        square += share.x / (share.at.load * share.at.load);
-        bend += share.x * share.at.nu / share.at.load;
+/// Levels and slopes after the last short step `(dy, dm)` from `(pi, total)`, in the lanes that are
+/// `live`.
+#[inline(always)]
+fn finish<const N: usize>(
+    shares: &mut [Share<N>],
+    (pi, total): (&[f64; N], &[f64; N]),
+    (dy, dm): (&[f64; N], &[f64; N]),
+    live: &[f64; N],
+) {
+    let (mut square, mut bend) = ([0.0; N], [0.0; N]);
+    let (mut pi_now, mut total_now) = ([0.0; N], [0.0; N]);
+    for j in 0..N {
+        pi_now[j] = pi[j] * near_exp(dy[j]);
+        total_now[j] = total[j] * near_exp(dm[j]);
     }
-    for share in shares {
-        if share.s <= 0.0 {
-            share.c = 0.0;
-            continue;
-        }
-        let at = share.at;
-        let free = at.c / (at.c + share.a * total);
-        let change = (1.0 - free) * (pi / at.load * dy - dm);
-        share.c = share.s * free * (1.0 + change * (1.0 + 0.5 * change));
-        let load = share.x * total;
-        // From Gibbs: dPi = q dln c; then x = c/c0(Pi) and 1/n = sum x/n0 by the product rule.
-        let relative = 1.0 - 2.0 * load / at.load + total * load * (square + bend / pi);
-        share.slope = (total / at.c * relative).max(0.0);
-    }
-}
-
-/// The vapours through all cells of one segment.
-pub(super) struct Together<'a> {
-    pub ideal: &'a Ideal,
-    /// Rates, 1/s.
-    pub per_s: Vec<f64>,
-    /// Sorbent in one cell over the velocity, kg s/m³.
-    pub bed: f64,
-    /// Lengths of the steps, s.
-    pub lengths: &'a [f64],
-}
-
-impl Together<'_> {
-    /// Marches cells one after another. `lists.loads` and `lists.slopes` hold one list of cells for
-    /// each vapour; `streams` what enters of each, overwritten with what leaves.
-    pub fn march(&self, path: Path, lists: Lists<'_>) {
-        match path {
-            Path::Widest => pulp::Arch::new().dispatch(Wide { together: self, lists }),
-            Path::Portable | Path::OneByOne => self.cells(lists),
+    for share in shares.iter_mut() {
+        let Share { s, a, c, at, .. } = share;
+        for j in 0..N {
+            // From Gibbs: dPi = q dln c.
+            let per = pi[j] / at.load[j];
+            let nu = at.nu[j];
+            at.c[j] *= near_exp(per * dy[j] * (1.0 + 0.5 * (1.0 - nu) * dy[j]));
+            at.load[j] *= near_exp(nu * dy[j]);
+            at.nu[j] += (nu * (1.0 - nu) - 2.0 * at.falls[j] * per * per) * dy[j];
+            let x = s[j] / (at.c[j] + a[j] * total_now[j]);
+            let per_load = 1.0 / at.load[j];
+            square[j] += x * per_load * per_load;
+            bend[j] += x * at.nu[j] * per_load;
+            c[j] = choose(live[j] > 0.0, x * at.c[j], c[j]);
         }
     }
-
-    #[inline(always)]
-    #[expect(clippy::indexing_slicing, reason = "INVARIANT (one list for each)")]
-    fn cells(&self, lists: Lists<'_>) {
-        let Lists { loads, slopes, guesses, streams } = lists;
-        let reached: Vec<Vec<f64>> = self
-            .per_s
-            .iter()
-            .map(|k| self.lengths.iter().map(|dt| -(-k * dt).exp_m1()).collect())
-            .collect();
-        let mut shares = vec![Share::default(); self.per_s.len()];
-        for (cell, guess) in guesses.iter_mut().enumerate() {
-            for (n, dt) in self.lengths.iter().enumerate() {
-                let per = self.bed / dt;
-                // INVARIANT (one list for each): all lists are as long as cells, steps or vapours.
-                for (i, share) in shares.iter_mut().enumerate() {
-                    let taken = per * reached[i][n];
-                    let (theta, per_theta) = weight(taken * slopes[i][cell]);
-                    share.per_theta = per_theta;
-                    share.a = theta * taken;
-                    share.s = streams[i][n] + share.a * loads[i][cell];
-                }
-                self.ideal.balance(&mut shares, guess);
-                for (i, share) in shares.iter().enumerate() {
-                    let enters = streams[i][n];
-                    let within = if share.a > 0.0 { share.c } else { enters };
-                    let out = (enters - (enters - within) * share.per_theta).max(0.0);
-                    loads[i][cell] = (loads[i][cell] + (enters - out) / per).max(0.0);
-                    slopes[i][cell] = share.slope;
-                    streams[i][n] = out;
-                }
-            }
+    for Share { c, slope, at, .. } in shares.iter_mut() {
+        for j in 0..N {
+            // x = c/c0(Pi) and 1/n = sum x/n0 by the product rule.
+            let per_c = 1.0 / at.c[j];
+            let load = c[j] * per_c * total_now[j];
+            let relative = 1.0 - 2.0 * load / at.load[j]
+                + total_now[j] * load * (square[j] + bend[j] / pi_now[j]);
+            let found = total_now[j] * per_c * relative;
+            let found = choose(found > 0.0, found, 0.0);
+            slope[j] = choose(live[j] > 0.0, found, slope[j]);
         }
     }
 }
 
-/// What a march of several vapours reads and changes: a list of cells or steps for each vapour.
-pub(super) struct Lists<'a> {
-    pub loads: &'a mut [Vec<f64>],
-    pub slopes: &'a mut [Vec<f64>],
-    /// One for each cell.
-    pub guesses: &'a mut [Guess],
-    pub streams: &'a mut [Vec<f64>],
-}
-
-/// The march, compiled once for each width of vector.
-struct Wide<'a, 'b> {
-    together: &'a Together<'b>,
-    lists: Lists<'a>,
-}
-
-impl pulp::NullaryFnOnce for Wide<'_, '_> {
-    type Output = ();
-
-    #[inline(always)]
-    fn call(self) {
-        self.together.cells(self.lists);
-    }
+/// e to a small power, to second order.
+#[inline(always)]
+fn near_exp(x: f64) -> f64 {
+    1.0 + x * (1.0 + 0.5 * x)
 }

@@ -1,4 +1,4 @@
-//! Eight neighbouring cells at once: one Dubinin vapour with a driving force.
+//! Neighbouring cells at once: one Dubinin vapour with a driving force.
 //!
 //! Each lane holds one cell and lags the lane upstream of it by one step, so that what leaves one
 //! cell is what enters the next at the following tick. The loads stay in registers for the whole
@@ -8,6 +8,7 @@
 //! INVARIANT (lanes): every array here has one entry for each lane, and every index runs over them.
 #![expect(
     clippy::indexing_slicing,
+    clippy::needless_range_loop,
     reason = "loops over the lanes of fixed arrays, INVARIANT (lanes), which the compiler turns into vectors"
 )]
 
@@ -17,47 +18,58 @@ use super::scheme::{Steps, weight};
 // Values are chosen, never branched on: a branch would keep the compiler from using vectors.
 use std::hint::select_unpredictable as choose;
 
-/// Cells in a strip.
+/// The number of cells is a multiple of this.
 pub(super) const LANES: usize = 8;
+/// Cells in a wide strip: enough that one lane's arithmetic hides the wait for another's.
+pub(super) const WIDE: usize = 16;
 
-/// One number for each lane. Lane 0 is the last cell of the strip along the flow.
-type Lanes = [f64; LANES];
-
-/// What a strip of cells remembers from one step to the next.
+/// What a strip of `N` cells remembers from one step to the next. Lane 0 is the last cell of the
+/// strip along the flow.
 #[derive(Debug, Clone, Copy)]
-pub(super) struct Strip {
+pub(super) struct Strip<const N: usize> {
     /// Load, mol/kg.
-    pub load: Lanes,
+    pub load: [f64; N],
     /// Logarithm of the level within the cell at the last step: where the next search starts.
-    pub ln_c: Lanes,
+    pub ln_c: [f64; N],
     /// How much that changed in the last step.
-    pub trend: Lanes,
+    pub trend: [f64; N],
+    /// How much the trend changed in the last step.
+    pub bend: [f64; N],
     /// Slope of the equilibrium there, m³/kg: weighs inlet and outlet in the next step.
-    pub slope: Lanes,
+    pub slope: [f64; N],
 }
 
-/// Searches that end within this distance in the logarithm are exact to rounding after the last
-/// step, because the distance falls as its square.
-const NEAR: f64 = 1e-6;
+/// Searches that end within this distance in the logarithm are exact to 1e-12 after the last step,
+/// because the distance falls as its fourth power.
+const NEAR: f64 = 1e-3;
+/// Greatest move for which the series of the search stands; beyond it the logarithm itself is taken.
+const SERIES: f64 = 0.1;
 /// Greatest change of the logarithm in one step.
 const FARTHEST: f64 = 30.0;
 /// Steps after which a lane that has not ended is handed to the bracketed search.
 const MOST_STEPS: usize = 12;
+/// Greatest change of a logarithm, and of its trend, in one step that is taken to go on.
+const STEADY: f64 = 0.3;
 
 /// Marches `strip` through `steps`; `stream` holds the level at its upstream face for each step
 /// and is overwritten with that at its downstream face.
 #[inline(always)]
-pub(super) fn march_strip(law: &Dubinin, steps: &Steps, stream: &mut [f64], strip: &mut Strip) {
-    let mut left: Lanes = [0.0; LANES];
+pub(super) fn march_strip<const N: usize>(
+    law: &Dubinin,
+    steps: &Steps,
+    stream: &mut [f64],
+    strip: &mut Strip<N>,
+) {
+    let mut left = [0.0; N];
     let count = stream.len();
-    // INVARIANT (lag): lane j works on step `tick + j - (LANES - 1)`; `steps` is padded with
-    // LANES - 1 idle steps on both sides, so a window of LANES steps exists for every tick.
-    for (tick, window) in steps.windows().enumerate() {
-        let mut enters: Lanes = [0.0; LANES];
-        enters[..LANES - 1].copy_from_slice(&left[1..]);
-        enters[LANES - 1] = stream.get(tick).copied().unwrap_or(0.0);
+    // INVARIANT (lag): lane j works on step `tick + j - (N - 1)`; a window of N steps, some of them
+    // idle, exists for every tick.
+    for (tick, window) in steps.windows::<N>().enumerate() {
+        let mut enters = [0.0; N];
+        enters[..N - 1].copy_from_slice(&left[1..]);
+        enters[N - 1] = stream.get(tick).copied().unwrap_or(0.0);
         left = step(law, window, &enters, strip);
-        if let Some(place) = (tick + 1).checked_sub(LANES)
+        if let Some(place) = (tick + 1).checked_sub(N)
             && place < count
             && let Some(level) = stream.get_mut(place)
         {
@@ -66,26 +78,36 @@ pub(super) fn march_strip(law: &Dubinin, steps: &Steps, stream: &mut [f64], stri
     }
 }
 
+/// A list of cells in the order of the lanes and back: lane 0 is the last cell of its strip.
+#[inline(always)]
+pub(super) fn backwards<const N: usize>(cells: &[f64]) -> [f64; N] {
+    let mut lanes = [0.0; N];
+    for (lane, cell) in lanes.iter_mut().zip(cells.iter().rev()) {
+        *lane = *cell;
+    }
+    lanes
+}
+
 /// One step of each lane; gives the levels that leave.
 #[inline(always)]
-fn step(
+fn step<const N: usize>(
     law: &Dubinin,
-    (bed, per_bed): (&Lanes, &Lanes),
-    enters: &Lanes,
-    strip: &mut Strip,
-) -> Lanes {
-    let mut per_theta = [0.0; LANES];
-    let mut a = [0.0; LANES];
-    let mut s = [0.0; LANES];
-    for j in 0..LANES {
+    (bed, per_bed): (&[f64; N], &[f64; N]),
+    enters: &[f64; N],
+    strip: &mut Strip<N>,
+) -> [f64; N] {
+    let mut per_theta = [0.0; N];
+    let mut a = [0.0; N];
+    let mut s = [0.0; N];
+    for j in 0..N {
         let theta;
         (theta, per_theta[j]) = weight(bed[j] * strip.slope[j]);
         a[j] = theta * bed[j];
         s[j] = enters[j] + a[j] * strip.load[j];
     }
     let found = balance(law, &a, &s, strip);
-    let mut leaves = [0.0; LANES];
-    for j in 0..LANES {
+    let mut leaves = [0.0; N];
+    for j in 0..N {
         let out = enters[j] - (enters[j] - found.c[j]) * per_theta[j];
         // A cell that would take more than enters takes what enters.
         let out = choose(out > 0.0, out, 0.0);
@@ -100,106 +122,187 @@ fn step(
 }
 
 /// Levels within the cells and slopes of the equilibrium there.
-struct Found {
-    c: Lanes,
-    slope: Lanes,
+struct Found<const N: usize> {
+    c: [f64; N],
+    slope: [f64; N],
 }
 
 /// Levels with `c + a q*(c) = s` in each lane. Lanes on the straight line or at an idle step keep
 /// where their search starts.
 #[inline(always)]
-fn balance(law: &Dubinin, a: &Lanes, s: &Lanes, strip: &mut Strip) -> Found {
-    let mut live = [0.0; LANES];
-    let mut straight_c = [0.0; LANES];
-    let mut ln_c = [0.0; LANES];
-    for j in 0..LANES {
-        // On the straight line the balance is solved as it stands.
-        straight_c[j] = s[j] / (1.0 + a[j] * law.henry);
-        let searched = a[j] > 0.0 && straight_c[j] > law.tangent;
+fn balance<const N: usize>(
+    law: &Dubinin,
+    a: &[f64; N],
+    s: &[f64; N],
+    strip: &mut Strip<N>,
+) -> Found<N> {
+    let mut live = [0.0; N];
+    let (mut any, mut all) = (0, 1);
+    for j in 0..N {
+        let searched = (a[j] > 0.0) & (s[j] > law.tangent * (1.0 + a[j] * law.henry));
         live[j] = choose(searched, 1.0, 0.0);
-        // What the last step changed, it will about change again, unless a front just came.
-        let trend = choose(strip.trend[j].abs() < 0.3, strip.trend[j], 0.0);
-        ln_c[j] = strip.ln_c[j] + live[j] * trend;
+        any |= u64::from(searched);
+        all &= u64::from(searched);
     }
-    let mut c = [0.0; LANES];
-    let mut held = [0.0; LANES];
-    let mut far = 1;
-    for _ in 0..MOST_STEPS {
-        far = 0;
-        for j in 0..LANES {
-            let moved;
-            (moved, c[j], held[j]) = newton(law, a[j], s[j], ln_c[j]);
-            let moved = live[j] * moved;
-            ln_c[j] += moved;
-            far |= u64::from(moved.abs() >= NEAR);
-        }
-        if far == 0 {
-            break;
+    let mut found = Found { c: [0.0; N], slope: [law.henry; N] };
+    if all == 0 {
+        // On the straight line the balance is solved as it stands.
+        for j in 0..N {
+            found.c[j] = s[j] / (1.0 + a[j] * law.henry);
         }
     }
-    if far != 0 {
-        rescue(law, (a, s), &mut ln_c, (&mut c, &mut held));
+    if any == 0 {
+        (strip.trend, strip.bend) = ([0.0; N], [0.0; N]);
+        return found;
     }
-    let mut found = Found { c: [0.0; LANES], slope: [0.0; LANES] };
-    for j in 0..LANES {
+    let mut ln_c = [0.0; N];
+    for j in 0..N {
+        // What the last steps changed, the next will about change again, unless a front just came.
+        let trend = choose(strip.trend[j].abs() < STEADY, strip.trend[j], 0.0);
+        let bend = choose(strip.bend[j].abs() < STEADY, strip.bend[j], 0.0);
+        ln_c[j] = strip.ln_c[j] + live[j] * (trend + bend);
+    }
+    let (at, moved) = search(law, (a, s), &live, &mut ln_c);
+    for j in 0..N {
         let searched = live[j] > 0.0;
-        found.c[j] = choose(searched, c[j], straight_c[j]);
-        found.slope[j] = choose(searched, held[j] / c[j], law.henry);
-        strip.trend[j] = choose(searched, ln_c[j] - strip.ln_c[j], 0.0);
+        let (c, slope) = at.after(j, moved[j]);
+        found.c[j] = choose(searched, c, found.c[j]);
+        found.slope[j] = choose(searched, slope, law.henry);
+        let trend = choose(searched, ln_c[j] - strip.ln_c[j], 0.0);
+        strip.bend[j] = choose(searched, trend - strip.trend[j], 0.0);
+        strip.trend[j] = trend;
         strip.ln_c[j] = ln_c[j];
     }
     found
 }
 
-/// One step of Newton's search on the logarithm: how far to move, the level after it, and load by
-/// logarithmic slope before it.
+/// Moves `ln_c` of the lanes that are `live` to the balance; gives the curve before the last move, and
+/// that move.
 #[inline(always)]
-fn newton(law: &Dubinin, a: f64, s: f64, ln_c: f64) -> (f64, f64, f64) {
-    let level = exp(ln_c);
-    let reduced = law.b * (law.ln_saturation - ln_c);
-    let reduced = choose(reduced > 0.0, reduced, 0.0);
-    let share = exp(-(reduced * reduced));
-    let straight = reduced >= law.reduced_tangent;
-    let load = choose(straight, law.henry * level, law.full * share);
-    let rises = load * choose(straight, 1.0, 2.0 * law.b * reduced);
-    let sum = level + a * load;
-    // ln(s / sum): near one by a fraction that is right to third order, far from it roughly.
-    let (up, down) = (2.0 * (s - sum), s + sum);
-    let near = up.abs() < 0.5 * down;
-    let rough = rough_ln(s) - rough_ln(sum);
-    let misfit = choose(near, up, rough) * sum;
-    let moved = misfit / (choose(near, down, 1.0) * (level + a * rises));
-    let moved = choose(moved > FARTHEST, FARTHEST, moved);
-    let moved = choose(moved < -FARTHEST, -FARTHEST, moved);
-    // exp of a small step, to fourth order.
-    let c = level * (1.0 + moved * (1.0 + moved * (0.5 + moved * (1.0 / 6.0))));
-    (moved, c, rises)
+fn search<const N: usize>(
+    law: &Dubinin,
+    (a, s): (&[f64; N], &[f64; N]),
+    live: &[f64; N],
+    ln_c: &mut [f64; N],
+) -> (At<N>, [f64; N]) {
+    for _ in 0..MOST_STEPS {
+        let at = At::new(law, ln_c);
+        let mut moved = at.approach(a, s);
+        let (mut off, mut far) = (0, 0);
+        for j in 0..N {
+            moved[j] = choose(live[j] > 0.0, moved[j], 0.0);
+            // Not a number counts as far.
+            far |= u64::from((moved[j].abs() >= SERIES) | moved[j].is_nan());
+            off |= u64::from(moved[j].abs() >= NEAR);
+        }
+        if far != 0 {
+            off = 1;
+            at.approach_far(a, s, &mut moved);
+        }
+        for j in 0..N {
+            ln_c[j] += moved[j];
+        }
+        if off == 0 {
+            return (at, moved);
+        }
+    }
+    rescue(law, (a, s), ln_c);
+    (At::new(law, ln_c), [0.0; N])
 }
 
-/// ln of a positive number to within 0.06: its exponent and mantissa bits read as one number.
+/// The curve at one level in each lane.
+struct At<const N: usize> {
+    level: [f64; N],
+    load: [f64; N],
+    /// Logarithmic slope of the load.
+    slope: [f64; N],
+    /// Half of how that falls with the logarithm of the level.
+    falls: [f64; N],
+}
+
+// Short loops one after another: each is a few operations in a row for every lane, so that one
+// lane's arithmetic fills the time in which another's is under way.
+impl<const N: usize> At<N> {
+    #[inline(always)]
+    fn new(law: &Dubinin, ln_c: &[f64; N]) -> Self {
+        let (level, load, slope, falls) = ([0.0; N], [0.0; N], [0.0; N], [0.0; N]);
+        let mut at = Self { level, load, slope, falls };
+        for j in 0..N {
+            at.level[j] = exp(ln_c[j]);
+        }
+        let mut share = [0.0; N];
+        for j in 0..N {
+            let reduced = law.b * (law.ln_saturation - ln_c[j]);
+            let reduced = choose(reduced > 0.0, reduced, 0.0);
+            share[j] = exp(-(reduced * reduced));
+        }
+        for j in 0..N {
+            let reduced = law.b * (law.ln_saturation - ln_c[j]);
+            let straight = reduced >= law.reduced_tangent;
+            let curved = (reduced > 0.0) & !straight;
+            at.load[j] = choose(straight, law.henry * at.level[j], law.full * share[j]);
+            let slope = choose(curved, 2.0 * law.b * reduced, 0.0);
+            at.slope[j] = choose(straight, 1.0, slope);
+            at.falls[j] = choose(curved, law.b * law.b, 0.0);
+        }
+        at
+    }
+
+    /// How far to move on the logarithm from near the end: the series of the inverse of the sum of level
+    /// and what is held, to third order (Householder). Its derivatives are exact, because both are
+    /// exponentials of polynomials.
+    #[inline(always)]
+    fn approach(&self, a: &[f64; N], s: &[f64; N]) -> [f64; N] {
+        let mut moved = [0.0; N];
+        for j in 0..N {
+            let (level, slope, falls) = (self.level[j], self.slope[j], self.falls[j]);
+            let held = a[j] * self.load[j];
+            let square = slope * slope;
+            let per = 1.0 / (level + held * slope);
+            let u = (s[j] - (level + held)) * per;
+            let second = 0.5 * per * (level + held * (square - 2.0 * falls));
+            let third = (1.0 / 6.0) * per * (level + held * slope * (square - 6.0 * falls));
+            moved[j] = u * (1.0 - u * (second - u * (2.0 * second * second - third)));
+        }
+        moved
+    }
+
+    /// The same from far: Newton's step on the logarithm of the sum.
+    #[cold]
+    #[inline(never)]
+    fn approach_far(&self, a: &[f64; N], s: &[f64; N], moved: &mut [f64; N]) {
+        for j in 0..N {
+            if moved[j].abs() >= SERIES || moved[j].is_nan() {
+                let held = a[j] * self.load[j];
+                let sum = self.level[j] + held;
+                let per_slope = sum / (self.level[j] + held * self.slope[j]);
+                moved[j] = ((s[j] / sum).ln() * per_slope).clamp(-FARTHEST, FARTHEST);
+            }
+        }
+    }
+
+    /// Level and slope of the load in lane `j` after a last short move.
+    #[inline(always)]
+    fn after(&self, j: usize, moved: f64) -> (f64, f64) {
+        let c = self.level[j] * near_exp(moved);
+        let load = self.load[j] * near_exp(moved * (self.slope[j] - self.falls[j] * moved));
+        (c, load * (self.slope[j] - 2.0 * self.falls[j] * moved) / c)
+    }
+}
+
+/// e to a small power, to fourth order.
 #[inline(always)]
-fn rough_ln(x: f64) -> f64 {
-    const TWO_52: f64 = 4_503_599_627_370_496.0;
-    const PER_TWO_32: f64 = 1.0 / 4_294_967_296.0;
-    let whole = f64::from_bits((x.to_bits() >> 20) | TWO_52.to_bits()) - TWO_52;
-    (whole * PER_TWO_32 - 1022.96) * std::f64::consts::LN_2
+fn near_exp(x: f64) -> f64 {
+    1.0 + x * (1.0 + x * (0.5 + x * (1.0 / 6.0 + x * (1.0 / 24.0))))
 }
 
 /// The bracketed search for every lane: rare, and the same on every path.
 #[cold]
 #[inline(never)]
-fn rescue(
-    law: &Dubinin,
-    (a, s): (&Lanes, &Lanes),
-    ln_c: &mut Lanes,
-    (c, rises): (&mut Lanes, &mut Lanes),
-) {
-    for j in 0..LANES {
+fn rescue<const N: usize>(law: &Dubinin, (a, s): (&[f64; N], &[f64; N]), ln_c: &mut [f64; N]) {
+    for j in 0..N {
         if a[j] > 0.0 && s[j] / (1.0 + a[j] * law.henry) > law.tangent {
             ln_c[j] = law.balance(a[j], s[j], ln_c[j]);
-            c[j] = ln_c[j].exp();
-            let (load, logarithmic) = law.load_at_ln(ln_c[j]);
-            rises[j] = load * logarithmic;
         }
     }
 }

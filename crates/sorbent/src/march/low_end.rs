@@ -6,9 +6,10 @@
 
 use super::alone::Alone;
 use super::dubinin::Dubinin;
-use super::ideal::{Guess, Ideal, Lists, Together};
+use super::ideal::{Guess, Ideal};
 use super::input::Path;
 use super::plan::as_f64;
+use super::together::{Lists, Together};
 
 /// Bed and vapours of `data/checks/bed/problems.json`: velocity, sorbent per area, steps.
 const VELOCITY: f64 = 0.116_885_964_912_280_7;

@@ -44,6 +44,8 @@ mod plan;
 mod rest;
 mod scheme;
 mod single;
+mod still;
+mod together;
 mod track;
 
 pub use breath::{Breathed, Breathing, RATE_BY_VELOCITY, breathed};
@@ -56,6 +58,7 @@ pub use input::{
 };
 pub use law::LocalLaw;
 
+use ideal::Tables;
 use plan::Plan;
 use track::Bed;
 
@@ -78,8 +81,10 @@ pub fn run(
     let end_s = segments.iter().map(|segment| segment.duration_s).sum();
     let coarse = Plan::coarse(column, components, &segments, settings)?;
     let fine = coarse.refined(&segments);
-    let march = |plan: &Plan| {
-        Bed::new(column, components, plan, settings).march(components, &segments, plan)
+    let mut tables = Tables::default();
+    let mut march = |plan: &Plan| {
+        let bed = Bed::new(column, components, plan, settings);
+        bed.march(components, &segments, (plan, &mut tables))
     };
     let coarse = settings.estimate.then(|| march(&coarse));
     Ok(Effluent::new(march(&fine), coarse, end_s))

@@ -24,14 +24,14 @@ pub(super) struct Rest {
 
 impl Rest {
     /// Spreads `loads` (one list of cells for each vapour) over steps of `lengths` s. `balance`
-    /// gives from the loads of one cell the level of each vapour and its slope by its own load.
+    /// gives from the loads the level of each vapour in each cell and its slope by its own load.
     ///
     /// Sealed, the sum of each list stays to rounding; open, it can only fall.
     pub fn spread(
         &self,
         lengths: &[f64],
         loads: &mut [Vec<f64>],
-        balance: &mut impl FnMut(&[f64], &mut [(f64, f64)]),
+        balance: &mut impl FnMut(&[Vec<f64>], &mut [Vec<(f64, f64)>]),
     ) {
         for dt in lengths {
             self.step(*dt, loads, balance, 0);
@@ -42,7 +42,7 @@ impl Rest {
         &self,
         dt: f64,
         loads: &mut [Vec<f64>],
-        balance: &mut impl FnMut(&[f64], &mut [(f64, f64)]),
+        balance: &mut impl FnMut(&[Vec<f64>], &mut [Vec<(f64, f64)>]),
         halvings: u32,
     ) {
         let before = loads.to_vec();
@@ -145,21 +145,18 @@ impl Rest {
 /// Levels of each vapour in each cell as `(rest, slope)` of the line `rest + slope q` at `loads`.
 fn linearised(
     loads: &[Vec<f64>],
-    balance: &mut impl FnMut(&[f64], &mut [(f64, f64)]),
+    balance: &mut impl FnMut(&[Vec<f64>], &mut [Vec<(f64, f64)>]),
     by_ratio: bool,
 ) -> Vec<Vec<(f64, f64)>> {
-    let cells = loads.first().map_or(0, Vec::len);
-    let mut lines = vec![Vec::with_capacity(cells); loads.len()];
-    let mut here = vec![0.0; loads.len()];
-    let mut levels = vec![(0.0, 0.0); loads.len()];
-    for cell in 0..cells {
-        for (here, load) in here.iter_mut().zip(loads) {
-            *here = load.get(cell).copied().unwrap_or(0.0);
-        }
-        balance(&here, &mut levels);
-        for ((line, q), (c, slope)) in lines.iter_mut().zip(&here).zip(&levels) {
-            let slope = if by_ratio && *q > 0.0 { c / q } else { *slope };
-            line.push((c - slope * q, slope));
+    let mut lines: Vec<Vec<(f64, f64)>> =
+        loads.iter().map(|loads| vec![(0.0, 0.0); loads.len()]).collect();
+    balance(loads, &mut lines);
+    for (lines, loads) in lines.iter_mut().zip(loads) {
+        for ((c, slope), q) in lines.iter_mut().zip(loads) {
+            if by_ratio && *q > 0.0 {
+                *slope = *c / q;
+            }
+            *c -= *slope * q;
         }
     }
     lines
@@ -178,8 +175,8 @@ fn ratios(loads: &[f64], lines: &[(f64, f64)]) -> Vec<(f64, f64)> {
 mod tests {
     use super::*;
 
-    fn linear(loads: &[f64], levels: &mut [(f64, f64)]) {
-        for (q, level) in loads.iter().zip(levels) {
+    fn linear(loads: &[Vec<f64>], levels: &mut [Vec<(f64, f64)>]) {
+        for (q, level) in loads.iter().flatten().zip(levels.iter_mut().flatten()) {
             *level = (q / 100.0, 0.01);
         }
     }

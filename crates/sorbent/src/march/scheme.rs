@@ -1,6 +1,6 @@
 //! One step of one cell: how inlet and outlet are weighed, and what a list of steps holds.
 
-use super::lanes::LANES;
+use super::lanes::WIDE;
 
 /// Share of the outlet in the level that a cell sees, for a cell of optical `thickness`
 /// (bed x slope): the level within is `(1 - theta) in + theta out`.
@@ -14,7 +14,8 @@ pub(super) fn weight(thickness: f64) -> (f64, f64) {
     let numerator = 0.5 + x * (1.0 / 6.0 + x / 24.0);
     let denominator = 1.0 + x * (0.5 + x * (1.0 / 6.0 + x / 24.0));
     let rest = denominator - numerator;
-    (rest / denominator, denominator / rest)
+    let per = 1.0 / (rest * denominator);
+    (rest * rest * per, denominator * denominator * per)
 }
 
 /// The steps of one segment as the lanes read them, padded with idle steps.
@@ -29,7 +30,7 @@ pub(super) struct Steps {
 impl Steps {
     /// Steps of lengths `dt`, s, in cells that hold `sorbent` kg/m² and see `velocity` m/s.
     pub fn new(lengths: &[f64], sorbent: f64, velocity: f64, rate: f64) -> Self {
-        let idle = std::iter::repeat_n(0.0, LANES - 1);
+        let idle = std::iter::repeat_n(0.0, WIDE - 1);
         let taken = |dt: &f64| -(-rate * dt).exp_m1() * sorbent / (velocity * dt);
         let gained = |dt: &f64| velocity * dt / sorbent;
         Self {
@@ -38,10 +39,20 @@ impl Steps {
         }
     }
 
-    /// Every run of [`LANES`] steps, first of the idle ones before and last of those after.
-    pub fn windows(&self) -> impl Iterator<Item = (&[f64; LANES], &[f64; LANES])> {
-        let bed = self.bed.windows(LANES).filter_map(|w| w.first_chunk());
-        let per_bed = self.per_bed.windows(LANES).filter_map(|w| w.first_chunk());
+    /// Both lists with as many idle steps before and after as `lanes`, at most [`WIDE`], need: bed
+    /// and per bed.
+    pub fn list(&self, lanes: usize) -> (&[f64], &[f64]) {
+        let spare = WIDE - lanes;
+        let run = spare..self.bed.len() - spare;
+        let bed = self.bed.get(run.clone()).unwrap_or_default();
+        (bed, self.per_bed.get(run).unwrap_or_default())
+    }
+
+    /// Every run of `N` steps, at most [`WIDE`], first of the idle ones before and last of those after.
+    pub fn windows<const N: usize>(&self) -> impl Iterator<Item = (&[f64; N], &[f64; N])> {
+        let (bed, per_bed) = self.list(N);
+        let bed = bed.windows(N).filter_map(|w| w.first_chunk());
+        let per_bed = per_bed.windows(N).filter_map(|w| w.first_chunk());
         bed.zip(per_bed)
     }
 }

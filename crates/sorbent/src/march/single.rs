@@ -2,7 +2,7 @@
 
 use super::dubinin::Dubinin;
 use super::input::Path;
-use super::lanes::{LANES, Strip, march_strip};
+use super::lanes::{LANES, Strip, WIDE, backwards, march_strip};
 use super::scheme::{Steps, weight};
 
 /// What the cells of one component remember, in the order of the flow.
@@ -44,20 +44,36 @@ impl Single<'_> {
     #[inline(always)]
     fn strips(&self, cells: &mut Cells, stream: &mut [f64]) {
         let steps = Steps::new(self.lengths, self.sorbent, self.velocity, self.per_s);
-        let load = cells.load.chunks_exact_mut(LANES);
-        let ln_c = cells.ln_c.chunks_exact_mut(LANES);
-        let slope = cells.slope.chunks_exact_mut(LANES);
+        let wide = cells.load.len() / WIDE * WIDE;
+        let (load, last_load) = cells.load.split_at_mut(wide);
+        let (ln_c, last_ln_c) = cells.ln_c.split_at_mut(wide);
+        let (slope, last_slope) = cells.slope.split_at_mut(wide);
+        self.strips_of::<WIDE>(&steps, (load, ln_c, slope), stream);
+        self.strips_of::<LANES>(&steps, (last_load, last_ln_c, last_slope), stream);
+    }
+
+    #[inline(always)]
+    fn strips_of<const N: usize>(
+        &self,
+        steps: &Steps,
+        (load, ln_c, slope): (&mut [f64], &mut [f64], &mut [f64]),
+        stream: &mut [f64],
+    ) {
+        let load = load.chunks_exact_mut(N);
+        let ln_c = ln_c.chunks_exact_mut(N);
+        let slope = slope.chunks_exact_mut(N);
         for ((load, ln_c), slope) in load.zip(ln_c).zip(slope) {
-            let mut strip = Strip {
+            let mut strip = Strip::<N> {
                 load: backwards(load),
                 ln_c: backwards(ln_c),
                 slope: backwards(slope),
-                trend: [0.0; LANES],
+                trend: [0.0; N],
+                bend: [0.0; N],
             };
-            march_strip(&self.law, &steps, stream, &mut strip);
-            load.copy_from_slice(&backwards(&strip.load));
-            ln_c.copy_from_slice(&backwards(&strip.ln_c));
-            slope.copy_from_slice(&backwards(&strip.slope));
+            march_strip(&self.law, steps, stream, &mut strip);
+            load.copy_from_slice(&backwards::<N>(&strip.load));
+            ln_c.copy_from_slice(&backwards::<N>(&strip.ln_c));
+            slope.copy_from_slice(&backwards::<N>(&strip.slope));
         }
     }
 
@@ -101,14 +117,4 @@ impl pulp::NullaryFnOnce for Wide<'_, '_> {
     fn call(self) {
         self.single.strips(self.cells, self.stream);
     }
-}
-
-/// Lane 0 is the last cell of its strip.
-#[inline(always)]
-fn backwards(cells: &[f64]) -> [f64; LANES] {
-    let mut lanes = [0.0; LANES];
-    for (lane, cell) in lanes.iter_mut().zip(cells.iter().rev()) {
-        *lane = *cell;
-    }
-    lanes
 }

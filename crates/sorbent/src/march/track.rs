@@ -1,14 +1,15 @@
 //! The march of all components through all segments on one grid.
 
-use super::alone::Alone;
 use super::dubinin::Dubinin;
 use super::humid::{Flow, Water, Wet};
-use super::ideal::{Guess, Ideal, Lists, Together};
+use super::ideal::{Guess, Ideal, Tables};
 use super::input::{Column, Component, Equilibrium, Segment, SegmentKind, Settings, Uptake};
 use super::law::{Curve, Law, march_cells};
 use super::plan::{Plan, as_f64};
 use super::rest::Rest;
 use super::single::{Cells, Single};
+use super::still::Still;
+use super::together::{Lists, Together};
 
 /// One march on one grid.
 #[derive(Debug, Clone, Default, PartialEq)]
@@ -112,7 +113,7 @@ pub(super) struct Bed<'a> {
     column: &'a Column,
     settings: &'a Settings,
     cells: Vec<Cells>,
-    guesses: Vec<Guess>,
+    guesses: Vec<Guess<1>>,
     track: Track,
     began_s: f64,
     in_use_s: f64,
@@ -144,13 +145,18 @@ impl<'a> Bed<'a> {
     }
 
     /// Marches all segments.
-    pub fn march(mut self, components: &[Component], segments: &[Segment], plan: &Plan) -> Track {
+    pub fn march(
+        mut self,
+        components: &[Component],
+        segments: &[Segment],
+        (plan, tables): (&Plan, &mut Tables),
+    ) -> Track {
         let mut known: Option<(&[Component], Shared)> = None;
         for (segment, lengths) in segments.iter().zip(&plan.steps) {
             let own = segment.components(components);
             let shared = match known.take() {
                 Some((same, shared)) if std::ptr::eq(same, own) => shared,
-                _ => Shared::of(own),
+                _ => Shared::of(own, tables),
             };
             match segment.kind {
                 SegmentKind::Rest { sealed } => self.rest(own, &shared, lengths, sealed),
@@ -286,18 +292,19 @@ impl<'a> Bed<'a> {
 
     fn rest(&mut self, components: &[Component], shared: &Shared, lengths: &[f64], sealed: bool) {
         let together = shared.members(components);
-        let mut guess = 0.0;
         match shared {
             Shared::Alone => {}
             Shared::Dry(ideal) => {
-                let mut balance = |loads: &[f64], levels: &mut [(f64, f64)]| {
-                    guess = ideal.levels(loads, levels, guess);
+                let (path, mut ln_pi) = (self.settings.path, vec![f64::NAN; self.guesses.len()]);
+                let mut balance = |loads: &[Vec<f64>], levels: &mut [Vec<(f64, f64)>]| {
+                    Still { ideal, loads, levels, ln_pi: &mut ln_pi }.balance(path);
                 };
                 self.spread(components, &together, (lengths, sealed), &mut balance);
             }
             Shared::Wet(wet) => {
-                let mut balance = |loads: &[f64], levels: &mut [(f64, f64)]| {
-                    guess = wet.levels(loads, levels, guess);
+                let mut ln_pi = vec![f64::NAN; self.guesses.len()];
+                let mut balance = |loads: &[Vec<f64>], levels: &mut [Vec<(f64, f64)>]| {
+                    wet.levels(loads, levels, &mut ln_pi);
                 };
                 self.spread(components, &together, (lengths, sealed), &mut balance);
             }
@@ -307,8 +314,8 @@ impl<'a> Bed<'a> {
                 continue;
             }
             let curve = Curve::new(&component.equilibrium);
-            let mut balance = |loads: &[f64], levels: &mut [(f64, f64)]| {
-                for (load, level) in loads.iter().zip(levels) {
+            let mut balance = |loads: &[Vec<f64>], levels: &mut [Vec<(f64, f64)>]| {
+                for (load, level) in loads.iter().flatten().zip(levels.iter_mut().flatten()) {
                     *level = curve.level(*load);
                 }
             };
@@ -325,7 +332,7 @@ impl<'a> Bed<'a> {
         components: &[Component],
         indices: &[usize],
         (lengths, sealed): (&[f64], bool),
-        balance: &mut impl FnMut(&[f64], &mut [(f64, f64)]),
+        balance: &mut impl FnMut(&[Vec<f64>], &mut [Vec<(f64, f64)>]),
     ) {
         let cells = as_f64(self.guesses.len());
         let dz = self.column.depth_m / cells;
@@ -383,9 +390,9 @@ enum Shared {
 }
 
 impl Shared {
-    fn of(components: &[Component]) -> Self {
+    fn of(components: &[Component], tables: &mut Tables) -> Self {
         let laws: Vec<(Dubinin, f64)> = components.iter().filter_map(dubinin_of).collect();
-        let ideal = || Ideal::new(laws.iter().map(|(law, _)| Alone::new(*law)).collect());
+        let mut ideal = || Ideal::new(laws.iter().map(|(law, _)| tables.of(law)).collect());
         match (laws.len(), water_of(components)) {
             (0, _) | (1, None) => Self::Alone,
             (_, Some((_, water, per_s))) => Self::Wet(Wet::new((water, per_s), &laws, ideal())),
