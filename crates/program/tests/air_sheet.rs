@@ -35,7 +35,7 @@ fn a_sheet_is_read_and_judged() {
 fn wrong_sheets_are_refused_by_line_and_key() {
     for (from, to, line, key, said) in [
         ("2 ppm", "2", 6, "carbon_monoxide", "has no unit"),
-        ("odour = false", "odor = false", 8, "odor", "unknown field"),
+        ("odour = false", "odor = false", 8, "odor", "there is no "),
         ("\"cylinder\"", "\"bottle\"", 3, "supply", "compressor"),
         (
             "dew_point = \"-60 degF\"",

@@ -310,7 +310,7 @@ fn a_table_is_read_by_its_header_and_refused_by_line_and_column() {
         ("concentration,detected\n<3 ppm,yes\n", 2, "detected", "one or the other"),
         ("concentration,detected\n3 ppm,maybe\n", 2, "detected", "neither yes nor no"),
         ("concentration\n", 1, "concentration", "no readings"),
-        ("concentration,unit\n3 ppm\n", 2, "table", "cannot be read"),
+        ("concentration,unit\n3 ppm\n", 2, "table", "this row has"),
         ("", 1, "concentration", "no such column"),
     ] {
         let error = Readings::read(text).unwrap_err();

@@ -91,7 +91,7 @@ fn wrong_toml_is_refused_by_line_and_key() {
         ("QNFT-CNC-MOD-ELAST", "QNFT-NONE", 2, "protocol", "no fit-test protocol"),
         ("full-facepiece", "beard", 3, "facepiece", "half-mask"),
         ("in_mask = 3.5", "in_mask = 0", 6, "exercise", "count inside is 0"),
-        ("in_mask = 3.5", "inmask = 3", 8, "inmask", "unknown field"),
+        ("in_mask = 3.5", "inmask = 3", 8, "inmask", "there is no `inmask` here"),
         ("number = 3", "number = 9", 12, "exercise", "numbered 1 to 4"),
         ("number = 3", "number = 1", 12, "exercise", "stands twice"),
         (
@@ -125,7 +125,7 @@ fn wrong_tables_are_refused_by_line_and_column() {
         ("exercise,factor\n1,200\n", &Beside::default(), 1, "protocol", "not given"),
         ("exercise,factor,facepiece\n1,200,full-facepiece\n", &good, 2, "facepiece", "one test"),
         ("exercise,factor,peak\n1,200,3\n", &good, 2, "peak", "has no unit"),
-        ("exercise,factor\n1,200,3\n", &good, 2, "table", "cannot be read"),
+        ("exercise,factor\n1,200,3\n", &good, 2, "table", "this row has"),
         ("", &good, 1, "exercise", "is missing"),
     ] {
         let error = FitSheet::read_csv(text, beside).and_then(|sheet| sheet.judge()).unwrap_err();

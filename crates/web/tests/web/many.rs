@@ -91,7 +91,10 @@ async fn who_stands_in_no_list_behind_a_field_is_found_by_what_is_typed() {
 async fn a_new_thing_is_not_given_the_id_of_one_that_is_there() {
     let browser = full().await;
     for entry in ["a1", "a2", "a3"] {
-        let fields = [("entry", entry), ("name", "Extra 007"), ("wearer", "")];
+        let mut fields = vec![("entry", entry), ("name", "Extra 007"), ("wearer", "")];
+        let asked = browser.post("/record/wearer-enrolled", &fields).await;
+        assert_eq!(asked.status, StatusCode::UNPROCESSABLE_ENTITY, "the name is used twice");
+        fields.push(("despite", "yes"));
         let answer = browser.post("/record/wearer-enrolled", &fields).await;
         assert_eq!(answer.status, StatusCode::SEE_OTHER, "{}", answer.text);
     }
