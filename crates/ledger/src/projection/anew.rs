@@ -21,7 +21,7 @@ use crate::store::ReadError;
 const SIDE_BY_SIDE: usize = 3;
 
 /// So many rows are written together.
-const ROWS_TOGETHER: usize = 100_000;
+const ROWS_TOGETHER: usize = 20_000;
 
 /// So many entries are looked at together, but for those of one thing.
 const ENTRIES_TOGETHER: usize = 5000;
