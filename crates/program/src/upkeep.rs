@@ -1,6 +1,7 @@
 //! How a set was repaired, washed and put away, in the terms of the rules.
 
 use jiff::Timestamp;
+use rulebook::bath::is_called;
 use rulebook::cleaning::{self, WashFacts};
 use rulebook::repair::{self, Component, PartFact, RepairFacts, RepairTraining, Standing};
 use rulebook::storage::{self, Harm, PlaceFacts, StorageFacts};
@@ -27,6 +28,8 @@ fn of_one_repair(state: &State, (id, unit): (&UnitId, &Unit), done: &Repair) -> 
 ///
 /// A release is complete where a person whose training in repair counts gives it, after a test that
 /// passed, and nothing stands against the repair before it: who releases so answers for the whole set.
+/// Work that was the maker's, and parts that are not made for the set, stay in it all the same: they
+/// are settled where the last repair is by somebody whom the maker trained.
 fn open_repairs<'u>(state: &State, id: &UnitId, unit: &'u Unit) -> Vec<&'u Repair> {
     let trained = |person: &PersonId, when: Timestamp| {
         state.training_in_force(person, TrainingTopic::Repair, (&unit.site, when)).is_some()
@@ -50,10 +53,19 @@ fn open_repairs<'u>(state: &State, id: &UnitId, unit: &'u Unit) -> Vec<&'u Repai
             _ => continue,
         };
         let Some(last) = open.last().copied().filter(|_| released) else { continue };
-        let stands = |finding: &Finding| finding.severity == Severity::Stop;
-        if !of_one_repair(state, (id, unit), last).iter().any(stands) {
-            open = vec![last];
+        let found = |one: &Repair| of_one_repair(state, (id, unit), one);
+        if found(last).iter().any(|finding| finding.severity == Severity::Stop) {
+            continue;
         }
+        let of_maker = TrainingTopic::RegulatorRepair;
+        let by_maker = state.training_in_force(&last.by, of_maker, (&unit.site, last.at.when));
+        let stays = |finding: &Finding| {
+            let rules = [&repair::maker_only::RULE, &repair::parts::RULE];
+            rules.iter().any(|rule| rule.id == finding.rule.id)
+        };
+        open.retain(|one| {
+            std::ptr::eq(*one, last) || (by_maker.is_none() && found(one).iter().any(stays))
+        });
     }
     open
 }
@@ -121,7 +133,10 @@ pub fn of_washing(state: &State, id: &UnitId, unit: &Unit) -> Vec<Finding> {
                 ("clean water", Some(*water))
             }
             // The bath is named with its strength; rules of its own ask about that.
-            Fact::Disinfected { agent, .. } => (agent.split(',').next().unwrap_or(agent), None),
+            Fact::Disinfected { agent, .. } => {
+                let of_name = forbidden.iter().find(|listed| is_called(agent, listed));
+                (of_name.copied().unwrap_or(agent), None)
+            }
             _ => continue,
         };
         let forbidden = forbidden.clone();

@@ -5,7 +5,7 @@ mod support;
 
 #[cfg(test)]
 mod upkeep {
-    use program::{CylinderTerms, Every, Fact, PersonId, RepairScope, SparePart};
+    use program::{CylinderTerms, Every, Fact, PersonId, RepairScope, SparePart, TrainingTopic};
     use rulebook::Severity;
 
     use crate::support::air::{airline, sampled, self_contained};
@@ -73,7 +73,16 @@ mod upkeep {
         assert_eq!(with(vec![held(), bad(), tested(), released()]), ["repair.parts"]);
         let both =
             with(vec![held(), bad(), tested(), released(), held(), good(), tested(), released()]);
-        assert_eq!(both, [""; 0], "the release after the good repair answers for the whole set");
+        assert_eq!(both, ["repair.parts"], "a part that is not made for the set is still in it");
+        let mut by_maker = with_parts();
+        let topic = TrainingTopic::RegulatorRepair;
+        let trained = Fact::Trained { wearer: PersonId::new("cy"), topic, understood: true };
+        by_maker.add("of-maker", "2026-01-02T08:00", trained);
+        at_bench(
+            &mut by_maker,
+            vec![held(), bad(), tested(), released(), held(), good(), tested(), released()],
+        );
+        assert_eq!(stops(&by_maker), [""; 0], "whom the maker trained answers for the whole set");
         // The good repair came after the bad one and was released without a test.
         let untested = with(vec![held(), bad(), good(), released()]);
         assert!(untested.contains(&"repair.parts"), "{untested:?}");
@@ -125,6 +134,9 @@ mod upkeep {
         // From memory: in date, and said to be from memory; the site may read more than that.
         assert_eq!(ids(cylinder("CY20", None)), ["supply.cylinder-terms"]);
         assert_eq!(ids(cylinder("CY20", terms(5, "2034-03-01", true))), [""; 0]);
+        // Terms that no usual cylinder has are told, whoever read them.
+        assert_eq!(ids(cylinder("CY20", terms(20, "2034-03-01", true))), ["supply.cylinder-terms"]);
+        assert_eq!(ids(cylinder("CY16", terms(5, "2060-03-01", true))), ["supply.cylinder-terms"]);
         let past = cylinder("CY21", None);
         assert_eq!(ids(past.clone()), ["supply.cylinder-requalified", "supply.cylinder-terms"]);
         assert!(past[0].1.contains("unconfirmed"), "{past:?}");

@@ -11,7 +11,7 @@ use std::fmt;
 use quantity::{Celsius, GramsPerCm3, Litres, MgPerLitre, Minutes, Percent, QuantityError};
 use serde::{Deserialize, Serialize};
 
-pub use named::{Named, is_called, named};
+pub use named::{Named, is_called, named, vouches};
 pub use recipe::{Recipe, recipe};
 pub use rules::rules;
 

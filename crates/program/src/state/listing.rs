@@ -1,4 +1,4 @@
-use rulebook::bath::is_called;
+use rulebook::bath::vouches;
 use rulebook::{Device, Elements};
 
 use super::At;
@@ -42,7 +42,7 @@ impl Model {
     #[must_use]
     pub fn approves_disinfectant(&self, agent: &str) -> bool {
         let listed = self.instructions.iter().flat_map(|said| &said.approved_disinfectants);
-        listed.into_iter().any(|listed| is_called(agent, listed))
+        listed.into_iter().any(|listed| vouches(listed, agent))
     }
 }
 

@@ -8,7 +8,7 @@ use super::{Agent, recipe};
 ///
 /// Source: 29 CFR 1910.134 App. B-2 I.D.1 and I.D.2 (`data/cleaning.csv`) for hypochlorite, household
 /// bleach, iodine and its tincture; the others are common practice, no source.
-const NAMES: [(&str, Agent); 17] = [
+const NAMES: [(&str, Agent); 16] = [
     ("hypochlorite", Agent::Hypochlorite),
     ("hypochlorite solution", Agent::Hypochlorite),
     ("hypochlorite bath", Agent::Hypochlorite),
@@ -25,7 +25,6 @@ const NAMES: [(&str, Agent); 17] = [
     ("aqueous iodine solution", Agent::Iodine),
     ("iodine tincture", Agent::Iodine),
     ("tincture of iodine", Agent::Iodine),
-    ("tincture", Agent::Iodine),
 ];
 
 /// What the words of a record say of a disinfectant.
@@ -37,13 +36,14 @@ pub enum Named {
     Printed(Agent),
     /// The same in a bath weaker than printed.
     TooWeak(Agent, MgPerLitre),
-    /// Another, which only its maker's or the respirator maker's word can vouch for.
+    /// Another, or one of these in a strength that cannot be read: only the respirator maker's word can
+    /// vouch for it.
     Other,
 }
 
 /// Reads the words of a record: a name, and behind it the strength of the bath, such as
-/// `hypochlorite, 50 ppm`. The name must stand alone, so that `bleach-free wipes` is no bleach. A
-/// strength in per cent is that of a product and says nothing of the bath.
+/// `hypochlorite, 50 ppm`. The name must stand alone, so that `bleach-free wipes` is no bleach; where
+/// anything else than strengths stands behind it, the words name something else.
 ///
 /// ```
 /// use rulebook::bath::{Agent, Named, named};
@@ -59,11 +59,21 @@ pub fn named(words: &str) -> Named {
     }
     let (name, rest) = name_and_rest(&plain);
     let known = NAMES.iter().find(|(known, _)| *known == name).map(|(_, agent)| *agent);
-    match (known, known.and_then(|agent| recipe(agent).strength), strength(rest)) {
-        (None, ..) => Named::Other,
-        (Some(agent), Some(printed), Some(told)) if told < printed => Named::TooWeak(agent, told),
-        (Some(agent), ..) => Named::Printed(agent),
+    let Some((agent, told)) = known.zip(strengths(rest)) else { return Named::Other };
+    let weakest = told.into_iter().min_by(|a, b| a.as_mg_per_l().total_cmp(&b.as_mg_per_l()));
+    match (recipe(agent).strength, weakest) {
+        (Some(printed), Some(told)) if told < printed => Named::TooWeak(agent, told),
+        _ => Named::Printed(agent),
     }
+}
+
+/// Whether a maker's word for what is `listed` vouches for what the words of a record name. Of what the
+/// rule prints a bath for it vouches for the very words alone, because a strength stands in them.
+#[must_use]
+pub fn vouches(listed: &str, words: &str) -> bool {
+    let plain = words.trim().to_lowercase();
+    let printed = NAMES.iter().any(|(known, _)| *known == name_and_rest(&plain).0);
+    if printed { listed.trim().to_lowercase() == plain } else { is_called(words, listed) }
 }
 
 /// Whether the words of a record name the same thing as a list does, with or without a strength behind
@@ -80,15 +90,38 @@ fn name_and_rest(plain: &str) -> (&str, &str) {
     (name.trim().trim_end_matches(" at").trim_end_matches(" of").trim(), rest)
 }
 
-/// The strength of a bath in the words behind its name.
-fn strength(words: &str) -> Option<MgPerLitre> {
-    let spaced = words.replace(['(', ')', ',', ';', ':'], " ");
-    let parts: Vec<&str> = spaced.split_whitespace().collect();
-    let pair = |at: usize| parts.get(at..at + 2).map(|pair| pair.join(" "));
-    let written = (0..parts.len()).filter_map(pair);
-    let together = parts.iter().map(|part| (*part).to_owned());
-    let read = |text: String| text.replace("mg/l", "mg/L").parse::<MgPerLitre>().ok();
-    written.chain(together).find_map(read)
+/// The strengths in the words behind a name, a per cent as ten grams in a litre; none where anything
+/// else stands there.
+fn strengths(words: &str) -> Option<Vec<MgPerLitre>> {
+    let digit = |at: Option<usize>| {
+        at.and_then(|at| words.as_bytes().get(at)).is_some_and(u8::is_ascii_digit)
+    };
+    // `1,50 ppm` may be one and a half or fifty.
+    if words.match_indices(',').any(|(at, _)| digit(at.checked_sub(1)) && digit(Some(at + 1))) {
+        return None;
+    }
+    let spaced = words.replace(['(', ')', ',', ';', ':'], " ").replace('%', " % ");
+    let mut parts =
+        spaced.split_whitespace().filter(|part| !["at", "of"].contains(part)).peekable();
+    let mut found = Vec::new();
+    while let Some(number) = parts.next() {
+        let joined = parts.peek().map(|unit| read(&format!("{number} {unit}")));
+        match joined.flatten() {
+            Some(strength) => {
+                parts.next();
+                found.push(strength);
+            }
+            None => found.push(read(number)?),
+        }
+    }
+    Some(found)
+}
+
+fn read(text: &str) -> Option<MgPerLitre> {
+    match text.strip_suffix(" %") {
+        Some(per_cent) => MgPerLitre::from_mg_per_l(per_cent.parse::<f64>().ok()? * 1e4).ok(),
+        None => text.replace("mg/l", "mg/L").parse().ok(),
+    }
 }
 
 #[cfg(test)]
@@ -109,6 +142,15 @@ mod tests {
             ("water", Named::Other),
             ("chlorine dioxide", Named::Other),
             ("no hypochlorite", Named::Other),
+            ("hypochlorite, 10 parts per million", Named::Other),
+            ("bleach, 1:1000", Named::Other),
+            ("bleach; none left", Named::Other),
+            ("hypochlorite 1,50 ppm", Named::Other),
+            ("hypochlorite, 5.25 %", Named::Printed(Agent::Hypochlorite)),
+            ("tincture", Named::Other),
+            ("iodine, one drop", Named::Other),
+            ("hypochlorite 50 ppm expired", Named::Other),
+            ("hypochlorite 50 ppb 100 ppm", Named::Other),
         ] {
             assert_eq!(named(words), expected, "{words}");
         }
@@ -119,12 +161,18 @@ mod tests {
         assert!(is_called("Bath salts, 400 ppm", "bath salts"));
         assert!(is_called("cleaner no. 9", "Cleaner no. 9"));
         assert!(!is_called("vinegar", "bath salts") && !is_called("vinegar", ""));
+        assert!(vouches("bath salts", "Bath salts, 400 ppm"));
+        assert!(vouches("hypochlorite, 10 ppm", "Hypochlorite, 10 ppm"));
+        assert!(!vouches("hypochlorite", "hypochlorite, 10 ppm"));
+        assert!(!vouches("bleach", "bleach, 1:1000"));
+        assert!(is_called("Iodine (50 ppm)", "iodine"));
     }
 
     #[test]
     fn a_bath_weaker_than_printed_is_told_as_such() {
         let weak = |words: &str| matches!(named(words), Named::TooWeak(..));
         assert!(weak("hypochlorite, 10 ppm") && weak("iodine 49 mg/l"));
+        assert!(weak("hypochlorite 0.0001 %") && weak("bleach 5.25 % at 10 ppm"));
         assert!(!weak("hypochlorite, 50 ppm") && !weak("hypochlorite, 0.1 %"));
     }
 }

@@ -221,11 +221,13 @@ impl<P: Clone + Eq> Care<P> {
         Ok(Self { stage, ..self.clone() })
     }
 
-    /// Used by one more person, and so due for care; a held set stays held.
+    /// Used by one more person, and so due for care; a held set stays held, and one that lay in parts
+    /// is not whole because somebody wore it.
     pub(super) fn used(&self, by: &P) -> Self {
         let stage = match self.stage {
             Stage::Retired => Stage::Retired,
             _ if self.out_of_service => Stage::Held,
+            _ if self.stage.is_in_parts() => self.stage,
             _ => Stage::AwaitingCare,
         };
         Self { stage, used_by: self.used_by.and(by), ..self.clone() }

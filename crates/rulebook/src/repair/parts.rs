@@ -25,7 +25,8 @@ pub static RULE: Rule = Rule {
     citation: "29 CFR 1910.134(h)(4)(i)",
     authority: Authority::Read,
     says: "fitted, and not listed by the maker for this respirator: {parts}",
-    remedy: "fit parts that the maker lists for this respirator, and have it tested again",
+    remedy: "have a technician whom the maker trained fit parts that the maker lists for it, and test \
+             it again",
 };
 
 /// Asks the rule of `facts`.
