@@ -5,7 +5,7 @@ use quantity::{Concentration, Minutes};
 
 use crate::entry::ReuseCalculation;
 use crate::ids::{ElementTypeId, TaskId};
-use crate::state::{At, ReuseAcceptance, State, Task};
+use crate::state::{At, Measured, ReuseAcceptance, State, Task};
 
 /// Reuse that a named person accepted on a calibrated calculation, as far as it lifts anything.
 #[derive(Debug, Clone, PartialEq)]
@@ -85,15 +85,22 @@ fn changed_since(
     kind: &ElementTypeId,
     at: &At,
 ) -> Option<&'static str> {
-    if at.when < task.described.when {
+    // What happened before and was entered after could not be known to the calculation.
+    let entered = |at: &At| state.entry(&at.entry).map(|entry| entry.entered);
+    let before = |one: &At| one.when <= at.when && entered(one) <= entered(at);
+    if !before(&task.described) {
         return Some("the task was described anew since");
     }
-    if state.element_type(kind).is_none_or(|kind| at.when < kind.at.when) {
+    if state.element_type(kind).is_none_or(|kind| !before(&kind.at)) {
         return Some("the elements were listed anew since");
     }
-    let readings = task.readings.iter().map(|r| (r.cas, r.concentration, r.at.when <= at.when));
-    let groups = state.groups_of(id).into_iter().flat_map(|group| &group.measured);
-    let measured = groups.map(|one| (one.cas, Some(one.level), one.at.when <= at.when));
+    let readings = task.readings.iter().map(|r| (r.cas, r.concentration, before(&r.at)));
+    let groups = state.groups_of(id).into_iter();
+    let measured = groups.flat_map(|group| {
+        let joined = before(&group.at);
+        let one = move |one: &Measured| (one.cas, Some(one.level), joined && before(&one.at));
+        group.measured.iter().map(one).collect::<Vec<_>>()
+    });
     let all: Vec<_> = readings.chain(measured).collect();
     let higher = all.iter().filter(|(_, _, before)| !before).any(|(cas, level, _)| {
         let known = all.iter().filter(|(other, _, before)| *before && other == cas);

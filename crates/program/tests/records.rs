@@ -34,6 +34,16 @@ mod records {
             let (name, shown) = ("Cy".to_owned(), "course".to_owned());
             Fact::RoleGiven { person, name, role, shown, until: None }
         };
+        let group = |tasks| {
+            let (group, name) = (program::GroupId::new("g"), "painters".to_owned());
+            Fact::ExposureGroupDescribed { group, name, tasks }
+        };
+        let mut grouped = Plant::good();
+        grouped.add("group", "2026-03-01T08:00", group(vec![paint()]));
+        assert!(
+            ahead(grouped, group(vec![strip()])),
+            "the group whose readings speak for the task"
+        );
         let mut repaired = Plant::good();
         repaired.add("held", "2026-03-01T08:00", Fact::Held { unit: unit(), why: "?".into() });
         repaired.add(

@@ -107,8 +107,28 @@ mod reuse {
         assert!(lapsed(good(), |plant| {
             plant.add("other", "2026-04-20T08:00", reading_of(HEXANE, &paint(), "1 ppm"));
         }));
+        // A result of the laboratory that came after the calculation, for a day before it.
+        assert!(lapsed(good(), |plant| {
+            plant.add("late", "2026-04-05T08:00", reading_of(HEXANE, &paint(), "1 ppm"));
+            let late = plant.entries.last_mut().unwrap();
+            late.entered = "2026-04-20T08:00:00Z".parse().unwrap();
+        }));
         assert!(lapsed(good(), |plant| plant.move_to("task-paint", "2026-04-20T08:00")));
         assert!(lapsed(good(), |plant| plant.move_to("kind-ov", "2026-04-20T08:00")));
+    }
+
+    #[test]
+    fn no_acceptance_makes_one_shift_longer_than_a_long_one() {
+        for cas in ["71-43-2", HEXANE] {
+            let mut plant = plant(cas);
+            plant.edit("reading-paint", |fact| *fact = reading_of(cas, &paint(), "0.2 ppm"));
+            plant.add("reuse", "2026-04-10T08:00", accepted(9, Some(calculation(9, 9999.0))));
+            let found = schedule(&plant).schedule;
+            assert!(found.max_wear.as_min() <= 720.0 * f64::from(found.shifts), "{found:?}");
+            plant.ask.planned_wear = Some(minutes(1200.0));
+            let stops = crate::support::stops(&plant);
+            assert!(stops.contains(&"elements.within-schedule"), "{cas}: {stops:?}");
+        }
     }
 
     #[test]

@@ -19,6 +19,7 @@ use substance::SubstanceClass;
 pub use answer::{Bounds, ContaminantLife, CurvePoint, LifeAnswer, Schedule};
 pub use end::End;
 pub use marched::{BedAnswer, BedOf, InputShare, RestartAnswer, Sampled, SampledTime};
+pub(crate) use schedule::LONGEST_SHIFT_MIN;
 pub use setup::{LifeMethod, LifeSetup};
 pub use work::{Work, WorkSegment};
 

@@ -10,7 +10,7 @@ use super::{LifeSetup, Schedule, reuse};
 const LEAST_USEFUL_MIN: f64 = 1.0;
 
 /// Where no contaminant ends the life, one set still serves no longer than a long shift, min.
-const LONGEST_SHIFT_MIN: f64 = 720.0;
+pub(crate) const LONGEST_SHIFT_MIN: f64 = 720.0;
 
 /// Puts the shortest life, the schedule and what was found into the answer.
 pub(super) fn conclude(setup: &LifeSetup, answer: &mut LifeAnswer) {
@@ -27,7 +27,12 @@ pub(super) fn conclude(setup: &LifeSetup, answer: &mut LifeAnswer) {
         plan.cap(cap);
         answer.findings.push(cap.finding.clone());
     }
-    let schedule = plan.words(setup, &mut answer.findings);
+    let mut schedule = plan.words(setup, &mut answer.findings);
+    let not_selected = |finding: &Finding| finding.rule.id == service_life::NOT_SELECTED.id;
+    if answer.findings.iter().any(not_selected) {
+        schedule.text =
+            format!("not for wear in this air, however long they last: {}", schedule.text);
+    }
     answer.schedule = schedule;
     answer.findings.push(Finding::note(&service_life::CARE));
     answer.findings.sort_by_key(|finding| std::cmp::Reverse(finding.severity));
@@ -109,6 +114,9 @@ impl Plan {
         }
         self.max_min = self.max_min.min(LONGEST_SHIFT_MIN * f64::from(setup.shifts));
         let shifts = self.shifts(setup, findings);
+        if shifts == 1 {
+            self.max_min = self.max_min.min(LONGEST_SHIFT_MIN);
+        }
         self.max_min = round_down(self.max_min);
         if self.max_min < LEAST_USEFUL_MIN {
             let finding = Finding::stop(&service_life::TOO_SHORT);

@@ -1,12 +1,17 @@
 use std::collections::BTreeMap;
 
+use jiff::SignedDuration;
 use rulebook::Finding;
 use rulebook::unit::LifeFacts;
 
 use super::shift::Shift;
 use super::{Schedules, Subject};
 use crate::ids::TaskId;
+use crate::life::LONGEST_SHIFT_MIN;
 use crate::state::FittedElements;
+
+/// Elements that were open for longer serve no second shift: common practice, no source.
+const LONGEST_OPEN: SignedDuration = SignedDuration::from_hours(31 * 24);
 
 /// What a schedule allows, the stricter of the computed and the adopted one.
 struct Allowed {
@@ -34,10 +39,21 @@ impl<'s> Life<'s> {
         fitted: &'s FittedElements,
         schedules: &Schedules<'_>,
     ) -> Self {
-        let here = match allowed(subject, &subject.ask.task, fitted, schedules) {
+        let mut here = match allowed(subject, &subject.ask.task, fitted, schedules) {
             Ok(here) => here,
             Err(told) => return Self { facts: None, told },
         };
+        // A filter without a bed takes up nothing where it lies.
+        let has_no_bed = subject.elements().is_some_and(|kind| kind.against.is_empty());
+        let open_for = subject.instant.now.duration_since(fitted.opened);
+        if here.shifts > 1 && !has_no_bed && LONGEST_OPEN < open_for {
+            here.shifts = 1;
+            here.limited_by = "a month since they were opened".to_owned();
+        }
+        if LONGEST_SHIFT_MIN < subject.planned && LONGEST_SHIFT_MIN < here.wear {
+            here.wear = LONGEST_SHIFT_MIN;
+            here.limited_by = "the longest shift that elements are planned for".to_owned();
+        }
         let mut by_task: BTreeMap<&TaskId, f64> = BTreeMap::new();
         for stint in &fitted.worn {
             *by_task.entry(&stint.task).or_default() += stint.time.as_min();
@@ -50,8 +66,6 @@ impl<'s> Life<'s> {
             there.map_or(f64::INFINITY, |there| worn * here.wear / there.wear)
         };
         let shift = Shift::coming(&fitted.worn, &subject.ask.wearer, &subject.instant);
-        // A filter without a bed takes up nothing where it lies.
-        let has_no_bed = subject.elements().is_some_and(|kind| kind.against.is_empty());
         let facts = LifeFacts {
             used_min: by_task.into_iter().map(share).sum(),
             planned_min: subject.planned,

@@ -153,11 +153,15 @@ fn medical() -> Vec<Case> {
             p.clear(Clearance::Cleared, "2026-05-03")
         }),
         allowed("the clearance ends today", &[], |p| p.clear(Clearance::Cleared, "2026-05-04")),
-        stop("the clearance ends before the shift does", &["medical.in-date"], |p| {
-            p.clear(Clearance::Cleared, "2026-05-04");
-            p.ask.planned_wear = Some(minutes(15.0 * 60.0));
-            p.schedule = |_| Some((2000.0, 1));
-        }),
+        stop(
+            "the clearance ends before the shift does",
+            &["elements.within-schedule", "medical.in-date"],
+            |p| {
+                p.clear(Clearance::Cleared, "2026-05-04");
+                p.ask.planned_wear = Some(minutes(15.0 * 60.0));
+                p.schedule = |_| Some((2000.0, 1));
+            },
+        ),
         stop("cleared for powered units only", &["medical.air-source"], |p| {
             let air_sources = vec![AirSource::PoweredAirPurifying];
             p.clear(Clearance::ClearedFor { air_sources, limits: String::new() }, "2030-01-01");
@@ -201,11 +205,15 @@ fn fit() -> Vec<Case> {
         stop("fit tested a year and a day ago", &["fit.in-date"], |p| {
             p.move_to("fit", "2025-05-03T08:00")
         }),
-        stop("the fit test ends before the shift does", &["fit.in-date"], |p| {
-            p.move_to("fit", "2025-05-04T08:00");
-            p.ask.planned_wear = Some(minutes(15.0 * 60.0));
-            p.schedule = |_| Some((2000.0, 1));
-        }),
+        stop(
+            "the fit test ends before the shift does",
+            &["elements.within-schedule", "fit.in-date"],
+            |p| {
+                p.move_to("fit", "2025-05-04T08:00");
+                p.ask.planned_wear = Some(minutes(15.0 * 60.0));
+                p.schedule = |_| Some((2000.0, 1));
+            },
+        ),
         stop("a half mask below its pass mark", &["fit.factor"], |p| {
             let method = FitMethod::Quantitative { fit_factor: 99.0 };
             p.edit("fit", |fact| *fact = fit_test("half", method, true));

@@ -467,6 +467,8 @@ impl Reading<'_> {
 
     fn life(&self, fitted: &Line, kind: Option<&Elements>) -> bool {
         let Some((allowed, shifts)) = self.schedule(&self.task, fitted) else { return false };
+        // No wear is longer than a long shift.
+        let allowed = if planned(self.plant) > 720.0 { allowed.min(720.0) } else { allowed };
         let same = |line: &Line| {
             let alike = |key: &str| line.fact[key] == fitted.fact[key];
             alike("element_type") && alike("lot") && alike("opened")
@@ -495,6 +497,10 @@ impl Reading<'_> {
         days.push((today, &self.wearer));
         days.dedup();
         let opened: Timestamp = fitted.fact["opened"].as_str().unwrap().parse().unwrap();
+        // Nor do elements serve a second shift a month after they were opened.
+        let old = opened + jiff::SignedDuration::from_hours(31 * 24) < self.plant.now;
+        let shifts =
+            if old && kind.is_none_or(|kind| !kind.against.is_empty()) { 1 } else { shifts };
         let open = shifts == 1
             && local(opened) != today
             && kind.is_none_or(|kind| !kind.against.is_empty());
