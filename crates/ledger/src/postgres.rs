@@ -51,9 +51,10 @@ impl Store for PostgresStore {
         .await
     }
 
-    async fn tidy(&self) -> sqlx::Result<()> {
+    async fn tidy(&self) {
         let done = sqlx::raw_sql("VACUUM (ANALYZE) about, due, due_count, things, projected");
-        done.execute(&self.pool).await.map(|_| ())
+        // Where another process does it, or the right to is missing, everything is derived all the same.
+        done.execute(&self.pool).await.ok();
     }
 
     async fn page(&self, site: Option<&SiteId>, after: u64) -> Result<Vec<Row>, ReadError> {

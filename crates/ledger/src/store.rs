@@ -29,7 +29,7 @@ pub(crate) trait Store {
     async fn is_derived(&self, by: &str) -> sqlx::Result<bool>;
     /// Has the database forget at once what was there before everything was derived anew, and look at
     /// what there is now.
-    async fn tidy(&self) -> sqlx::Result<()>;
+    async fn tidy(&self);
     /// Rows after a position, oldest first, at most [`PAGE`].
     async fn page(&self, site: Option<&SiteId>, after: u64) -> Result<Vec<Row>, ReadError>;
     /// The row with this id.

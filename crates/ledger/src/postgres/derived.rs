@@ -145,8 +145,7 @@ impl Derived for PgConnection {
         // Whoever looks at an earlier moment must still find what was there: TRUNCATE would hide it.
         sqlx::raw_sql(
             "DELETE FROM about; DELETE FROM due; DELETE FROM due_count; \
-             DELETE FROM things; DELETE FROM projected; \
-             DROP INDEX IF EXISTS due_of_thing; DROP INDEX IF EXISTS thing_by_id",
+             DELETE FROM things; DELETE FROM projected",
         )
         .execute(self)
         .await
@@ -154,13 +153,8 @@ impl Derived for PgConnection {
     }
 
     async fn index(&mut self) -> sqlx::Result<()> {
-        sqlx::raw_sql(
-            "CREATE INDEX due_of_thing ON due (about, thing); \
-             CREATE INDEX thing_by_id ON things (kind, id)",
-        )
-        .execute(self)
-        .await
-        .map(|_| ())
+        // They were kept: to drop them would have everybody else wait until all is derived.
+        Ok(())
     }
 
     async fn add_about(&mut self, rows: &[AboutRow]) -> sqlx::Result<()> {

@@ -3,6 +3,8 @@
 //! at hand. Reading, sorting and looking go on side by side.
 
 use std::collections::{BTreeSet, VecDeque};
+use std::future::pending;
+use std::io;
 use std::panic::resume_unwind;
 
 use program::{EntryId, Part, State, Subject};
@@ -55,7 +57,11 @@ impl<T: Send + 'static> Aside<T> {
     async fn done(self) -> T {
         match self.0.await {
             Ok(done) => done,
-            Err(error) => resume_unwind(error.into_panic()),
+            Err(error) => match error.try_into_panic() {
+                Ok(panic) => resume_unwind(panic),
+                // It is cancelled where the whole program ends.
+                Err(_) => pending().await,
+            },
         }
     }
 }
@@ -145,7 +151,8 @@ fn take<T>(
     while some.len() < ROWS_TOGETHER
         && let Some(bytes) = sorted.next()?
     {
-        some.extend(read(bytes));
+        let changed = || io::Error::other("a sorted record is not as it was written");
+        some.push(read(bytes).ok_or_else(changed)?);
     }
     Ok((sorted, some))
 }

@@ -19,7 +19,7 @@ pub(crate) async fn catch_up<S: Store>(store: &S) -> Result<(), ReadError> {
     let advanced = advance(writing.connection()).await?;
     writing.commit().await?;
     if advanced.anew {
-        store.tidy().await?;
+        store.tidy().await;
     }
     Ok(())
 }
@@ -30,7 +30,7 @@ pub(crate) async fn rebuild<S: Store>(store: &S) -> Result<u64, ReadError> {
     writing.connection().clear().await?;
     let advanced = advance(writing.connection()).await?;
     writing.commit().await?;
-    store.tidy().await?;
+    store.tidy().await;
     Ok(advanced.entries)
 }
 
