@@ -22,7 +22,7 @@ pub(crate) use words::{cylinder_words, elements_words, no_such_size};
 /// source.
 pub const MOST_SHIFTS: u8 = 31;
 
-/// The most elements that one respirator carries.
+/// The most elements that one respirator carries. Common practice, no source: two or three on most.
 pub const MOST_ELEMENTS: u8 = 6;
 
 /// One wear, one sampling and the wear planned on one shift are no longer than a day, min.
@@ -219,7 +219,7 @@ impl Found {
     fn within_a_day(&mut self, field: &'static str, time: Minutes) {
         let minutes = time.as_min();
         if !(0.0 < minutes && minutes <= DAY_MIN) {
-            let what = "it is longer than nothing and no longer than a day";
+            let what = "it is nothing, or longer than a day";
             self.add(field, what, "write it like 45 min or 2 h");
         }
     }

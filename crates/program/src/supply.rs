@@ -122,8 +122,13 @@ pub(crate) fn cylinder_facts<'s>(
     }
 }
 
+/// Terms of a permit beyond these are told as such: requalified every five years, in service for thirty.
+/// Common practice, no source.
+const USUAL_PERIOD_MONTHS: u16 = 60;
+const USUAL_LIFE_MONTHS: u16 = 360;
+
 /// How often a cylinder is requalified and until when it serves, each with whether that is
-/// unconfirmed.
+/// unconfirmed or longer than is usual.
 pub(crate) struct Terms {
     pub(crate) every: Option<(Every, bool)>,
     pub(crate) life_ends: Option<(Date, bool)>,
@@ -142,17 +147,21 @@ impl Terms {
             return Self { every: printed.requalified_every, life_ends: serves };
         };
         let unconfirmed = !own.confirmed;
+        let long_lived = |end: Date| Every::Months(USUAL_LIFE_MONTHS).last_day(cylinder.made) < end;
+        let rare = !own.every.is_no_laxer_than(Every::Months(USUAL_PERIOD_MONTHS));
         let every = match printed.requalified_every {
-            Some((_, true)) if own.confirmed => (own.every, false),
+            Some((_, true)) if own.confirmed => (own.every, rare),
             Some((every, from_memory)) if !own.every.is_no_laxer_than(every) => {
                 (every, from_memory)
             }
-            _ => (own.every, unconfirmed),
+            _ => (own.every, unconfirmed || rare),
         };
         let life_ends = match (serves, own.life_ends) {
-            (Some((_, true)), Some(own_end)) if own.confirmed => Some((own_end, false)),
+            (Some((_, true)), Some(own_end)) if own.confirmed => {
+                Some((own_end, long_lived(own_end)))
+            }
             (Some((end, _)), Some(own_end)) if own_end <= end => Some((own_end, unconfirmed)),
-            (None, Some(own_end)) => Some((own_end, unconfirmed)),
+            (None, Some(own_end)) => Some((own_end, unconfirmed || long_lived(own_end))),
             (printed, _) => printed,
         };
         Self { every: Some(every), life_ends }

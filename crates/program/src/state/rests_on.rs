@@ -6,8 +6,8 @@ use jiff::Timestamp;
 
 use super::State;
 use super::subjects::{Part, Subject, Subjects};
-use crate::entry::Entry;
-use crate::ids::{PersonId, TaskId, UnitId};
+use crate::entry::{Entry, Fact};
+use crate::ids::{GroupId, PersonId, TaskId, UnitId};
 use crate::supply::supply_behind;
 
 /// The wearer, the set and the task of a question, and what an answer to it rests on beside them.
@@ -72,8 +72,20 @@ fn rests_on(
     let mut all = BTreeSet::new();
     let person = |id: &PersonId| [Subject::Person(id.clone()), Subject::Wearer(id.clone())];
     let (known, set) = (state.wearer(wearer), state.unit(unit));
-    let groups = state.groups().filter(|(_, group)| group.tasks.contains(task));
-    all.extend(groups.map(|(id, _)| Subject::Group(id.clone())));
+    let worn = set.iter().flat_map(|set| &set.elements).flat_map(|on| &on.worn);
+    let tasks: BTreeSet<&TaskId> = worn.map(|stint| &stint.task).chain([task]).collect();
+    // A group as it was described at any time: a description dated ahead may have left the task out.
+    let speaks = |id: &GroupId| {
+        let mut counted = state.history_of_group(id).filter(|entry| state.counts(&entry.id));
+        counted.any(|entry| match &entry.fact {
+            Fact::ExposureGroupDescribed { tasks: of_group, .. } => {
+                of_group.iter().any(|task| tasks.contains(task))
+            }
+            _ => false,
+        })
+    };
+    let groups = state.groups().map(|(id, _)| id).filter(|id| speaks(id));
+    all.extend(groups.cloned().map(Subject::Group));
     all.extend(known.map(|wearer| Subject::Site(wearer.site.clone())));
     all.extend(state.task(task).map(|task| Subject::Site(task.site.clone())));
     let Some(set) = set else { return all };

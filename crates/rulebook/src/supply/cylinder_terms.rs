@@ -26,7 +26,8 @@ pub static RULE: Rule = Rule {
     why: "A period remembered wrongly lets a cylinder go untested.",
     citation: "49 CFR 180.209(a) Table 1; the special permit",
     authority: Authority::Read,
-    says: "{what} of cylinder {cylinder} is from memory or as entered, unconfirmed",
+    says: "{what} of cylinder {cylinder} is from memory, or as entered: not confirmed, or longer \
+           than is usual",
     remedy: "read it on the cylinder or in its permit, and correct its listing with what stands \
              there and that it was read",
 };

@@ -85,8 +85,8 @@ fn judge(state: &program::State, ask: &Ask, now: Timestamp) -> Answer {
     let planned =
         planned.map_or_else(String::new, |time| format!(", {}", wording::minutes(time.as_min())));
     let line = format!(
-        "{}, {unit} ({}), {}{planned}",
-        telling::person(state, wearer),
+        "{} ({wearer}), {unit} ({}), {}{planned}",
+        state.wearer(wearer).map_or("not known", |known| &known.name),
         telling::unit(state, unit),
         telling::task(state, task)
     );

@@ -1,5 +1,7 @@
 //! The part of the ledger that a form looks at.
 
+use std::collections::BTreeSet;
+
 use program::{Entry, State, Subject};
 
 use super::facts::slug;
@@ -23,12 +25,20 @@ pub(crate) async fn state_for(
         Thing::Site.subjects_of(sites.iter().map(|site| site.id.as_str()));
     for ask in form.fields {
         let typed = fields.get(ask.path);
+        if let Input::New(thing) | Input::NewOrKnown(thing) = ask.input
+            && typed.is_empty()
+            && !matches!(thing, Thing::Action | Thing::Site)
+        {
+            for name in new_names(typed, fields).iter().filter(|name| !name.is_empty()) {
+                things.extend(before_a_free_id(app, thing, name).await?);
+            }
+        }
         let (thing, texts) = match ask.input {
             Input::Known(thing) => (thing, vec![typed.to_owned()]),
             Input::Several(thing) => {
                 (thing, typed.split(',').map(|one| one.trim().to_owned()).collect())
             }
-            Input::New(thing) | Input::NewOrKnown(thing) => (thing, new_ids(typed, fields)),
+            Input::New(thing) | Input::NewOrKnown(thing) => (thing, new_names(typed, fields)),
             _ => continue,
         };
         if matches!(thing, Thing::Action | Thing::Site) {
@@ -44,12 +54,32 @@ pub(crate) async fn state_for(
     app.ledger().state_about(&things, 0).await
 }
 
-/// The id that was typed for a new thing, or those that may be made of its name.
-fn new_ids(typed: &str, fields: &Fields) -> Vec<String> {
-    if !typed.is_empty() {
-        return vec![typed.to_owned()];
-    }
+/// What was typed for a new thing and what it is called.
+fn new_names(typed: &str, fields: &Fields) -> Vec<String> {
     let names = ["name", "spec.name"].into_iter().filter_map(|path| fields.filled(path));
-    let ids = names.filter_map(|name| Some((name, slug(name, |_| false)?)));
-    ids.flat_map(|(name, id)| [name.to_owned(), id.clone(), format!("{id}-")]).collect()
+    [typed].into_iter().chain(names).map(str::to_owned).collect()
+}
+
+/// The things whose ids stand before the first free one that may be made of a name.
+async fn before_a_free_id(
+    app: &AppState,
+    thing: Thing,
+    name: &str,
+) -> Result<Vec<Subject>, ReadError> {
+    let mut taken: BTreeSet<String> = BTreeSet::new();
+    let mut things = Vec::new();
+    while let Some(id) = slug(name, |id| taken.contains(id)) {
+        let mut of_id = Vec::new();
+        for kind in thing.kinds() {
+            let called = app.ledger().called(*kind, &id).await?;
+            let same = called.iter().filter(|of| of.id == id);
+            of_id.extend(same.filter_map(|of| Subject::of(*kind, &of.id)));
+        }
+        if of_id.is_empty() {
+            break;
+        }
+        things.append(&mut of_id);
+        taken.insert(id);
+    }
+    Ok(things)
 }

@@ -90,8 +90,23 @@ async fn who_stands_in_no_list_behind_a_field_is_found_by_what_is_typed() {
 #[tokio::test]
 async fn a_new_thing_is_not_given_the_id_of_one_that_is_there() {
     let browser = full().await;
-    for entry in ["a1", "a2", "a3"] {
-        let mut fields = vec![("entry", entry), ("name", "Extra 007"), ("wearer", "")];
+    // Ids that stand near the one that is made, and before it.
+    for (entry, id) in
+        [("d1", "big-vega-a"), ("d2", "big-vega-b"), ("d3", "a-vega"), ("d4", "b-vega")]
+    {
+        let fields = [("entry", entry), ("name", "Other"), ("wearer", id), ("despite", "yes")];
+        let answer = browser.post("/record/wearer-enrolled", &fields).await;
+        assert_eq!(answer.status, StatusCode::SEE_OTHER, "{}", answer.text);
+    }
+    let named = ["a1", "a2", "a3", "a4", "a5", "a6", "a7"].map(|entry| (entry, "Extra 007"));
+    let vega = ["v1", "v2", "v3", "v4", "v5", "v6", "v7"].map(|entry| (entry, "Vega"));
+    for (entry, name) in named.into_iter().chain(vega) {
+        let mut fields = vec![("entry", entry), ("name", name), ("wearer", "")];
+        if entry == "v1" {
+            let answer = browser.post("/record/wearer-enrolled", &fields).await;
+            assert_eq!(answer.status, StatusCode::SEE_OTHER, "{}", answer.text);
+            continue;
+        }
         let asked = browser.post("/record/wearer-enrolled", &fields).await;
         assert_eq!(asked.status, StatusCode::UNPROCESSABLE_ENTITY, "the name is used twice");
         fields.push(("despite", "yes"));
@@ -99,7 +114,9 @@ async fn a_new_thing_is_not_given_the_id_of_one_that_is_there() {
         assert_eq!(answer.status, StatusCode::SEE_OTHER, "{}", answer.text);
     }
     let page = browser.get("/wearers?q=extra-007").await.text;
-    assert_eq!(rows(&page), 3, "three people of one name, each with an id: {page}");
+    assert_eq!(rows(&page), 7, "seven people of one name, each with an id: {page}");
+    let page = browser.get("/wearers?q=Vega").await.text;
+    assert_eq!(rows(&page), 7 + 4, "seven of the name, and four with it in their ids: {page}");
     let fields = [("entry", "a4"), ("name", "Another"), ("wearer", "many-007")];
     let answer = browser.post("/record/wearer-enrolled", &fields).await;
     assert_eq!(answer.status, StatusCode::UNPROCESSABLE_ENTITY);

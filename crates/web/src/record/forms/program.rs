@@ -146,7 +146,7 @@ pub(super) const FORMS: &[EntryForm] = &[
                 "Carries an approved end-of-service-life indicator",
                 Input::Flag,
             ),
-            Ask::of("count", "How many a respirator carries", Input::Whole(12)).such_as("2"),
+            Ask::of("count", "How many a respirator carries", Input::Whole(6)).such_as("2"),
             Ask::of("bed.sorbent_mass", "Sorbent in each", Input::Written(Written::as_::<Grams>()))
                 .such_as("40 g")
                 .with(&BED),
