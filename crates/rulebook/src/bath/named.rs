@@ -1,6 +1,6 @@
 //! Which disinfectant the words of a record name.
 
-use quantity::MgPerLitre;
+use quantity::{Celsius, MgPerLitre};
 
 use super::{Agent, recipe};
 
@@ -90,8 +90,11 @@ fn name_and_rest(plain: &str) -> (&str, &str) {
     (name.trim().trim_end_matches(" at").trim_end_matches(" of").trim(), rest)
 }
 
+/// Words that say nothing of how strong a bath is.
+const FILLING: [&str; 7] = ["at", "of", "free", "available", "chlorine", "iodine", "water"];
+
 /// The strengths in the words behind a name, a per cent as ten grams in a litre; none where anything
-/// else stands there.
+/// else stands there but the temperature of the bath.
 fn strengths(words: &str) -> Option<Vec<MgPerLitre>> {
     let digit = |at: Option<usize>| {
         at.and_then(|at| words.as_bytes().get(at)).is_some_and(u8::is_ascii_digit)
@@ -101,17 +104,18 @@ fn strengths(words: &str) -> Option<Vec<MgPerLitre>> {
         return None;
     }
     let spaced = words.replace(['(', ')', ',', ';', ':'], " ").replace('%', " % ");
-    let mut parts =
-        spaced.split_whitespace().filter(|part| !["at", "of"].contains(part)).peekable();
+    let mut parts = spaced.split_whitespace().filter(|part| !FILLING.contains(part)).peekable();
     let mut found = Vec::new();
     while let Some(number) = parts.next() {
-        let joined = parts.peek().map(|unit| read(&format!("{number} {unit}")));
-        match joined.flatten() {
-            Some(strength) => {
-                parts.next();
-                found.push(strength);
-            }
-            None => found.push(read(number)?),
+        let joined = parts.peek().map_or_else(String::new, |unit| format!("{number} {unit}"));
+        if let Some(strength) = read(&joined) {
+            parts.next();
+            found.push(strength);
+        } else if joined.replace("degc", "degC").replace("degf", "degF").parse::<Celsius>().is_ok()
+        {
+            parts.next();
+        } else {
+            found.push(read(number)?);
         }
     }
     Some(found)
@@ -142,6 +146,8 @@ mod tests {
             ("water", Named::Other),
             ("chlorine dioxide", Named::Other),
             ("no hypochlorite", Named::Other),
+            ("hypochlorite, 50 ppm chlorine at 43 degC", Named::Printed(Agent::Hypochlorite)),
+            ("hypochlorite at 43 degC", Named::Printed(Agent::Hypochlorite)),
             ("hypochlorite, 10 parts per million", Named::Other),
             ("bleach, 1:1000", Named::Other),
             ("bleach; none left", Named::Other),
