@@ -36,9 +36,9 @@ pub(super) async fn derive<C: Derived>(connection: &mut C) -> Result<u64, ReadEr
     let trees = Trees::of(connection, correcting).await?;
     connection.add_about(&trees.pieces()).await?;
     for (thing, kept) in trees.bound() {
-        told.push(&Told::named(&thing))?;
+        told.push(&Told::named(&thing), &[])?;
         for (position, payload) in kept {
-            told.push(&Told::folded(&thing, Kept { position: *position, payload }))?;
+            told.push(&Told::folded(&thing, *position), payload.as_bytes())?;
         }
     }
     let found = look(connection, told).await?;
@@ -119,12 +119,15 @@ impl Scan {
             self.entries += 1;
             let subjects = entry.subjects();
             for bond in Bond::of(kept.position, &entry, &subjects) {
-                self.bonds.push(&bond.to_bytes())?;
+                self.bonds.push(&bond.to_bytes(), &[])?;
             }
             for (part, thing) in &subjects {
                 match part {
-                    Part::Folded => self.told.push(&Told::folded(thing, kept))?,
-                    Part::Named => self.told.push(&Told::named(thing))?,
+                    Part::Folded => {
+                        let payload = kept.payload.as_bytes();
+                        self.told.push(&Told::folded(thing, kept.position), payload)?;
+                    }
+                    Part::Named => self.told.push(&Told::named(thing), &[])?,
                     Part::RestsOn => {}
                 }
             }
@@ -175,7 +178,7 @@ struct Told;
 
 impl Told {
     fn named(thing: &Subject) -> Vec<u8> {
-        let mut record = Vec::with_capacity(thing.id().len() + 10);
+        let mut record = Vec::with_capacity(thing.id().len() + 18);
         record.extend_from_slice(&ordered(about::number(Part::Folded, thing)));
         record.push(thing.kind());
         record.extend_from_slice(thing.id().as_bytes());
@@ -184,10 +187,10 @@ impl Told {
         record
     }
 
-    fn folded(thing: &Subject, kept: Kept<'_>) -> Vec<u8> {
+    /// What stands before the text.
+    fn folded(thing: &Subject, position: i64) -> Vec<u8> {
         let mut record = Self::named(thing);
-        record.extend_from_slice(&ordered(kept.position));
-        record.extend_from_slice(kept.payload.as_bytes());
+        record.extend_from_slice(&ordered(position));
         record
     }
 
@@ -278,10 +281,10 @@ impl Found {
         let rows: Vec<DueRow> = derive::rows(state, things).collect();
         self.changes.add(&rows, 1);
         for row in &rows {
-            self.rows.push(&to_bytes(row))?;
+            self.rows.push(&to_bytes(row), &[])?;
         }
         for row in listed::rows(state, things) {
-            self.listed.push(&row.to_bytes())?;
+            self.listed.push(&row.to_bytes(), &[])?;
         }
         Ok(self)
     }

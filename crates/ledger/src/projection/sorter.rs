@@ -30,9 +30,10 @@ impl Default for Sorter {
 }
 
 impl Sorter {
-    /// Adds a record.
-    pub(super) fn push(&mut self, record: &[u8]) -> io::Result<()> {
-        if self.bytes.len() + record.len() > self.most && !self.bytes.is_empty() {
+    /// Adds a record, made of two parts.
+    pub(super) fn push(&mut self, first: &[u8], second: &[u8]) -> io::Result<()> {
+        let length = first.len() + second.len();
+        if self.bytes.len() + length > self.most && !self.bytes.is_empty() {
             let mut file = BufWriter::new(tempfile::tempfile()?);
             let left = self.write_run(&mut file)?;
             let mut file = file.into_inner().map_err(io::IntoInnerError::into_error)?;
@@ -44,7 +45,9 @@ impl Sorter {
             self.bytes.reserve_exact(self.most);
         }
         let start = self.bytes.len();
-        self.bytes.extend_from_slice(record);
+        self.bytes.extend_from_slice(first);
+        self.bytes.extend_from_slice(second);
+        let record = self.bytes.get(start..).unwrap_or(&[]);
         self.records.push(Held { head: head(record), start, end: self.bytes.len() });
         Ok(())
     }
@@ -173,7 +176,8 @@ mod tests {
         ) {
             let mut sorter = Sorter { most, ..Sorter::default() };
             for record in &records {
-                sorter.push(record).unwrap();
+                let (first, second) = record.split_at(record.len() / 2);
+                sorter.push(first, second).unwrap();
             }
             let mut sorted = sorter.sorted().unwrap();
             let mut found = Vec::new();
