@@ -12,7 +12,7 @@ use sqlx::{Sqlite, SqliteConnection, SqlitePool, Transaction};
 
 use crate::hash::Hash;
 use crate::open::OpenError;
-use crate::store::{Head, KeptAttachment, ReadError, Row, Store};
+use crate::store::{Head, IS_DERIVED, KeptAttachment, ReadError, Row, Store};
 
 /// A ledger in one SQLite file.
 #[derive(Debug, Clone)]
@@ -44,13 +44,7 @@ impl Store for SqliteStore {
     }
 
     async fn is_derived(&self, by: &str) -> sqlx::Result<bool> {
-        sqlx::query_scalar(
-            "SELECT EXISTS (SELECT 1 FROM projected WHERE derived = $1 \
-             AND position = (SELECT coalesce(max(position), 0) FROM entries))",
-        )
-        .bind(by)
-        .fetch_one(&self.pool)
-        .await
+        sqlx::query_scalar(IS_DERIVED).bind(by).fetch_one(&self.pool).await
     }
 
     async fn tidy(&self) {

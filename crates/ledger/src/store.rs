@@ -62,6 +62,10 @@ pub(crate) trait Writing {
     async fn commit(self) -> sqlx::Result<()>;
 }
 
+/// Asks whether everything is derived up to the last entry by the rules `$1`, on either database.
+pub(crate) const IS_DERIVED: &str = "SELECT EXISTS (SELECT 1 FROM projected WHERE derived = $1 \
+     AND position = (SELECT coalesce(max(position), 0) FROM entries))";
+
 /// How many rows one page holds at most.
 pub(crate) const PAGE: u16 = 2000;
 

@@ -145,31 +145,55 @@ impl Scan {
     }
 }
 
-/// Takes some records and reads them.
-fn take<T>(
-    mut sorted: Sorted,
+/// What was sorted, some records at a time: the next are read while those before are written.
+struct Batches<T> {
     read: fn(&[u8]) -> Option<T>,
-) -> Result<(Sorted, Vec<T>), ReadError> {
+    reading: Option<Aside<Taken<T>>>,
+}
+
+impl<T: Send + 'static> Batches<T> {
+    fn of(sorter: Sorter, read: fn(&[u8]) -> Option<T>) -> Self {
+        let reading = Some(Aside::begin(move || take(sorter.sorted()?, read)));
+        Self { read, reading }
+    }
+
+    /// The next records; none after the last.
+    async fn next(&mut self) -> Result<Option<Vec<T>>, ReadError> {
+        let Some(reading) = self.reading.take() else { return Ok(None) };
+        let (sorted, some) = reading.done().await?;
+        if some.is_empty() {
+            return Ok(None);
+        }
+        let read = self.read;
+        self.reading = Some(Aside::begin(move || take(sorted, read)));
+        Ok(Some(some))
+    }
+}
+
+/// Some records, and those after them.
+type Taken<T> = Result<(Sorted, Vec<T>), ReadError>;
+
+/// Takes some records and reads them.
+fn take<T>(mut sorted: Sorted, read: fn(&[u8]) -> Option<T>) -> Taken<T> {
     let mut some = Vec::with_capacity(ROWS_TOGETHER);
     while some.len() < ROWS_TOGETHER
         && let Some(bytes) = sorted.next()?
     {
-        let changed = || io::Error::other("a sorted record is not as it was written");
         some.push(read(bytes).ok_or_else(changed)?);
     }
     Ok((sorted, some))
 }
 
+fn changed() -> io::Error {
+    io::Error::other("a sorted record is not as it was written")
+}
+
 async fn write_bonds<C: Derived>(connection: &mut C, bonds: Sorter) -> Result<(), ReadError> {
-    let mut reading = Aside::begin(move || take(bonds.sorted()?, Bond::from_bytes));
-    loop {
-        let (sorted, some) = reading.done().await?;
-        if some.is_empty() {
-            return Ok(());
-        }
-        reading = Aside::begin(move || take(sorted, Bond::from_bytes));
+    let mut batches = Batches::of(bonds, Bond::from_bytes);
+    while let Some(some) = batches.next().await? {
         connection.add_about(&about::pieces(&some)).await?;
     }
+    Ok(())
 }
 
 /// An entry that has a part in a thing: the number, the kind and the id of the thing; then nothing
@@ -223,10 +247,10 @@ impl Telling {
     fn next(mut self) -> Result<(Self, Handful), ReadError> {
         let mut some = Handful::default();
         if let Some(record) = self.ahead.take() {
-            some.add(&record);
+            some.add(&record)?;
         }
         while let Some(record) = self.sorted.next()? {
-            if !some.add(record) {
+            if !some.add(record)? {
                 self.ahead = Some(record.to_vec());
                 break;
             }
@@ -244,17 +268,17 @@ struct Handful {
 
 impl Handful {
     /// Adds what is told, unless it is of another thing than the last and there are enough.
-    fn add(&mut self, record: &[u8]) -> bool {
-        let Some((thing, kept)) = Told::read(record) else { return true };
+    fn add(&mut self, record: &[u8]) -> Result<bool, ReadError> {
+        let (thing, kept) = Told::read(record).ok_or_else(changed)?;
         if self.things.last() != Some(&thing) {
             let enough = ENTRIES_TOGETHER <= self.kept.len();
             if enough || THINGS_TOGETHER <= self.things.len() {
-                return false;
+                return Ok(false);
             }
             self.things.push(thing);
         }
         self.kept.extend(kept.map(|kept| (kept.position, kept.payload.to_owned())));
-        true
+        Ok(true)
     }
 
     /// The things, and the state of what is folded into them.
@@ -317,24 +341,12 @@ async fn look<C: Derived>(connection: &mut C, told: Sorter) -> Result<Found, Rea
 }
 
 async fn write<C: Derived>(connection: &mut C, found: Found) -> Result<(), ReadError> {
-    let listed = found.listed;
-    let mut reading = Aside::begin(move || take(listed.sorted()?, ThingRow::from_bytes));
-    loop {
-        let (sorted, some) = reading.done().await?;
-        if some.is_empty() {
-            break;
-        }
-        reading = Aside::begin(move || take(sorted, ThingRow::from_bytes));
+    let mut listed = Batches::of(found.listed, ThingRow::from_bytes);
+    while let Some(some) = listed.next().await? {
         connection.add_things(&some).await?;
     }
-    let rows = found.rows;
-    let mut reading = Aside::begin(move || take(rows.sorted()?, from_bytes));
-    loop {
-        let (sorted, some) = reading.done().await?;
-        if some.is_empty() {
-            break;
-        }
-        reading = Aside::begin(move || take(sorted, from_bytes));
+    let mut rows = Batches::of(found.rows, from_bytes);
+    while let Some(some) = rows.next().await? {
         connection.add_due(&some).await?;
     }
     connection.index().await?;
