@@ -79,7 +79,7 @@ impl AppState {
         let mut names = BTreeSet::new();
         for thing in things {
             let history = state.history(thing);
-            names.extend(history.into_iter().rev().take(shown).flat_map(telling::names));
+            names.extend(history.rev().take(shown).flat_map(telling::names));
             if let Subject::Unit(id) = thing {
                 let holders = state.unit(id).into_iter().flat_map(|unit| unit.holders.keys());
                 names.extend(holders.cloned().map(Subject::Wearer));

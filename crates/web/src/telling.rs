@@ -309,7 +309,7 @@ pub(crate) struct HistoryPart {
 impl HistoryPart {
     /// The latest `shown` entries about a thing.
     pub(crate) fn of(state: &State, thing: &Subject, shown: usize) -> Self {
-        let all = state.history(thing);
+        let all: Vec<&Entry> = state.history(thing).collect();
         let latest = all.iter().rev().take(shown);
         let lines = latest.map(|entry| Line::of(state, entry)).collect();
         Self { lines, more: all.len() > shown, most: shown == MOST }

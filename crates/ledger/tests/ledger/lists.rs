@@ -121,7 +121,7 @@ async fn the_state_of_one_thing_tells_its_duties_as_that_of_all_does(sample: Sam
         // The latest entries that name it come with it.
         let some = sample.ledger.state_about(std::slice::from_ref(&thing), 5).await.unwrap();
         let latest = |state: &State| {
-            let ids = state.history(&thing).into_iter().rev().map(|entry| entry.id.clone());
+            let ids = state.history(&thing).rev().map(|entry| entry.id.clone());
             ids.take(5).collect::<Vec<_>>()
         };
         assert_eq!(latest(&some), latest(&whole), "{thing:?}");

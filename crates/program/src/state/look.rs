@@ -147,22 +147,26 @@ impl State {
     }
 
     /// Every entry about a thing in the order of time, also what was corrected.
-    #[must_use]
-    pub fn history(&self, thing: &Subject) -> Vec<&Entry> {
+    pub fn history(&self, thing: &Subject) -> impl DoubleEndedIterator<Item = &Entry> {
+        self.order_of(thing).iter().filter_map(|slot| self.slots.entry(*slot))
+    }
+
+    fn order_of(&self, thing: &Subject) -> &[usize] {
+        let slots = &self.slots;
         match thing {
-            Subject::Site(id) => self.history_of_site(id).collect(),
-            Subject::Model(id) => self.history_of_model(id).collect(),
-            Subject::ElementType(id) => self.history_of_element_type(id).collect(),
-            Subject::Unit(id) => self.history_of_unit(id).collect(),
-            Subject::Wearer(id) => self.history_of_wearer(id).collect(),
-            Subject::Task(id) => self.history_of_task(id).collect(),
-            Subject::Person(id) => self.history_of_person(id).collect(),
-            Subject::Cylinder(id) => self.history_of_cylinder(id).collect(),
-            Subject::Supply(id) => self.history_of_supply(id).collect(),
-            Subject::Place(id) => self.history_of_place(id).collect(),
-            Subject::Stock(id) => self.history_of_stock(id).collect(),
-            Subject::Group(id) => self.history_of_group(id).collect(),
-            Subject::Correction(_) => Vec::new(),
+            Subject::Site(id) => order(self.sites.get(id), slots),
+            Subject::Model(id) => order(self.models.get(id), slots),
+            Subject::ElementType(id) => order(self.element_types.get(id), slots),
+            Subject::Unit(id) => order(self.units.get(id), slots),
+            Subject::Wearer(id) => order(self.wearers.get(id), slots),
+            Subject::Task(id) => order(self.tasks.get(id), slots),
+            Subject::Person(id) => order(self.people.get(id), slots),
+            Subject::Cylinder(id) => order(self.cylinders.get(id), slots),
+            Subject::Supply(id) => order(self.supplies.get(id), slots),
+            Subject::Place(id) => order(self.places.get(id), slots),
+            Subject::Stock(id) => order(self.stocks.get(id), slots),
+            Subject::Group(id) => order(self.groups.get(id), slots),
+            Subject::Correction(_) => &[],
         }
     }
 
@@ -229,35 +233,6 @@ impl State {
     pub fn history_of_group(&self, id: &GroupId) -> impl DoubleEndedIterator<Item = &Entry> {
         history(self.groups.get(id), &self.slots)
     }
-
-    /// The latest entries about a thing that `later` holds of, the last first.
-    pub(super) fn latest_of<'s>(
-        &'s self,
-        thing: &Subject,
-        later: &impl Fn(&&Entry) -> bool,
-    ) -> Vec<&'s Entry> {
-        fn last<'s>(
-            history: impl DoubleEndedIterator<Item = &'s Entry>,
-            later: &impl Fn(&&Entry) -> bool,
-        ) -> Vec<&'s Entry> {
-            history.rev().take_while(later).collect()
-        }
-        match thing {
-            Subject::Site(id) => last(self.history_of_site(id), later),
-            Subject::Model(id) => last(self.history_of_model(id), later),
-            Subject::ElementType(id) => last(self.history_of_element_type(id), later),
-            Subject::Unit(id) => last(self.history_of_unit(id), later),
-            Subject::Wearer(id) => last(self.history_of_wearer(id), later),
-            Subject::Task(id) => last(self.history_of_task(id), later),
-            Subject::Person(id) => last(self.history_of_person(id), later),
-            Subject::Cylinder(id) => last(self.history_of_cylinder(id), later),
-            Subject::Supply(id) => last(self.history_of_supply(id), later),
-            Subject::Place(id) => last(self.history_of_place(id), later),
-            Subject::Stock(id) => last(self.history_of_stock(id), later),
-            Subject::Group(id) => last(self.history_of_group(id), later),
-            Subject::Correction(_) => Vec::new(),
-        }
-    }
 }
 
 fn things<'s, K: Ord, T: log::Thing>(
@@ -271,6 +246,9 @@ fn history<'s, T: log::Thing>(
     log: Option<&'s Log<T>>,
     slots: &'s Slots,
 ) -> impl DoubleEndedIterator<Item = &'s Entry> {
-    let order = log.map(|log| log.order(slots)).unwrap_or_default();
-    order.iter().filter_map(|slot| slots.entry(*slot))
+    order(log, slots).iter().filter_map(|slot| slots.entry(*slot))
+}
+
+fn order<'s, T: log::Thing>(log: Option<&'s Log<T>>, slots: &'s Slots) -> &'s [usize] {
+    log.map(|log| log.order(slots)).unwrap_or_default()
 }

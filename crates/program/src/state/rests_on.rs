@@ -54,7 +54,7 @@ impl<'q> Question<'q> {
         ];
         let things = asked.iter().chain(&self.rests_on);
         let mut all: Vec<&Entry> =
-            things.flat_map(|thing| state.latest_of(thing, &later)).collect();
+            things.flat_map(|thing| state.history(thing).rev().take_while(later)).collect();
         all.retain(|entry| state.counts(&entry.id) && self.concerns(entry));
         all.sort_by_key(|entry| (std::cmp::Reverse(entry.happened), &entry.id));
         all.dedup_by_key(|entry| &entry.id);

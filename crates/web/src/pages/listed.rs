@@ -74,7 +74,7 @@ pub(crate) async fn show(thing: Thing, app: AppState, asked: String, fields: Fie
         return Err(named::missing(&app, thing, asked).await);
     }
     let about = thing.subject(&asked);
-    let history = state.history(&about);
+    let history: Vec<&program::Entry> = state.history(&about).collect();
     let made_known = history.iter().flat_map(|entry| telling::names(entry));
     let state = app.ledger().state_with(state.clone(), made_known.collect()).await?;
     let counts = |entry: &&&Entry| state.counted_instead_of(&entry.id).is_none();

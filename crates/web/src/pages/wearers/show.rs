@@ -96,7 +96,7 @@ pub(crate) async fn show(
 async fn in_hand(app: &AppState, wearer: &Subject) -> Result<BTreeSet<Subject>, ReadError> {
     let state = app.ledger().state_about(std::slice::from_ref(wearer), usize::MAX).await?;
     let mut units: BTreeSet<UnitId> = BTreeSet::new();
-    for entry in state.history(wearer).into_iter().filter(|entry| state.counts(&entry.id)) {
+    for entry in state.history(wearer).filter(|entry| state.counts(&entry.id)) {
         match &entry.fact {
             Fact::Issued { unit, .. } | Fact::FacepieceTaken { unit, .. } => {
                 units.insert(unit.clone());
