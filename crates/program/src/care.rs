@@ -6,6 +6,7 @@ use rulebook::Finding;
 use rulebook::care::{Care, Event, Keeping, Kind, Stage};
 use rulebook::unit::disinfection_contact::LEAST_CONTACT_MIN;
 
+use crate::due::against_disinfection;
 use crate::entry::{CareStep, Entry, Fact, RepairScope, TrainingTopic};
 use crate::ids::{EntryId, PersonId, UnitId};
 use crate::inspection::passed;
@@ -88,9 +89,11 @@ pub fn of(state: &State, unit: &UnitId) -> Option<CareRecord> {
 /// received. What happened all the same is recorded as it happened.
 #[must_use]
 pub fn against_issue(state: &State, unit: &UnitId, to: &PersonId) -> Option<Finding> {
-    let record = of(state, unit)?;
-    let refused = record.care.step(&Event::Issued { to: to.clone() }).err()?;
-    Some(refused.resting_on(&record.since))
+    let (record, set) = (of(state, unit)?, state.unit(unit)?);
+    match record.care.step(&Event::Issued { to: to.clone() }) {
+        Ok(_) => against_disinfection(state, (unit, set), to),
+        Err(refused) => Some(refused.resting_on(&record.since)),
+    }
 }
 
 /// What stood against the issue of a set that is still in those hands and was not put in order since.

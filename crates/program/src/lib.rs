@@ -24,6 +24,7 @@ pub mod schedule;
 pub mod state;
 pub mod supply;
 pub mod upkeep;
+mod used;
 pub mod verdict;
 pub mod what_if;
 

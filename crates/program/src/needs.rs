@@ -65,3 +65,19 @@ pub fn for_due<'e>(entries: impl IntoIterator<Item = &'e Entry>) -> BTreeSet<Sub
     needed.extend(sites.into_iter().cloned().map(Subject::Site));
     needed
 }
+
+/// Those by whom the sets among `things` are judged as they stand: who has them in hands, and who is
+/// told to have used them before a disinfection in doubt. Needed beside [`for_due`].
+pub fn for_due_as_it_stands<'t>(
+    state: &State,
+    things: impl IntoIterator<Item = &'t Subject>,
+) -> BTreeSet<Subject> {
+    let of_unit = |thing| match thing {
+        &Subject::Unit(ref id) => state.unit(id),
+        _ => None,
+    };
+    let units = things.into_iter().filter_map(of_unit);
+    let people =
+        units.flat_map(|unit| unit.holders.keys().chain(unit.doubtfully_disinfected.keys()));
+    people.cloned().map(Subject::Wearer).collect()
+}

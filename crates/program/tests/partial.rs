@@ -67,7 +67,9 @@ mod partial {
 
     fn for_due(plant: &Plant, thing: &Subject) -> State {
         let mut part = part_of(&plant.entries, BTreeSet::from([thing.clone()]), |part| {
-            needs::for_due(part.entries())
+            let mut needed = needs::for_due(part.entries());
+            needed.append(&mut needs::for_due_as_it_stands(part, [thing]));
+            needed
         });
         if !part.knows(thing) {
             plant.entries.iter().filter(|entry| has_part(entry, thing)).for_each(|e| part.apply(e));

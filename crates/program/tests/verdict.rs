@@ -11,7 +11,8 @@ mod verdict {
 
     use crate::support::cases::{self, Case};
     use crate::support::plant::{Plant, fit_test, unit, until};
-    use crate::support::{plain, seen};
+    use crate::support::random::plants_with_baths;
+    use crate::support::{plain, seen, stops};
 
     #[test]
     fn each_case_gives_its_decision_and_its_findings() {
@@ -216,6 +217,16 @@ mod verdict {
                 .filter(|f| f.severity == Severity::Stop).map(|f| f.rule.id).collect();
             prop_assert_eq!(
                 plain::may_wear(&plant), verdict.decision == Decision::Allowed, "{:?}: {:?}", names, stops
+            );
+        }
+
+        #[test]
+        fn the_plain_reading_agrees_on_any_baths_between_two_wearers(plant in plants_with_baths()) {
+            let told: Vec<&program::Fact> = plant.entries.iter()
+                .filter(|entry| entry.id.as_str().starts_with('b')).map(|entry| &entry.fact).collect();
+            prop_assert_eq!(
+                plain::may_wear(&plant), plant.verdict().decision == Decision::Allowed,
+                "{:?}: {:?}", told, stops(&plant)
             );
         }
 

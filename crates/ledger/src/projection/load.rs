@@ -93,7 +93,8 @@ impl Partial {
         }
         let mut looked_at = 0;
         loop {
-            let needed = needs::for_due(self.state.entries().skip(looked_at));
+            let mut needed = needs::for_due(self.state.entries().skip(looked_at));
+            needed.append(&mut needs::for_due_as_it_stands(&self.state, things));
             looked_at = self.state.len();
             let (often, others): (BTreeSet<Subject>, BTreeSet<Subject>) =
                 needed.difference(&self.read).cloned().partition(judges_many);

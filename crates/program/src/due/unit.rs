@@ -1,32 +1,38 @@
 //! What is due on a respirator.
 
+use std::collections::BTreeSet;
+
 use jiff::civil::Date;
 use rulebook::Finding;
 use rulebook::ask::Noted;
 use rulebook::unit::{
-    CylinderFact, ElementFacts, InspectionFact, Round, UnitFacts, cylinder_full, inspected_monthly,
-    inspection_passed, not_held, nothing_sensed, shelf_life,
+    CylinderFact, ElementFacts, InspectionFact, Round, UnitFacts, cylinder_full, disinfectant,
+    disinfection_contact, inspected_monthly, inspection_passed, not_held, nothing_sensed,
+    shelf_life,
 };
 
 use super::days::{Calendar, found};
-use super::{About, DueKind, Duty};
+use super::{About, DueKind, Duty, wearer};
 use crate::care;
-use crate::ids::UnitId;
+use crate::ids::{PersonId, UnitId};
 use crate::inspection::{outcome, passed_round};
 use crate::state::{Happening, State, Unit};
 use crate::supply::{Pressure, pressure_of};
 use crate::upkeep;
+use crate::used::{disinfection, doubtfully_disinfected, uses};
 
 type Check = fn(&UnitFacts<'_>) -> Option<Finding>;
 
 /// The rules that a set can break while nobody wears it.
-const CHECKS: [(DueKind, Check); 6] = [
+const CHECKS: [(DueKind, Check); 8] = [
     (DueKind::Sensed, nothing_sensed::check),
     (DueKind::Held, not_held::check),
     (DueKind::Inspection, inspection_passed::check),
     (DueKind::Inspection, inspected_monthly::check),
     (DueKind::Cylinder, cylinder_full::check),
     (DueKind::ShelfLife, shelf_life::check),
+    (DueKind::Care, disinfection_contact::check),
+    (DueKind::Care, disinfectant::check),
 ];
 
 pub(super) fn duties(
@@ -66,9 +72,21 @@ pub(super) fn duties(
         let about = (DueKind::Held, About::Unit(id.clone()));
         all.extend(Duty::of(about, Some(unit.site.clone()), vec![finding]));
     }
+    wearer::of_holders(state, unit, calendar, all);
 }
 
-/// The facts of a set, for nobody in particular and on no day in particular.
+/// The only one for whom a set is kept: who has it in hands, or else who alone used it since it was
+/// disinfected beyond doubt. Nobody where another may wear it next.
+fn kept_for(unit: &Unit) -> &str {
+    let used = unit.used_since_disinfected.keys().chain(unit.doubtfully_disinfected.keys());
+    let used: BTreeSet<&PersonId> = used.collect();
+    let held: BTreeSet<&PersonId> = unit.holders.keys().collect();
+    let people = if held.is_empty() { used } else { held };
+    let only = people.first().filter(|_| people.len() == 1 && !unit.shared && !unit.emergency);
+    only.map_or("", |person| person.as_str())
+}
+
+/// The facts of a set, for nobody but whom it is kept for and on no day in particular.
 fn facts<'a>(
     state: &'a State,
     (id, unit): (&'a UnitId, &'a Unit),
@@ -84,7 +102,7 @@ fn facts<'a>(
         device,
         shared: unit.shared,
         emergency: unit.emergency,
-        wearer: "",
+        wearer: kept_for(unit),
         wearer_name: "",
         day: Date::MAX,
         // What is due is asked of no wear.
@@ -92,10 +110,10 @@ fn facts<'a>(
         retired: None,
         held: held.map(|held| Noted { words: &held.why, entry: held.at.entry.as_str() }),
         holders: Vec::new(),
-        used_since_disinfected: Vec::new(),
+        used_since_disinfected: uses(state, &unit.used_since_disinfected),
         used_ever: Vec::new(),
-        doubtfully_disinfected: Vec::new(),
-        disinfection: None,
+        doubtfully_disinfected: doubtfully_disinfected(state, unit),
+        disinfection: unit.disinfected.as_ref().map(disinfection),
         inspection: unit.inspected.as_ref().map(|done| (done, outcome(state, unit, done))).map(
             |(done, (passed, found))| InspectionFact {
                 passed,
@@ -127,6 +145,17 @@ fn facts<'a>(
             .sensed(purifies)
             .map(|sensed| Noted { words: sensed.sign.words(), entry: sensed.at.entry.as_str() }),
     }
+}
+
+/// What stands against another wearing a set: a disinfection that was too short or is in doubt.
+pub(crate) fn against_disinfection<'a>(
+    state: &'a State,
+    (id, unit): (&'a UnitId, &'a Unit),
+    to: &'a PersonId,
+) -> Option<Finding> {
+    let facts = facts(state, (id, unit), &Calendar::of(state, &unit.site));
+    let facts = UnitFacts { wearer: to.as_str(), ..facts };
+    disinfection_contact::check(&facts).or_else(|| disinfectant::check(&facts))
 }
 
 fn cylinder<'a>(unit: &'a Unit, read: Pressure<'a>, calendar: &Calendar) -> CylinderFact<'a> {

@@ -3,15 +3,15 @@
 use jiff::civil::Date;
 use rulebook::Finding;
 use rulebook::wearer::{
-    Allows, ClearanceFact, FitTestFact, TrainingFact, WearerFacts, fit_in_date, medical_given,
-    medical_in_date, training_given, training_in_date,
+    Allows, ClearanceFact, FitTestFact, TrainingFact, WearerFacts, fit_in_date, fit_passed,
+    fit_tested, medical_given, medical_in_date, training_given, training_in_date,
 };
 
 use super::days::{Calendar, found};
 use super::{About, DueKind, Duty};
 use crate::entry::TrainingTopic;
 use crate::ids::PersonId;
-use crate::state::{FitTest, State, Wearer};
+use crate::state::{FitTest, Model, State, Unit, Wearer};
 
 type Check = fn(&WearerFacts<'_>) -> Option<Finding>;
 
@@ -42,6 +42,42 @@ pub(super) fn duties(
         let about = (kind, About::Wearer(id.clone()));
         all.extend(Duty::of(about, Some(wearer.site.clone()), found));
     }
+}
+
+/// What those to whom a set was issued lack for wearing it: a fit test with its model and size that
+/// passed, since the day of the issue.
+pub(super) fn of_holders(state: &State, unit: &Unit, calendar: &Calendar, all: &mut Vec<Duty>) {
+    let model = state.model(&unit.model);
+    for (id, issued) in &unit.holders {
+        let Some(wearer) = state.wearer(id).filter(|wearer| wearer.left.is_none()) else {
+            continue;
+        };
+        if by_choice(wearer, model) {
+            continue;
+        }
+        let test = wearer.fit_test(&unit.model, &unit.size);
+        let facts = WearerFacts {
+            device: model.map(|model| model.device.clone()),
+            model: model.map_or("", |model| &model.name),
+            size: &unit.size,
+            ..facts(state, wearer, test, (calendar, Date::MAX))
+        };
+        let found = fit_tested::check(&facts).or_else(|| fit_passed::check(&facts));
+        let Some(finding) = found else { continue };
+        let tested = test.map(|test| test.at.when);
+        let since = tested.map_or(issued.when, |tested| tested.max(issued.when));
+        let finding = Finding { since: Some(calendar.day(since)), ..finding };
+        let about = (DueKind::FitTest, About::Wearer(id.clone()));
+        let site = Some(unit.site.clone());
+        all.extend(Duty::of(about, site, vec![finding.resting_on(&issued.entry)]));
+    }
+}
+
+/// Whether a filtering facepiece can only be meant for wear by choice, which asks for no fit test: its
+/// wearer was given the advice for that, and was never fit tested with anything.
+fn by_choice(wearer: &Wearer, model: Option<&Model>) -> bool {
+    let filtering = model.is_some_and(|model| model.device.filtering_facepiece);
+    filtering && wearer.voluntary_information.is_some() && wearer.fit_tests.is_empty()
 }
 
 /// The facts of a wearer on a day, with the set of `test` where one is asked about.

@@ -105,7 +105,7 @@ fn rests_on(
         let is_person = matches!(thing, Subject::Person(_) | Subject::Wearer(_));
         (part == Part::RestsOn && is_person).then_some(thing)
     };
-    all.extend(state.history_of_unit(unit).flat_map(Entry::subjects).filter_map(of_hands));
+    all.extend(state.history_of_unit(unit).flat_map(Entry::leans_on).filter_map(of_hands));
     let worn = set.elements.iter().flat_map(|on| &on.worn).map(|stint| &stint.task);
     let reuse =
         worn.chain([task]).filter_map(|task| state.task(task)).flat_map(|t| t.reuse.values());

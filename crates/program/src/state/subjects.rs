@@ -123,6 +123,10 @@ impl Entry {
             Part::Folded
         };
         let mut all = self.leans_on();
+        // Whether a set fits is judged by who has it; who had it before is not looked at.
+        if let Fact::Issued { wearer, .. } | Fact::FacepieceTaken { wearer, .. } = &self.fact {
+            all.push((Part::RestsOn, Subject::Wearer(wearer.clone())));
+        }
         let mut add = |part, thing: Option<Subject>| all.extend(thing.map(|thing| (part, thing)));
         add(Part::Folded, about.site.cloned().map(Subject::Site));
         add(Part::Folded, about.model.cloned().map(Subject::Model));

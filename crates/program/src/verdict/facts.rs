@@ -1,24 +1,19 @@
 //! The plain facts that the rules ask, taken from the state.
 
-use std::collections::BTreeMap;
-
 use jiff::Timestamp;
 use rulebook::ask::{Doubt, Noted};
 use rulebook::unit::{
-    AirTest, CylinderFact, DisinfectionFact, DoubtfulDisinfection, ElementFacts, FlowFact,
-    InspectionFact, LifeFacts, Round, UnitFacts, Use,
+    AirTest, CylinderFact, ElementFacts, FlowFact, InspectionFact, LifeFacts, Round, UnitFacts,
 };
 use rulebook::wearer::{Allows, ClearanceFact, FitTestFact, TrainingFact, WearerFacts};
 
 use super::Subject;
 use super::voluntary::Purpose;
 use crate::entry::{Clearance, FitMethod, TrainingTopic};
-use crate::ids::PersonId;
 use crate::inspection::{outcome, passed_round};
-use crate::state::{
-    At, Contradiction, DoubtfullyDisinfected, Happening, Inspection, Reason, Sensed, State, Unit,
-};
+use crate::state::{At, Contradiction, Happening, Inspection, Reason, Sensed, Unit};
 use crate::supply::{air_of, pressure_of};
+use crate::used::{disinfection, doubtfully_disinfected, name_of, uses};
 
 /// After these a cylinder may have lost air.
 const MOVES_AIR: [Happening; 3] = [Happening::Worn, Happening::Reported, Happening::Released];
@@ -54,7 +49,7 @@ pub(super) fn of_wearer<'s>(
     let latest_test = wearer.and_then(|wearer| wearer.latest_fit_test.as_ref());
     let information = wearer.and_then(|wearer| wearer.voluntary_information.as_ref());
     WearerFacts {
-        wearer: name(subject.state, &subject.ask.wearer),
+        wearer: name_of(subject.state, &subject.ask.wearer),
         enrolled: wearer.is_some_and(|wearer| wearer.left.is_none()),
         device: subject.device().cloned(),
         model: model_name(subject),
@@ -102,7 +97,7 @@ pub(super) fn of_unit<'s>(subject: &Subject<'s>, life: Option<LifeFacts<'s>>) ->
         shared: false,
         emergency: false,
         wearer: subject.ask.wearer.as_str(),
-        wearer_name: name(subject.state, &subject.ask.wearer),
+        wearer_name: name_of(subject.state, &subject.ask.wearer),
         day: subject.instant.last_day,
         planned_min: subject.planned,
         retired: None,
@@ -137,7 +132,7 @@ pub(super) fn of_unit<'s>(subject: &Subject<'s>, life: Option<LifeFacts<'s>>) ->
         holders: uses(&unit.holders),
         used_since_disinfected: uses(&unit.used_since_disinfected),
         used_ever: uses(&unit.used_ever),
-        doubtfully_disinfected: doubtfully(subject, unit),
+        doubtfully_disinfected: doubtfully_disinfected(subject.state, unit),
         life,
         sensed: unit.sensed(purifies).map(sign),
         ..unknown
@@ -155,10 +150,7 @@ fn with_checks<'s>(subject: &Subject<'s>, unit: &'s Unit, facts: UnitFacts<'s>) 
         found.map(|(words, entry)| Noted { words, entry: entry.as_str() })
     };
     UnitFacts {
-        disinfection: unit
-            .disinfected
-            .as_ref()
-            .map(|done| DisinfectionFact { contact: done.contact, entry: done.at.entry.as_str() }),
+        disinfection: unit.disinfected.as_ref().map(disinfection),
         inspection: unit
             .inspected
             .as_ref()
@@ -207,36 +199,6 @@ fn sign(sensed: &Sensed) -> Noted<'_> {
 
 fn reason(reason: &Reason) -> Noted<'_> {
     Noted { words: &reason.why, entry: reason.at.entry.as_str() }
-}
-
-fn uses<'s>(state: &'s State, all: &'s BTreeMap<PersonId, At>) -> Vec<Use<'s>> {
-    let one = |(person, at): (&'s PersonId, &'s At)| Use {
-        person: person.as_str(),
-        name: name(state, person),
-        entry: at.entry.as_str(),
-    };
-    all.iter().map(one).collect()
-}
-
-/// Who used the set and was followed by nothing but disinfections that neither the rule nor the maker
-/// vouches for.
-fn doubtfully<'s>(subject: &Subject<'s>, unit: &'s Unit) -> Vec<DoubtfulDisinfection<'s>> {
-    let approved =
-        |agent: &str| subject.model.is_some_and(|model| model.approves_disinfectant(agent));
-    let doubtful = unit.doubtfully_disinfected.iter();
-    let doubtful = doubtful.filter(|(_, one)| !one.with.keys().any(|agent| approved(agent)));
-    let latest = |(person, one): (&'s PersonId, &'s DoubtfullyDisinfected)| {
-        let (agent, at) = one.with.iter().max_by_key(|(_, at)| (at.when, at.step))?;
-        let name = name(subject.state, person);
-        let used = Use { person: person.as_str(), name, entry: one.used.entry.as_str() };
-        Some(DoubtfulDisinfection { used, agent, entry: at.entry.as_str() })
-    };
-    doubtful.filter_map(latest).collect()
-}
-
-/// The name to show, or the id of a person who was never enrolled.
-fn name<'s>(state: &'s State, person: &'s PersonId) -> &'s str {
-    state.wearer(person).map_or(person.as_str(), |wearer| &wearer.name)
 }
 
 /// The name to show, or the id of a model that was never listed.

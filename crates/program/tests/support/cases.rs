@@ -388,6 +388,15 @@ fn care() -> Vec<Case> {
             p.add("disinfected-4", "2026-05-01T15:00", disinfected(2.0));
             p.add("cleaned-4", "2026-05-01T16:00", Fact::Cleaned { unit: unit() });
         }),
+        stop(
+            "somebody else wore it, washed and dipped only",
+            &["unit.disinfection-contact", "unit.disinfected-between-wearers"],
+            |p| {
+                p.worn("bo-wore-d", "2026-05-01T10:40", (bo(), paint(), 60.0));
+                p.add("cleaned-d", "2026-05-01T13:40", Fact::Cleaned { unit: unit() });
+                p.add("disinfected-d", "2026-05-01T14:40", disinfected(1.0));
+            },
+        ),
         stop("a shared set, dipped only", &["unit.disinfection-contact"], |p| {
             p.shared();
             p.add("disinfected-5", "2026-05-01T17:00", disinfected(1.0));

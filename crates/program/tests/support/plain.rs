@@ -320,18 +320,17 @@ impl Reading<'_> {
         let received = self.of_unit("unit-received").pop();
         let of_model =
             |line: &&Line| received.is_some_and(|(_, own)| line.fact["model"] == own.fact["model"]);
-        let vouched: Vec<String> = self
-            .lines
-            .iter()
-            .filter(of_model)
-            .filter_map(|line| line.fact["approved_disinfectants"].as_array())
-            .flatten()
-            .map(|name| name.as_str().unwrap().to_owned())
-            .collect();
+        // What the maker said last counts alone.
+        let noted = |line: &&Line| line.fact["kind"] == "maker-instructions-noted.1";
+        let noted = self.lines.iter().filter(of_model).rfind(noted);
+        let vouched = noted.and_then(|line| line.fact["approved_disinfectants"].as_array());
+        let vouched: Vec<&Value> = vouched.into_iter().flatten().collect();
         let good = self.of_unit("disinfected").into_iter().rfind(|(when, line)| {
             let agent = line.fact["agent"].as_str().unwrap();
-            let shown = agent == "hypochlorite" || vouched.iter().any(|name| name == agent);
+            let printed = ["hypochlorite", "hypochlorite, 50 ppm"].contains(&agent);
+            let shown = printed || vouched.iter().any(|name| *name == agent);
             shown
+                && contact(line) >= 2.0
                 && self
                     .of_unit("cleaned")
                     .iter()
@@ -342,11 +341,8 @@ impl Reading<'_> {
     }
 
     fn disinfected(&self, shared: bool, emergency: bool) -> bool {
-        let dipped = self.of_unit("disinfected").pop().is_some_and(|(_, line)| {
-            let contact: quantity::Minutes =
-                line.fact["contact"].as_str().unwrap().parse().unwrap();
-            (shared || emergency) && contact.as_min() < 2.0
-        });
+        let latest = self.of_unit("disinfected").pop();
+        let dipped = latest.is_some_and(|(_, line)| (shared || emergency) && contact(line) < 2.0);
         !dipped && (!emergency || self.users_since_disinfected().is_empty())
     }
 
@@ -568,6 +564,11 @@ impl Reading<'_> {
         let assessment = assess(&self.place(), &device, self.kind_of_elements().as_ref());
         self.by_choice() || decide(&assessment.findings) == Decision::Allowed
     }
+}
+
+/// Minutes in a bath.
+fn contact(line: &Line) -> f64 {
+    line.fact["contact"].as_str().unwrap().parse::<quantity::Minutes>().unwrap().as_min()
 }
 
 /// Of two levels, in the order of time: the later says how much, or that nobody knows.

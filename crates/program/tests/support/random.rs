@@ -15,8 +15,10 @@ const CYLINDERS: [&str; 3] = ["c1", "c2", "never-listed"];
 const SUPPLIES: [&str; 3] = ["compressor", "bank", "never-listed"];
 const SITES: [&str; 3] = ["north", "south", "never-opened"];
 const ROLES: [Role; 3] = [Role::Repairer, Role::FitTester, Role::Administrator];
+const BATHS: [&str; 5] =
+    ["bath", "hypochlorite, 50 ppm", "hypochlorite, 10 ppm", "hypochlorite, 1:1000", "vinegar"];
 /// How many kinds of fact [`fact`] draws from.
-const KINDS_OF_FACT: usize = 54;
+const KINDS_OF_FACT: usize = 56;
 const KINDS: [&str; 3] = ["ov", "p100", "never-listed"];
 
 /// What one random entry is made of.
@@ -51,6 +53,51 @@ pub fn plants() -> impl Strategy<Value = Plant> {
         }
         plant
     })
+}
+
+/// A plant that began well, whose set was then worn, washed and put into baths of any kind by two
+/// wearers, and inspected at last.
+pub fn plants_with_baths() -> impl Strategy<Value = Plant> {
+    let step = (0..9_usize, 0..12_usize, 0..12_usize);
+    let steps = prop::collection::vec(step, 0..14);
+    (steps, 0..3_usize).prop_map(|(steps, keeping)| {
+        let mut plant = Plant::good();
+        match keeping {
+            0 => plant.shared(),
+            1 => plant.emergency(),
+            _ => {}
+        }
+        for (number, (what, a, b)) in steps.into_iter().enumerate() {
+            let when = format!("2026-05-01T{:02}:{:02}", 6 + number / 2, 30 * (number % 2));
+            plant.add(&format!("b{number}"), &when, bench(what, a, b));
+        }
+        if keeping == 1 {
+            plant.monthly("round", "2026-05-04T07:35");
+        }
+        plant
+    })
+}
+
+/// What happens between two wearers.
+fn bench(what: usize, a: usize, b: usize) -> Fact {
+    let unit = super::plant::unit();
+    let wearer = pick(&[super::plant::ada(), super::plant::bo()].each_ref(), a).clone();
+    let bath = || pick(&BATHS, b).to_owned();
+    match what {
+        0 | 1 => Fact::Returned { unit, wearer },
+        2..=4 => Fact::Cleaned { unit },
+        5 => Fact::MakerInstructionsNoted {
+            model: ModelId::new("half"),
+            parts: Vec::new(),
+            forbidden_cleaners: Vec::new(),
+            approved_disinfectants: if a == 0 { Vec::new() } else { vec![bath()] },
+            stands_in: "manual".into(),
+        },
+        _ => {
+            let contact = minutes(pick(&[2.0, 2.5, 1.0], a));
+            Fact::Disinfected { unit, agent: bath(), contact }
+        }
+    }
 }
 
 /// Every question that can be asked of such a plant.
@@ -116,8 +163,8 @@ fn fact(draw: Draw) -> Fact {
         10 => Fact::BreakthroughSensed { unit, wearer, task, sign: SeriousSign::Taste },
         11 => Fact::Cleaned { unit },
         12 => {
-            let contact = minutes(2.0);
-            let agent = pick(&["bath", "hypochlorite, 50 ppm"], draw.which.3).to_owned();
+            let contact = minutes(pick(&[2.0, 2.0, 3.0, 1.0, 0.0], draw.which.1));
+            let agent = pick(&BATHS, draw.which.3).to_owned();
             Fact::Disinfected { unit, agent, contact }
         }
         13 | 14 => Fact::Inspected { unit, occasion, passed: draw.yes, found: String::new() },
@@ -272,6 +319,17 @@ fn fact(draw: Draw) -> Fact {
         53 => Fact::SiteOpened {
             name: "site".into(),
             time_zone: if draw.yes { "Europe/Madrid" } else { "America/Chicago" }.into(),
+        },
+        54 => Fact::MakerInstructionsNoted {
+            model,
+            parts: Vec::new(),
+            forbidden_cleaners: vec![pick(&BATHS, draw.which.1).to_owned()],
+            approved_disinfectants: if draw.yes {
+                vec![pick(&BATHS, draw.which.2).to_owned()]
+            } else {
+                Vec::new()
+            },
+            stands_in: "manual".into(),
         },
         _ => Fact::Released { unit, done: "new strap".into() },
     }

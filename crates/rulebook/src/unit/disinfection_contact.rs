@@ -16,7 +16,7 @@ use crate::{Authority, Finding, Rule};
 /// # Remedy
 /// Disinfect the set again for at least the least, rinse, dry and inspect it.
 /// # Limits
-/// Shared and emergency sets. The agent and its strength have a rule of their own, and a maker's own
+/// Shared and emergency sets, and any that somebody else used before. The agent and its strength have a rule of their own, and a maker's own
 /// shorter procedure is not known here.
 pub static RULE: Rule = Rule {
     id: "unit.disinfection-contact",
@@ -32,7 +32,9 @@ pub static RULE: Rule = Rule {
 #[must_use]
 pub fn check(facts: &UnitFacts<'_>) -> Option<Finding> {
     let disinfection = facts.disinfection.as_ref()?;
-    if !(facts.shared || facts.emergency) || disinfection.contact.as_min() >= LEAST_CONTACT_MIN {
+    let others = facts.used_since_disinfected.iter().any(|one| one.person != facts.wearer);
+    let asked = facts.shared || facts.emergency || others;
+    if !asked || disinfection.contact.as_min() >= LEAST_CONTACT_MIN {
         return None;
     }
     let finding = Finding::stop(&RULE).with("contact", disinfection.contact);

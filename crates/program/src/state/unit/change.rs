@@ -3,6 +3,7 @@
 use std::collections::BTreeMap;
 
 use rulebook::bath::{Named, named};
+use rulebook::unit::disinfection_contact::LEAST_CONTACT_MIN;
 
 use super::{
     AirTested, BatteryCheck, CylinderReading, Disinfection, DoubtfullyDisinfected, FlowCheck,
@@ -103,8 +104,11 @@ impl Unit {
     }
 
     /// Takes everybody off the list of users. With something that the rule prints no bath of they are
-    /// kept apart: whether it disinfects is for the maker to say.
+    /// kept apart: whether it disinfects is for the maker to say. A dip counts for nothing.
     fn count_disinfection(&mut self, done: &Disinfection) {
+        if done.contact.as_min() < LEAST_CONTACT_MIN {
+            return;
+        }
         let users = std::mem::take(&mut self.used_since_disinfected);
         if matches!(named(&done.agent), Named::Printed(_) | Named::Nothing) {
             self.doubtfully_disinfected.clear();
