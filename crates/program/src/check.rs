@@ -10,9 +10,10 @@ use jiff::Timestamp;
 use jiff::civil::Date;
 use quantity::Minutes;
 use rulebook::assigned;
-use rulebook::breathing_air::printed_terms;
+use rulebook::breathing_air::{HIGHEST_RATED_KPA, printed_terms};
+use rulebook::interval::DAY_MIN;
 
-use crate::entry::{Every, Fact, StockItem};
+use crate::entry::{Every, Fact, ReuseCalculation, StockItem};
 use crate::ids::{ElementTypeId, ModelId, SiteId, UnitId};
 use crate::state::State;
 
@@ -20,17 +21,13 @@ pub(crate) use words::{cylinder_words, elements_words, no_such_size};
 
 /// The most shifts that one set of elements may be said to serve: a month of them. Common practice, no
 /// source.
-pub const MOST_SHIFTS: u8 = 31;
+pub const MOST_SHIFTS: u32 = 31;
 
 /// The most elements that one respirator carries. Common practice, no source: two or three on most.
-pub const MOST_ELEMENTS: u8 = 6;
+pub const MOST_ELEMENTS: u32 = 6;
 
-/// One wear, one sampling and the wear planned on one shift are no longer than a day, min.
-const DAY_MIN: f64 = 1440.0;
-
-/// The highest rated pressure of a cylinder, kPa, and its largest water volume, L. Common practice, no
-/// source: in use are up to 38,000 kPa; a bank of cylinders holds a few hundred litres.
-const HIGHEST_KPA: f64 = 60_000.0;
+/// The largest water volume of a cylinder, L. Common practice, no source: a bank of them holds a few
+/// hundred.
 const LARGEST_L: f64 = 500.0;
 
 /// Something in a fact that cannot be so.
@@ -60,6 +57,18 @@ pub fn check_fact(
     if found.0.is_empty() { Ok(()) } else { Err(found.0) }
 }
 
+/// Whether one wear, one sampling or the wear planned on one shift can be that long: more than nothing,
+/// and no longer than a day.
+#[must_use]
+pub fn is_within_a_day(time: Minutes) -> bool {
+    0.0 < time.as_min() && time.as_min() <= f64::from(DAY_MIN)
+}
+
+/// Whether one respirator can carry so many elements.
+fn carried(elements: u8) -> bool {
+    (1..=MOST_ELEMENTS).contains(&u32::from(elements))
+}
+
 struct Found(Vec<Problem>);
 
 impl Found {
@@ -77,12 +86,12 @@ impl Found {
                 if let Some(finding) = contradiction {
                     self.add("device.facepiece", finding.text(), finding.remedy());
                 }
-                if device.rated_minutes.is_some_and(|minutes| minutes == 0 || 1440 < minutes) {
+                if device.rated_minutes.is_some_and(|minutes| minutes == 0 || DAY_MIN < minutes) {
                     let remedy = "write the minutes on its approval label";
                     self.add("device.rated_minutes", "no supply is rated for that long", remedy);
                 }
             }
-            Fact::ElementTypeListed { count, .. } if !(1..=MOST_ELEMENTS).contains(count) => {
+            Fact::ElementTypeListed { count, .. } if !carried(*count) => {
                 let what = format!("no respirator carries {count} of it");
                 self.add("count", what, format!("write 1 to {MOST_ELEMENTS}"));
             }
@@ -132,7 +141,7 @@ impl Found {
             Fact::ReuseAccepted { shifts, calculation, .. } => {
                 self.shifts("shifts", *shifts);
                 if let Some(calculation) = calculation {
-                    self.shifts("calculation.shifts", calculation.shifts);
+                    self.reuse(calculation);
                 }
             }
             Fact::CylinderRequalified { cylinder, .. } => {
@@ -178,8 +187,8 @@ impl Found {
         for (field, what) in cylinder_words((*made, *requalified, life_ends), day) {
             self.add(field, what, "look at the dates on the cylinder");
         }
-        if !(0.0 < rated.as_kpa() && rated.as_kpa() <= HIGHEST_KPA) {
-            let remedy = format!("write what is stamped on it, up to {HIGHEST_KPA} kPa");
+        if !(0.0 < rated.as_kpa() && rated.as_kpa() <= HIGHEST_RATED_KPA) {
+            let remedy = format!("write what is stamped on it, up to {HIGHEST_RATED_KPA} kPa");
             self.add("rated", format!("no cylinder is rated for {rated}"), remedy);
         }
         if !(0.0 < water_volume.as_l() && water_volume.as_l() <= LARGEST_L) {
@@ -210,15 +219,30 @@ impl Found {
     }
 
     fn shifts(&mut self, field: &'static str, shifts: u8) {
-        if !(1..=MOST_SHIFTS).contains(&shifts) {
+        if !(1..=MOST_SHIFTS).contains(&u32::from(shifts)) {
             let what = format!("one set of elements does not serve {shifts} shifts");
             self.add(field, what, format!("write 1 to {MOST_SHIFTS}"));
         }
     }
 
+    fn reuse(&mut self, calculation: &ReuseCalculation) {
+        self.shifts("calculation.shifts", calculation.shifts);
+        if calculation.air_source.is_some_and(|source| !source.purifies_air()) {
+            let what = "a set that brings its own air wears no elements out";
+            self.add("calculation.air_source", what, "choose breath or blower");
+        }
+        if calculation.flow.is_some_and(|flow| flow.as_l_per_min() <= 0.0) {
+            let remedy = "write the flow that was calculated with, such as 53.3 L/min";
+            self.add("calculation.flow", "no air at all is no calculation", remedy);
+        }
+        if calculation.elements.is_some_and(|count| !carried(count)) {
+            let remedy = format!("write 1 to {MOST_ELEMENTS}");
+            self.add("calculation.elements", "no set carries that many elements", remedy);
+        }
+    }
+
     fn within_a_day(&mut self, field: &'static str, time: Minutes) {
-        let minutes = time.as_min();
-        if !(0.0 < minutes && minutes <= DAY_MIN) {
+        if !is_within_a_day(time) {
             let what = "it is nothing, or longer than a day";
             self.add(field, what, "write it like 45 min or 2 h");
         }

@@ -1,9 +1,10 @@
 //! Whether what was accepted of the reuse of elements still holds.
 
 use jiff::Timestamp;
-use quantity::{Concentration, Minutes};
+use quantity::{Concentration, LitrePerMin, Minutes};
+use rulebook::AirSource;
 
-use crate::entry::ReuseCalculation;
+use crate::entry::{ReuseCalculation, Role};
 use crate::ids::{ElementTypeId, TaskId};
 use crate::state::{At, Measured, ReuseAcceptance, State, Task};
 
@@ -31,11 +32,19 @@ pub struct LapsedReuse {
     pub reason: &'static str,
 }
 
-/// What was accepted of the reuse of elements of `kind` in `task`; none where nothing was.
+/// A set as it is worn: what moves the air through its elements, and how much.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Drawn {
+    pub(crate) air_source: AirSource,
+    pub(crate) flow: LitrePerMin,
+}
+
+/// What was accepted of the reuse of elements of `kind` in `task` on a set through which so much is
+/// `drawn`; none where nothing was.
 pub(crate) fn accepted(
     state: &State,
-    task: &TaskId,
-    kind: &ElementTypeId,
+    (task, kind): (&TaskId, &ElementTypeId),
+    drawn: Drawn,
     now: Timestamp,
 ) -> Option<Result<TakenReuse, LapsedReuse>> {
     let known = state.task(task)?;
@@ -43,12 +52,16 @@ pub(crate) fn accepted(
     let person = state.person(&accepted.by);
     let who = person.map_or_else(|| accepted.by.to_string(), |person| person.name.clone());
     let lapsed = |reason| Err(LapsedReuse { who: who.clone(), reason });
-    let has_part = person.is_some_and(|person| person.had_a_part(accepted.at.when));
+    let elements = state.element_type(kind).map(|kind| kind.count);
     Some(match sound(accepted) {
         Err(reason) => lapsed(reason),
         Ok(_) if now < accepted.at.when => lapsed("it is dated ahead"),
-        Ok(_) if !has_part => lapsed("that person had no part in the program"),
-        Ok(calculation) => match changed_since(state, (task, known), kind, &accepted.at) {
+        Ok(_) if !ran_the_program(state, known, accepted) => {
+            lapsed("that person did not run the program then")
+        }
+        Ok(calculation) => match changed_since(state, (task, known), kind, &accepted.at)
+            .or_else(|| made_for_another(calculation, drawn, elements))
+        {
             Some(reason) => lapsed(reason),
             None => Ok(TakenReuse {
                 who,
@@ -59,6 +72,36 @@ pub(crate) fn accepted(
             }),
         },
     })
+}
+
+/// Whether who accepted was given the administration of the program and still had it: no other part
+/// stands for a judgment on the bed. Common practice, no source.
+fn ran_the_program(state: &State, task: &Task, accepted: &ReuseAcceptance) -> bool {
+    let when = accepted.at.when;
+    let person = state.person(&accepted.by);
+    let held = person.and_then(|person| person.held_at(Role::Administrator, when));
+    let day = state.day_at(&task.site, when);
+    held.is_some_and(|held| held.until.is_none_or(|until| day <= until))
+}
+
+/// Why a calculation does not speak of a set through which so much is drawn.
+fn made_for_another(
+    calculation: &ReuseCalculation,
+    drawn: Drawn,
+    elements: Option<u8>,
+) -> Option<&'static str> {
+    let (source, flow) = (calculation.air_source, calculation.flow);
+    let (Some(source), Some(flow), Some(_)) = (source, flow, calculation.elements) else {
+        return Some("it is not recorded for which kind of set and which flow it was calculated");
+    };
+    if source != drawn.air_source {
+        return Some("it was calculated for another kind of set: breath and blower differ");
+    }
+    if calculation.elements != elements {
+        return Some("it was calculated for another number of elements on the set");
+    }
+    let more = flow.as_l_per_min() < drawn.flow.as_l_per_min();
+    more.then_some("more air is drawn through the set than was calculated with")
 }
 
 /// The calculation, or why what was accepted is none that may be relied upon.

@@ -9,7 +9,7 @@ use sorbent::{BedParts, Spread};
 use crate::entry::{BedSpec, WorkRate};
 use crate::ids::{ElementTypeId, EntryId, TaskId};
 use crate::life::{End, LifeAnswer, LifeMethod, LifeSetup, Schedule, Work, of};
-use crate::reuse;
+use crate::reuse::{self, Drawn};
 use crate::state::{ElementType, State};
 
 /// A change schedule and what it rests on.
@@ -47,7 +47,8 @@ pub fn for_task(
         return None;
     }
     let flow = flow_of(device, described.spec.work_rate).ok()?;
-    let recorded = reuse::accepted(state, task, element_type, now);
+    let drawn = Drawn { air_source: device.air_source, flow };
+    let recorded = reuse::accepted(state, (task, element_type), drawn, now);
     let shifts = recorded.as_ref().and_then(|taken| taken.as_ref().ok()).map_or(1, |t| t.shifts);
     let setup = LifeSetup {
         place: state.place_at(task, now)?,

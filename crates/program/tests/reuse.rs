@@ -7,9 +7,9 @@ mod support;
 mod reuse {
     use program::schedule::{TaskSchedule, for_task};
     use program::{
-        BedSpec, ElementTypeId, Fact, ModelId, PersonId, ReuseCalculation, State, may_wear,
+        BedSpec, ElementTypeId, Fact, ModelId, PersonId, ReuseCalculation, Role, State, may_wear,
     };
-    use rulebook::Decision;
+    use rulebook::{AirSource, Decision};
 
     use crate::support::plant::{
         Plant, ada, elements, minutes, paint, quantity, reading, reading_of,
@@ -17,7 +17,15 @@ mod reuse {
 
     fn calculation(shifts: u8, bound: f64) -> ReuseCalculation {
         let report = "report 7 of 2026-04-02 (invented)".to_owned();
-        ReuseCalculation { report, shifts, bound: minutes(bound), calibrated: true }
+        ReuseCalculation {
+            report,
+            shifts,
+            bound: minutes(bound),
+            calibrated: true,
+            air_source: Some(AirSource::AirPurifying),
+            flow: Some(quantity("53.3 L/min")),
+            elements: Some(2),
+        }
     }
 
     fn accepted(shifts: u8, calculation: Option<ReuseCalculation>) -> Fact {
@@ -35,6 +43,11 @@ mod reuse {
     fn plant(cas: &str) -> Plant {
         let mut plant = Plant::good();
         plant.edit_spec(|spec| spec.wear_per_shift = minutes(60.0));
+        plant.edit("role-cy", |fact| {
+            if let Fact::RoleGiven { role, .. } = fact {
+                *role = Role::Administrator;
+            }
+        });
         plant.edit("reading-paint", |fact| *fact = reading_of(cas, &paint(), "20 ppm"));
         plant.edit("kind-ov", |fact| {
             if let Fact::ElementTypeListed { bed, .. } = fact {
@@ -115,6 +128,62 @@ mod reuse {
         }));
         assert!(lapsed(good(), |plant| plant.move_to("task-paint", "2026-04-20T08:00")));
         assert!(lapsed(good(), |plant| plant.move_to("kind-ov", "2026-04-20T08:00")));
+    }
+
+    #[test]
+    fn an_acceptance_speaks_only_of_the_kind_of_set_and_the_flow_it_was_calculated_for() {
+        let on = |model: &str, change: fn(&mut ReuseCalculation)| {
+            let mut plant = plant(TOLUENE);
+            let mut calculation = calculation(3, 600.0);
+            change(&mut calculation);
+            plant.add("reuse", "2026-04-10T08:00", accepted(3, Some(calculation)));
+            let state = State::from_entries(&plant.entries);
+            let device = state.model(&ModelId::new(model)).unwrap().device.clone();
+            let kind = ElementTypeId::new("ov");
+            let found = for_task(&state, &paint(), &kind, &device, plant.now).unwrap();
+            let told = says(&found, "service-life.reuse-not-lifted");
+            assert_eq!(told, found.schedule.shifts == 1, "{:?}", found.life.findings);
+            found.schedule.shifts
+        };
+        assert_eq!(on("half", |_| {}), 3);
+        assert_eq!(on("full", |_| {}), 3);
+        assert_eq!(on("powered", |_| {}), 1);
+        assert_eq!(on("hood", |c| c.flow = Some(quantity("200 L/min"))), 1);
+        assert_eq!(on("half", |c| c.air_source = Some(AirSource::PoweredAirPurifying)), 1);
+        assert_eq!(on("half", |c| c.flow = Some(quantity("40 L/min"))), 1);
+        assert_eq!(on("half", |c| c.elements = Some(1)), 1);
+        for missing in [
+            |c: &mut ReuseCalculation| c.air_source = None,
+            |c: &mut ReuseCalculation| c.flow = None,
+            |c: &mut ReuseCalculation| c.elements = None,
+        ] {
+            assert_eq!(on("half", missing), 1);
+        }
+    }
+
+    #[test]
+    fn nobody_accepts_reuse_but_who_runs_the_program_then() {
+        for other in [Role::Repairer, Role::FitTester, Role::Supervisor, Role::CareTechnician] {
+            let mut plant = plant(TOLUENE);
+            plant.add("reuse", "2026-04-10T08:00", accepted(3, Some(calculation(3, 600.0))));
+            plant.edit("role-cy", |fact| {
+                if let Fact::RoleGiven { role, .. } = fact {
+                    *role = other;
+                }
+            });
+            assert_eq!(schedule(&plant).schedule.shifts, 1, "{other:?}");
+        }
+        let until = |day: &str| -> Option<jiff::civil::Date> { Some(day.parse().unwrap()) };
+        for (day, expected) in [("2026-04-09", 1), ("2026-04-10", 3)] {
+            let mut plant = plant(TOLUENE);
+            plant.add("reuse", "2026-04-10T08:00", accepted(3, Some(calculation(3, 600.0))));
+            plant.edit("role-cy", |fact| {
+                if let Fact::RoleGiven { until: last, .. } = fact {
+                    *last = until(day);
+                }
+            });
+            assert_eq!(schedule(&plant).schedule.shifts, expected, "{day}");
+        }
     }
 
     #[test]

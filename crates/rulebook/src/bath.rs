@@ -12,10 +12,11 @@ use quantity::{Celsius, GramsPerCm3, Litres, MgPerLitre, Minutes, Percent, Quant
 use serde::{Deserialize, Serialize};
 
 pub use named::{Named, is_called, named, vouches};
-pub use recipe::{Recipe, recipe};
+pub use recipe::{Recipe, printed_strength, recipe};
 pub use rules::rules;
 
 use crate::Finding;
+use crate::interval::DAY_MIN;
 
 /// What disinfects.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
@@ -233,9 +234,6 @@ const BATH_L: (f64, f64) = (0.1, 1000.0);
 /// Water is liquid between these, degC, at any altitude where people work.
 const LIQUID_CELSIUS: (f64, f64) = (0.0, 100.0);
 
-/// The longest time in a bath, min: a day. Common practice, no source.
-const LONGEST_CONTACT_MIN: f64 = 1440.0;
-
 /// A bath of hypochlorite or iodine is never meant to hold so many times the printed strength: the
 /// strongest in use, for spills of blood, hold about a hundred times. Common practice, no source.
 const MOST_TIMES_PRINTED: f64 = 100.0;
@@ -313,7 +311,9 @@ fn in_range(request: &Request, recipe: &Recipe, target: MgPerLitre) -> Result<()
         check(BathFigure::Temperature, (temperature.as_celsius(), "degC"), LIQUID_CELSIUS)?;
     }
     if let Some(contact) = request.contact {
-        check(BathFigure::Contact, (contact.as_min(), "min"), (0.0, LONGEST_CONTACT_MIN))?;
+        // No bath takes longer than a day. Common practice, no source.
+        let range = (0.0, f64::from(DAY_MIN));
+        check(BathFigure::Contact, (contact.as_min(), "min"), range)?;
     }
     if let Some(printed) = recipe.strength {
         let most = printed.as_mg_per_l() * MOST_TIMES_PRINTED;

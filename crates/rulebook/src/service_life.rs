@@ -385,7 +385,8 @@ pub static REUSE_ACCEPTED: Rule = Rule {
 /// # Remedy
 /// Calibrate on a test of these elements and put the result into the case.
 /// # Limits
-/// None.
+/// Of what is on record, the kind of set, the flow and the number of elements must be those that were
+/// calculated with, and who accepted it must have run the program then.
 pub static REUSE_NOT_LIFTED: Rule = Rule {
     id: "service-life.reuse-not-lifted",
     asks: "Is the calculation that was accepted a calibrated one?",
@@ -393,7 +394,8 @@ pub static REUSE_NOT_LIFTED: Rule = Rule {
     citation: "common practice, no source",
     authority: Authority::CommonPractice,
     says: "{who} accepted reuse, but {reason}: elements stay for one shift",
-    remedy: "calibrate on a test of these elements, march the bed, and have the result accepted",
+    remedy: "calibrate on a test of these elements, march the bed for the set and the flow that they \
+             are worn at, and have the administrator of the program accept the result",
 };
 
 /// All rules of this file.

@@ -1,7 +1,10 @@
 //! What the facts about a site, its people, stocks and air supplies are made of.
 
 use jiff::civil::Date;
-use quantity::{Celsius, DewPoint, KilopascalGauge, MgPerM3, Minutes, OxygenPercent, Ppm};
+use quantity::{
+    Celsius, DewPoint, KilopascalGauge, LitrePerMin, MgPerM3, Minutes, OxygenPercent, Ppm,
+};
+use rulebook::AirSource;
 use rulebook::interval::Every;
 use serde::{Deserialize, Serialize};
 
@@ -116,4 +119,14 @@ pub struct ReuseCalculation {
     pub bound: Minutes,
     /// Whether it was calibrated on a laboratory test of these elements.
     pub calibrated: bool,
+    /// What moves the air through them: the wearer's breath or a blower. Where this is not told, the
+    /// calculation speaks of no set.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub air_source: Option<AirSource>,
+    /// The flow through one set that was calculated with.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub flow: Option<LitrePerMin>,
+    /// How many elements share that flow.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub elements: Option<u8>,
 }

@@ -2,7 +2,7 @@
 
 use super::contradiction::{Contradiction, said};
 use super::{Cylinder, Site, State, Task, Unit, Wearer};
-use crate::check::{cylinder_words, elements_words, no_such_size};
+use crate::check::{cylinder_words, elements_words, is_within_a_day, no_such_size};
 use crate::entry::Every;
 use crate::ids::{CylinderId, PersonId, SiteId, TaskId, UnitId};
 
@@ -45,10 +45,10 @@ impl State {
 
     /// Of a task: a wear of nothing, which every schedule would allow, or of more than a day.
     pub(super) fn impossible_of_task(&self, id: &TaskId, task: &Task) -> Vec<Contradiction> {
-        let minutes = task.spec.wear_per_shift.as_min();
-        let sane = 0.0 < minutes && minutes <= 1440.0;
-        let words = || format!("task `{id}`: {minutes} min of wear are planned on one shift");
-        (!sane).then(|| said(&task.described.entry, words())).into_iter().collect()
+        let wear = task.spec.wear_per_shift;
+        let words =
+            || format!("task `{id}`: {} min of wear are planned on one shift", wear.as_min());
+        (!is_within_a_day(wear)).then(|| said(&task.described.entry, words())).into_iter().collect()
     }
 
     /// Of a wearer: fit tests of sizes that the model does not come in. They serve for no set.

@@ -44,12 +44,6 @@ impl Person {
         self.roles.iter().rev().filter(|held| held.ended.is_none())
     }
 
-    /// Whether any part was held at an instant, at whatever site.
-    #[must_use]
-    pub fn had_a_part(&self, when: Timestamp) -> bool {
-        Role::ALL.into_iter().any(|role| self.held_at(role, when).is_some())
-    }
-
     /// The part as it was held at an instant, at whatever site.
     #[must_use]
     pub fn held_at(&self, role: Role, when: Timestamp) -> Option<&RoleHeld> {

@@ -6,12 +6,10 @@ use rulebook::unit::LifeFacts;
 
 use super::shift::Shift;
 use super::{Schedules, Subject};
+use crate::check::MOST_SHIFTS;
 use crate::ids::TaskId;
 use crate::life::LONGEST_SHIFT_MIN;
 use crate::state::FittedElements;
-
-/// Elements that were open for longer serve no second shift: common practice, no source.
-const LONGEST_OPEN: SignedDuration = SignedDuration::from_hours(31 * 24);
 
 /// What a schedule allows, the stricter of the computed and the adopted one.
 struct Allowed {
@@ -46,7 +44,9 @@ impl<'s> Life<'s> {
         // A filter without a bed takes up nothing where it lies.
         let has_no_bed = subject.elements().is_some_and(|kind| kind.against.is_empty());
         let open_for = subject.instant.now.duration_since(fitted.opened);
-        if here.shifts > 1 && !has_no_bed && LONGEST_OPEN < open_for {
+        // As many days as the shifts they may ever serve. Common practice, no source.
+        let longest_open = SignedDuration::from_hours(24 * i64::from(MOST_SHIFTS));
+        if here.shifts > 1 && !has_no_bed && longest_open < open_for {
             here.shifts = 1;
             here.limited_by = "a month since they were opened".to_owned();
         }

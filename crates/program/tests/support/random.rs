@@ -314,6 +314,9 @@ fn fact(draw: Draw) -> Fact {
                 shifts: 2,
                 bound: minutes(480.0),
                 calibrated: true,
+                air_source: Some(rulebook::AirSource::AirPurifying),
+                flow: Some(super::plant::quantity("60 L/min")),
+                elements: Some(2),
             }),
         },
         53 => Fact::SiteOpened {

@@ -38,6 +38,14 @@ pub fn recipe(agent: Agent) -> &'static Recipe {
     }
 }
 
+/// The strength that the rule prints for its baths, in words: the stronger, where they differ.
+#[must_use]
+pub fn printed_strength() -> String {
+    let printed = [Agent::Hypochlorite, Agent::Iodine].map(|agent| recipe(agent).strength);
+    let strongest = printed.into_iter().flatten().map(MgPerLitre::as_mg_per_l).fold(0.0, f64::max);
+    format!("{strongest} ppm")
+}
+
 fn read_recipes() -> Result<[Recipe; 3], TableError> {
     let text = include_str!("../../../../data/cleaning.csv");
     let hottest = hottest(text)?;

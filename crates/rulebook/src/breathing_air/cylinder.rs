@@ -82,8 +82,12 @@ const WATER_VOLUME_L: (f64, f64) = (0.1, 500.0);
 /// practice, no source.
 const AMBIENT_KPA: (f64, f64) = (30.0, 500.0);
 
-/// Rated pressure of a cylinder, kPa. Common practice, no source: in use are 13,000 to 38,000.
-const RATED_KPA: (f64, f64) = (1000.0, 50_000.0);
+/// The highest rated pressure of a cylinder, kPa. Common practice, no source: in use are 13,000 to
+/// 38,000.
+pub const HIGHEST_RATED_KPA: f64 = 50_000.0;
+
+/// Rated pressure of a cylinder, kPa. Common practice, no source.
+const RATED_KPA: (f64, f64) = (1000.0, HIGHEST_RATED_KPA);
 
 /// How long the air of `cylinder` lasts at `wear`.
 ///

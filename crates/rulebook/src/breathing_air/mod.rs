@@ -15,7 +15,7 @@ use std::fmt;
 use quantity::{Celsius, Kilopascal, KilopascalGauge, Litres, Percent, QuantityError};
 
 pub use airline::{Airline, Hose, HoseAnswer, HoseLimits, check_hose, hose_limits};
-pub use cylinder::{Cylinder, Duration, Wear, duration};
+pub use cylinder::{Cylinder, Duration, HIGHEST_RATED_KPA, Wear, duration};
 pub use figures::{GradeD, grade_d};
 pub use moisture::{dew_point_of, water_mg_per_m3, water_ppm, water_vapour_pa};
 pub use real_gas::{EQUATION, air_compressibility, air_density_mol_per_l};

@@ -46,17 +46,29 @@ pub fn listable() -> impl Iterator<Item = &'static CylinderRule> {
 /// What is printed of the kind of the row `id`; nothing for a row that there is not.
 ///
 /// One kind may stand in two rows: the thin steel of aircraft has its period in the one and its life
-/// in the other. Where two rows differ, the first counts.
+/// in the other. Where two rows differ, the stricter counts.
 #[must_use]
 pub fn printed_terms(id: &str) -> PrintedTerms {
-    let rows = cylinder_rules();
+    terms_in(cylinder_rules(), id)
+}
+
+fn terms_in(rows: &[CylinderRule], id: &str) -> PrintedTerms {
     let kind = rows.iter().find(|row| row.id == id).map(|row| row.kind.as_str());
     let of_kind = || rows.iter().filter(|row| Some(row.kind.as_str()) == kind);
     let every = |row: &CylinderRule| row.requalified_every.map(|every| (every, row.unconfirmed));
     let serves = |row: &CylinderRule| row.serves.map(|serves| (serves, row.unconfirmed));
     PrintedTerms {
-        requalified_every: of_kind().find_map(every),
-        serves: of_kind().find_map(serves),
+        requalified_every: of_kind().filter_map(every).reduce(stricter),
+        serves: of_kind().filter_map(serves).reduce(stricter),
+    }
+}
+
+/// The shorter of two periods; of equal ones that which was read.
+fn stricter(one: (Every, bool), other: (Every, bool)) -> (Every, bool) {
+    match (one.0.is_no_laxer_than(other.0), other.0.is_no_laxer_than(one.0)) {
+        (true, true) => (one.0, one.1 && other.1),
+        (true, false) => one,
+        (false, _) => other,
     }
 }
 
@@ -108,4 +120,38 @@ fn read(row: &Row<'_>) -> Result<CylinderRule, TableError> {
 
 fn years(text: &str) -> Option<Every> {
     text.parse::<u16>().ok()?.checked_mul(12).map(Every::Months)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn row(id: &str, years: (Option<u16>, Option<u16>), unconfirmed: bool) -> CylinderRule {
+        let every = |years: Option<u16>| years.map(|years| Every::Months(12 * years));
+        CylinderRule {
+            id: id.to_owned(),
+            kind: "wrapped".to_owned(),
+            requalified_every: every(years.0),
+            serves: every(years.1),
+            rule: String::new(),
+            citation: String::new(),
+            unconfirmed,
+            listable: true,
+        }
+    }
+
+    #[test]
+    fn of_two_rows_of_one_kind_that_differ_the_stricter_counts() {
+        let rows = [
+            row("A", (Some(5), None), false),
+            row("B", (Some(3), Some(15)), true),
+            row("C", (None, Some(15)), false),
+        ];
+        let of_years = |years: u16| Every::Months(12 * years);
+        for id in ["A", "B", "C"] {
+            let terms = terms_in(&rows, id);
+            assert_eq!(terms.requalified_every, Some((of_years(3), true)), "{id}");
+            assert_eq!(terms.serves, Some((of_years(15), false)), "{id}");
+        }
+    }
 }

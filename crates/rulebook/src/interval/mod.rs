@@ -8,3 +8,6 @@ mod every;
 
 pub use asked::{Asked, PolicyError, adopt, asked, intervals};
 pub use every::Every;
+
+/// Minutes of a day: no wear, no sampling, no bath and no supply of air that is carried lasts longer.
+pub const DAY_MIN: u32 = 1440;

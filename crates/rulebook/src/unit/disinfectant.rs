@@ -1,6 +1,7 @@
 //! Rule `unit.disinfectant`: is what the set was disinfected with shown to disinfect?
 
 use super::UnitFacts;
+use crate::bath::printed_strength;
 use crate::{Authority, Finding, Rule};
 
 /// # What it asks
@@ -27,7 +28,7 @@ pub static RULE: Rule = Rule {
     authority: Authority::Read,
     says: "after {other} used it the set was disinfected with `{agent}`, which nothing shows to \
            disinfect at that strength",
-    remedy: "disinfect it again with hypochlorite or iodine at 50 ppm or more, rinse, dry and \
+    remedy: "disinfect it again with hypochlorite or iodine at {least} or more, rinse, dry and \
              inspect it; or note with its model, by this name, where the maker recommends or \
              approves it",
 };
@@ -38,6 +39,7 @@ pub fn check(facts: &UnitFacts<'_>) -> Option<Finding> {
     let bears = |user: &str| facts.emergency || user != facts.wearer;
     let doubtful = facts.doubtfully_disinfected.iter().find(|one| bears(one.used.person))?;
     let finding = Finding::stop(&RULE).with("other", doubtful.used.name);
+    let finding = finding.with("least", printed_strength());
     let finding = finding.with("agent", doubtful.agent).resting_on(doubtful.used.entry);
     Some(finding.resting_on(doubtful.entry))
 }

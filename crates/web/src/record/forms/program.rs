@@ -1,8 +1,10 @@
 //! What is opened, listed and received before anyone wears anything.
 
+use program::check::MOST_ELEMENTS;
 use program::{Fact, State};
 use quantity::{Centimetres, Cm3PerGram, Grams, GramsPerCm3, KilojoulesPerMol, SquareCm};
 use rulebook::FilterClass;
+use rulebook::interval::DAY_MIN;
 
 use crate::named::Thing;
 use crate::record::{Ask, EntryForm, Group, Input, Offer, PLAIN, Written};
@@ -102,7 +104,7 @@ pub(super) const FORMS: &[EntryForm] = &[
             Ask::of("approval", "Approval number", Input::Text)
                 .hint("as on the approval label")
                 .such_as("none, invented"),
-            Ask::of("device.rated_minutes", "Rated service time in minutes", Input::Whole(1440))
+            Ask::of("device.rated_minutes", "Rated service time in minutes", Input::Whole(DAY_MIN))
                 .optional()
                 .hint("of a self-contained supply, such as 30"),
             Ask::of("device.escape_only", "For escape only", Input::Flag),
@@ -146,7 +148,8 @@ pub(super) const FORMS: &[EntryForm] = &[
                 "Carries an approved end-of-service-life indicator",
                 Input::Flag,
             ),
-            Ask::of("count", "How many a respirator carries", Input::Whole(6)).such_as("2"),
+            Ask::of("count", "How many a respirator carries", Input::Whole(MOST_ELEMENTS))
+                .such_as("2"),
             Ask::of("bed.sorbent_mass", "Sorbent in each", Input::Written(Written::as_::<Grams>()))
                 .such_as("40 g")
                 .with(&BED),

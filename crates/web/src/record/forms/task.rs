@@ -1,6 +1,11 @@
 //! What is recorded of a task and the air of its place.
 
-use quantity::{Celsius, Concentration, Kilopascal, Minutes, OxygenPercent, RelHumidity};
+use program::check::{MOST_ELEMENTS, MOST_SHIFTS};
+use program::state::RoleHeld;
+use program::{Fact, Role, State};
+use quantity::{
+    Celsius, Concentration, Kilopascal, LitrePerMin, Minutes, OxygenPercent, RelHumidity,
+};
 
 use crate::named::Thing;
 use crate::record::{Ask, EntryForm, Group, Input, Offer, PLAIN, Written};
@@ -18,7 +23,10 @@ const AIRBORNE: &[(&str, &str)] = &[
 ];
 
 /// As many shifts as one set can be said to serve.
-const SHIFTS: Input = Input::Whole(31);
+const SHIFTS: Input = Input::Whole(MOST_SHIFTS);
+
+const DRAWN: &[(&str, &str)] =
+    &[("air-purifying", "the breath of the wearer"), ("powered-air-purifying", "a blower")];
 
 static CALCULATION: Group = Group {
     path: "calculation",
@@ -176,7 +184,30 @@ pub(super) const FORMS: &[EntryForm] = &[
             )
             .such_as("yes")
             .with(&CALCULATION),
+            Ask::of(
+                "calculation.air_source",
+                "What moves the air through them",
+                Input::Choice(DRAWN),
+            )
+            .such_as("air-purifying")
+            .with(&CALCULATION),
+            Ask::of(
+                "calculation.flow",
+                "Flow through one set that was calculated with",
+                Input::Written(Written::as_::<LitrePerMin>()),
+            )
+            .hint("on a set through which more air is drawn the calculation lifts nothing")
+            .such_as("53.3 L/min")
+            .with(&CALCULATION),
+            Ask::of(
+                "calculation.elements",
+                "Elements that share that flow",
+                Input::Whole(MOST_ELEMENTS),
+            )
+            .such_as("2")
+            .with(&CALCULATION),
         ],
+        warn: Some(accepted_by_another),
         ..PLAIN
     },
     EntryForm {
@@ -224,3 +255,17 @@ pub(super) const FORMS: &[EntryForm] = &[
         ..PLAIN
     },
 ];
+
+/// Only who runs the program takes reuse upon himself.
+fn accepted_by_another(state: &State, fact: &Fact) -> Option<String> {
+    let Fact::ReuseAccepted { by, .. } = fact else { return None };
+    let runs = |held: &RoleHeld| held.role == Role::Administrator;
+    let person = state.person(by);
+    if person.is_some_and(|person| person.parts().any(runs)) {
+        return None;
+    }
+    let name = person.map_or_else(|| by.to_string(), |person| person.name.clone());
+    Some(format!(
+        "{name} does not run the program: the acceptance lifts nothing\nhave the administrator of the program accept it, or record that part of {name} first"
+    ))
+}

@@ -1,8 +1,9 @@
 //! What is recorded of one respirator.
 
+use program::check::is_within_a_day;
 use program::{Fact, State};
 use quantity::{Kilopascal, LitrePerMin, Minutes};
-use rulebook::bath::{Named, named};
+use rulebook::bath::{Named, named, printed_strength};
 use serde_json::Value;
 
 use crate::named::Thing;
@@ -236,7 +237,8 @@ fn not_shown_to_disinfect(state: &State, fact: &Fact) -> Option<String> {
     let approved = model.is_some_and(|model| model.approves_disinfectant(agent));
     let shown = matches!(named(agent), Named::Printed(_)) || approved;
     (!shown).then(|| {
-        format!("nothing shows that `{agent}` disinfects at that strength: nobody else may wear the respirator after it\nuse hypochlorite or iodine at 50 ppm or more, or note with the model, by this name, where its maker approves it")
+        let least = printed_strength();
+        format!("nothing shows that `{agent}` disinfects at that strength: nobody else may wear the respirator after it\nuse hypochlorite or iodine at {least} or more, or note with the model, by this name, where its maker approves it")
     })
 }
 
@@ -247,9 +249,6 @@ fn hold_what_was_sensed(fact: &Fact) -> Option<Fact> {
     Some(Fact::Held { unit: unit.clone(), why })
 }
 
-/// The longest wear that one entry tells of, min: a day.
-const LONGEST_MIN: f64 = 1440.0;
-
 /// The label names the unit, so that digits alone will do; another unit may be written.
 fn wear(text: &str) -> Result<Value, String> {
     let read = match text.parse::<f64>() {
@@ -257,7 +256,7 @@ fn wear(text: &str) -> Result<Value, String> {
         Err(_) => text.parse(),
     };
     let time = read.map_err(|error| error.to_string())?;
-    if 0.0 < time.as_min() && time.as_min() <= LONGEST_MIN {
+    if is_within_a_day(time) {
         return serde_json::to_value(time).map_err(|error| error.to_string());
     }
     Err("one wear is longer than nothing and no longer than a day".to_owned())
