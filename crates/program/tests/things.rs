@@ -140,6 +140,40 @@ mod things {
     }
 
     #[test]
+    fn a_fit_measured_in_air_that_moved_is_said_and_stops_nothing() {
+        let cautions = |outside: [f64; 2]| {
+            let mut plant = Plant::good();
+            let mut fact = measured(10.0, 8);
+            if let Fact::FitMeasured { record, .. } = &mut fact {
+                for (done, count) in record.exercises.iter_mut().zip(outside.into_iter().cycle()) {
+                    (done.ambient_before, done.ambient_after) = (Some(count), Some(count));
+                }
+            }
+            let shown = Fact::RoleGiven {
+                person: PersonId::new("tess"),
+                name: "Tess".to_owned(),
+                role: Role::FitTester,
+                shown: "course".to_owned(),
+                until: None,
+            };
+            plant.add("tester", "2026-01-05T08:00", shown);
+            plant.add("fit2", "2026-04-01T08:00", fact);
+            let verdict = plant.verdict();
+            assert_eq!(verdict.decision, Decision::Allowed);
+            let said = verdict.findings.into_iter().filter(|f| f.rule.id == "fit.steady");
+            said.map(|finding| finding.text()).collect::<Vec<_>>()
+        };
+        assert!(cautions([2000.0, 2100.0]).is_empty());
+        let said = cautions([2000.0, 9000.0]);
+        assert!(
+            said[0].ends_with(
+                "lay between 2000 and 9000 during the test, more than a factor of two apart"
+            ),
+            "{said:?}"
+        );
+    }
+
+    #[test]
     fn a_facepiece_taken_from_its_box_is_kept_by_one_wearer_and_leaves_one_less() {
         let mut plant = Plant::good();
         let stock = StockId::new("box-1");

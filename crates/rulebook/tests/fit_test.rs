@@ -204,6 +204,32 @@ fn a_generated_aerosol_is_judged_by_its_peaks_and_its_chamber_too() {
     );
 }
 
+// Common practice, no source.
+#[test]
+fn counts_outside_that_wander_over_the_test_are_said_once() {
+    for (counted, said) in [
+        ([2000.0, 2000.0, 2100.0], ""),
+        ([2000.0, 3900.0, 2100.0], ""),
+        (
+            [2000.0, 9000.0, 2100.0],
+            "the counts outside lay between 2000 and 9000 during the test, more than a factor of two apart",
+        ),
+    ] {
+        let mut test = test_of("QNFT-CNC", Mask::HalfMask, "900 900 900 900 900 900 900 900");
+        for (done, outside) in test.exercises.iter_mut().zip(counted.into_iter().cycle()) {
+            done.reading = counts(outside, 1.0, outside);
+        }
+        let answer = measure(&test).unwrap();
+        assert_eq!((answer.unsteady().as_str(), answer.passed), (said, true));
+    }
+    let mut within = test_of("QNFT-CNC", Mask::HalfMask, "900 900 900 900 900 900 900 900");
+    within.exercises[3].reading = counts(1000.0, 1.0, 7000.0);
+    let answer = measure(&within).unwrap();
+    let of_air = ids(&answer.findings, Severity::Caution);
+    assert_eq!(of_air, ["fit-test.ambient-steady"]);
+    assert!(answer.unsteady().starts_with("exercise 4:"));
+}
+
 // 29 CFR 1910.134 App. A Part I.C.4, C.5, C.6; data/fit_protocol_facepieces.csv.
 #[test]
 fn a_protocol_that_does_not_serve_the_facepiece_stops() {

@@ -109,6 +109,7 @@ fn facts<'a>(
             fit_factor: None,
             passed: test.passed,
             seal_note: &test.seal_note,
+            unsteady: &test.unsteady,
             entry: test.at.entry.as_str(),
         }),
         hair_in_seal: None,

@@ -62,6 +62,8 @@ pub struct FitTest {
     pub hair_in_seal: bool,
     /// What was noted of the seal, or why the test cannot count.
     pub seal_note: String,
+    /// How the air outside moved while it was measured, where that is written and it was not steady.
+    pub unsteady: String,
     /// Who tested, where it is written.
     pub tester: Option<PersonId>,
     /// The facepiece that the protocol was run for, where it is written.
@@ -121,13 +123,14 @@ impl Thing for Wearer {
                     passed: *passed,
                     hair_in_seal: *hair_in_seal,
                     seal_note: seal_note.clone(),
+                    unsteady: String::new(),
                     tester: None,
                     facepiece: None,
                     at,
                 });
             }
             Fact::FitMeasured { model, size, tester, record, hair_in_seal, seal_note, .. } => {
-                let (method, passed, why) = judged(record);
+                let Judged { method, passed, why, unsteady } = judged(record);
                 let notes = [seal_note.as_str(), why.as_str()];
                 let notes = notes.into_iter().filter(|note| !note.is_empty());
                 self.fit_tested(FitTest {
@@ -137,6 +140,7 @@ impl Thing for Wearer {
                     passed,
                     hair_in_seal: *hair_in_seal,
                     seal_note: notes.collect::<Vec<_>>().join("; "),
+                    unsteady,
                     tester: Some(tester.clone()),
                     facepiece: Some(record.facepiece),
                     at,
@@ -163,18 +167,32 @@ impl Wearer {
     }
 }
 
-/// How a fit test as it was measured was done, whether it passed, and why it cannot count where it
-/// cannot be judged: then it did not pass.
-fn judged(record: &FitRecord) -> (FitMethod, bool, String) {
+/// A fit test as it was measured, judged.
+struct Judged {
+    method: FitMethod,
+    passed: bool,
+    /// Why it cannot count.
+    why: String,
+    /// How the air outside moved.
+    unsteady: String,
+}
+
+/// How a fit test as it was measured was done and whether it passed; one that cannot be judged did not.
+fn judged(record: &FitRecord) -> Judged {
+    let (why, unsteady) = (String::new(), String::new());
     match FitSheet::of_record(record).and_then(|sheet| sheet.judge()) {
         Ok(FitAnswer::Quantitative(answer)) => {
             // Without an overall factor nothing was reached, and the least of all factors stands.
             let fit_factor = answer.overall_fit_factor.unwrap_or(1.0);
-            (FitMethod::Quantitative { fit_factor }, answer.passed, String::new())
+            let method = FitMethod::Quantitative { fit_factor };
+            Judged { method, passed: answer.passed, why, unsteady: answer.unsteady() }
         }
         Ok(FitAnswer::Qualitative(answer)) => {
-            (FitMethod::Qualitative, answer.passed, String::new())
+            Judged { method: FitMethod::Qualitative, passed: answer.passed, why, unsteady }
         }
-        Err(error) => (FitMethod::Qualitative, false, error.to_string()),
+        Err(error) => {
+            let why = error.to_string();
+            Judged { method: FitMethod::Qualitative, passed: false, why, unsteady }
+        }
     }
 }

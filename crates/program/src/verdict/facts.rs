@@ -43,6 +43,7 @@ pub(super) fn of_wearer<'s>(
             },
             passed: test.passed,
             seal_note: &test.seal_note,
+            unsteady: &test.unsteady,
             entry: test.at.entry.as_str(),
         })
     });

@@ -18,6 +18,16 @@ pub struct Counts {
     pub ambient_after: f64,
 }
 
+impl QuantitativeAnswer {
+    /// How the air outside moved during the test; empty where it held steady.
+    #[must_use]
+    pub fn unsteady(&self) -> String {
+        let of_air = [&rules::AMBIENT_STEADY, &rules::AMBIENT_ACROSS, &rules::CHAMBER_STEADY];
+        let said = |finding: &&Finding| of_air.iter().any(|rule| rule.id == finding.rule.id);
+        self.findings.iter().filter(said).map(Finding::text).collect::<Vec<_>>().join("; ")
+    }
+}
+
 impl Counts {
     /// The mean of outside before and after.
     #[must_use]
@@ -122,7 +132,7 @@ const SUM_ROUNDING: f64 = 1e-12;
 /// Source: 29 CFR 1910.134 App. A Part I.C.2 (`data/fit_protocols.csv`).
 const CHAMBER_DRIFT: f64 = 0.10;
 
-/// The counts outside before and after an exercise may lie so many times apart. Common practice, no
+/// The counts outside, before and after an exercise or over a whole test, may lie so many times apart. Common practice, no
 /// source.
 const AMBIENT_APART: f64 = 2.0;
 
@@ -317,6 +327,19 @@ fn ambient_steady(done: &Measured) -> Option<Finding> {
     (low * AMBIENT_APART < high).then_some(finding)
 }
 
+/// Said where all counts outside together lie further apart than a factor of two.
+fn ambient_across(test: &QuantitativeTest) -> Option<Finding> {
+    let counted = test.exercises.iter().filter_map(|done| match done.reading {
+        Reading::Counts(counts) => Some([counts.ambient_before, counts.ambient_after]),
+        Reading::Factor(_) | Reading::NotMeasured => None,
+    });
+    let (low, high) = counted
+        .flatten()
+        .fold((f64::INFINITY, 0.0_f64), |(low, high), count| (low.min(count), high.max(count)));
+    let finding = Finding::caution(&rules::AMBIENT_ACROSS).with("low", low).with("high", high);
+    (low * AMBIENT_APART < high).then_some(finding)
+}
+
 fn apparatus(test: &QuantitativeTest) -> Vec<Finding> {
     let mut findings = Vec::new();
     let protocol = test.protocol;
@@ -324,7 +347,9 @@ fn apparatus(test: &QuantitativeTest) -> Vec<Finding> {
         let finding = Finding::note(&rules::FORMULA_BY_ANALOGY).with("protocol", &protocol.name);
         findings.push(finding.citing(&protocol.citation));
     }
-    findings.extend(test.exercises.iter().filter_map(ambient_steady));
+    let unsteady: Vec<Finding> = test.exercises.iter().filter_map(ambient_steady).collect();
+    findings.extend(ambient_across(test).filter(|_| unsteady.is_empty()));
+    findings.extend(unsteady);
     if protocol.id != "QNFT-GEN" {
         return findings;
     }

@@ -238,6 +238,32 @@ pub static AMBIENT_STEADY: Rule = Rule {
     remedy: "wait until the air of the room is steady, or bring a source of particles, and repeat the test",
 };
 
+/// The count outside changed much over the test.
+///
+/// # What it asks
+/// Did the count outside stay within a factor of two over the whole test?
+/// # Why
+/// Where the air of the room moves so much, what is counted outside is not what the wearer stands in.
+/// # Citation
+/// common practice, no source
+/// # Example that passes
+/// Between 1900 and 2400 over all exercises.
+/// # Example that stops
+/// Nothing stops.
+/// # Remedy
+/// Wait until the air of the room is steady, and repeat the test.
+/// # Limits
+/// Not said where an exercise of its own is told to be unsteady.
+pub static AMBIENT_ACROSS: Rule = Rule {
+    id: "fit-test.ambient-across",
+    asks: "Did the count outside stay within a factor of two over the whole test?",
+    why: "Where the air of the room moves so much, what is counted outside is not what the wearer stands in.",
+    citation: "common practice, no source",
+    authority: Authority::CommonPractice,
+    says: "the counts outside lay between {low} and {high} during the test, more than a factor of two apart",
+    remedy: "wait until the air of the room is steady, or bring a source of particles, and repeat the test",
+};
+
 /// The protocol prints no formula for the overall factor.
 ///
 /// # What it asks
@@ -355,6 +381,7 @@ pub fn rules() -> Vec<&'static Rule> {
         &PEAKS_NOT_GIVEN,
         &CHAMBER_STEADY,
         &AMBIENT_STEADY,
+        &AMBIENT_ACROSS,
         &FORMULA_BY_ANALOGY,
         &SCREENING,
         &NOTICED,

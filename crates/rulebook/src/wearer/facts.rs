@@ -91,6 +91,9 @@ pub struct FitTestFact<'a> {
     pub passed: bool,
     /// What was noted of the seal.
     pub seal_note: &'a str,
+    /// How the air outside moved while it was measured; empty where it held steady or nothing was
+    /// written down.
+    pub unsteady: &'a str,
     /// The entry.
     pub entry: &'a str,
 }

@@ -6,6 +6,7 @@ pub mod fit_factor;
 pub mod fit_in_date;
 pub mod fit_method;
 pub mod fit_passed;
+pub mod fit_steady;
 pub mod fit_tested;
 pub mod known;
 pub mod medical_air_source;
@@ -31,7 +32,7 @@ use crate::ask::{Binds, Check};
 
 /// The checks of this folder, in the order in which they are visited.
 #[must_use]
-pub fn checks<'a>() -> [Check<WearerFacts<'a>>; 17] {
+pub fn checks<'a>() -> [Check<WearerFacts<'a>>; 18] {
     use Binds::{Always, NotFilteringFacepieceByChoice as Fit, RequiredUse as Required};
     let check = |rule, binds, run| Check { rule, binds, run };
     [
@@ -46,6 +47,7 @@ pub fn checks<'a>() -> [Check<WearerFacts<'a>>; 17] {
         check(&fit_in_date::RULE, Required, fit_in_date::check),
         check(&fit_method::RULE, Required, fit_method::check),
         check(&fit_factor::RULE, Required, fit_factor::check),
+        check(&fit_steady::RULE, Required, fit_steady::check),
         check(&seal_hair::RULE, Required, seal_hair::check),
         check(&seal_note::RULE, Required, seal_note::check),
         check(&training_given::RULE, Required, training_given::check),

@@ -47,6 +47,7 @@ fn good() -> WearerFacts<'static> {
             fit_factor: Some(600.0),
             passed: true,
             seal_note: "",
+            unsteady: "",
             entry: "e2",
         }),
         hair_in_seal: None,

@@ -4,6 +4,7 @@ use program::check::is_within_a_day;
 use program::{Fact, State};
 use quantity::{Kilopascal, LitrePerMin, Minutes};
 use rulebook::bath::{Named, named, printed_strength};
+use rulebook::unit::disinfection_contact::LEAST_CONTACT_MIN;
 use serde_json::Value;
 
 use crate::named::Thing;
@@ -229,17 +230,22 @@ fn not_fit_to_issue(state: &State, fact: &Fact) -> Option<String> {
     Some(format!("{}\n{}", finding.text(), finding.remedy()))
 }
 
-/// What is neither printed in the rule nor approved by the maker counts for nobody but the one who used
-/// the respirator before.
+/// What is neither printed in the rule nor approved by the maker, and what was left on for too short a
+/// time, counts for nobody but the one who used the respirator before.
 fn not_shown_to_disinfect(state: &State, fact: &Fact) -> Option<String> {
-    let Fact::Disinfected { unit, agent, .. } = fact else { return None };
+    let Fact::Disinfected { unit, agent, contact } = fact else { return None };
     let model = state.unit(unit).and_then(|unit| state.model(&unit.model));
     let approved = model.is_some_and(|model| model.approves_disinfectant(agent));
     let shown = matches!(named(agent), Named::Printed(_)) || approved;
-    (!shown).then(|| {
+    let doubtful = (!shown).then(|| {
         let least = printed_strength();
         format!("nothing shows that `{agent}` disinfects at that strength: nobody else may wear the respirator after it\nuse hypochlorite or iodine at {least} or more, or note with the model, by this name, where its maker approves it")
-    })
+    });
+    let dipped = (contact.as_min() < LEAST_CONTACT_MIN).then(|| {
+        format!("{contact} in contact is too short: nobody else may wear the respirator after it\nleave it in the bath for {LEAST_CONTACT_MIN} min or more, and record that")
+    });
+    let all: Vec<String> = doubtful.into_iter().chain(dipped).collect();
+    (!all.is_empty()).then(|| all.join("\n"))
 }
 
 /// What was noticed inside a respirator holds it back.
