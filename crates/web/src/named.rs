@@ -318,12 +318,10 @@ pub(crate) fn find(
     }
     let all = thing.all(state);
     let same = |text: &str| is_same(text, &asked);
-    // Two people of one name are told apart by their ids alone.
-    let mut found: Vec<&str> =
-        all.iter().map(|(id, _)| id.as_str()).filter(|id| same(id)).collect();
-    if found.is_empty() {
-        found = all.iter().filter(|(_, name)| same(name)).map(|(id, _)| id.as_str()).collect();
-    }
+    // Two people of one name are told apart by their ids alone; so are one of this name and one whose id
+    // is spelled nearly so.
+    let found = all.iter().filter(|(id, name)| same(id) || same(name));
+    let found: Vec<&str> = found.map(|(id, _)| id.as_str()).collect();
     match found.as_slice() {
         [one] => return Some((*one).to_owned()),
         [] => {
@@ -341,11 +339,16 @@ pub(crate) fn find(
             fields.refuse(field, format!("no {} {called} `{asked}`\n{offer}", thing.one()));
         }
         several => {
-            let ids = several.join(", ");
-            fields.refuse(field, format!("several are called `{asked}`\ntype one of {ids}"));
+            let why = self::several(&asked, several);
+            fields.refuse(field, why);
         }
     }
     None
+}
+
+/// Said where what was typed names several things.
+pub(crate) fn several(asked: &str, ids: &[&str]) -> String {
+    format!("several are called `{asked}`\ntype one of {}", ids.join(", "))
 }
 
 /// Ids and names that hold what was typed, or are spelled nearly so, the nearest first.
@@ -406,7 +409,7 @@ pub(crate) async fn meant(
     Ok(things)
 }
 
-fn is_same(one: &str, other: &str) -> bool {
+pub(crate) fn is_same(one: &str, other: &str) -> bool {
     one.to_lowercase() == other.to_lowercase()
 }
 

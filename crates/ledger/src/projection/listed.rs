@@ -252,8 +252,11 @@ pub(crate) async fn called<S: Store>(
     for id in BTreeSet::from([text.to_owned(), text.to_uppercase(), text.to_lowercase()]) {
         found.extend(connection.with_ids(number, (&id, &id), 1).await?);
     }
-    if found.is_empty() {
-        found = beginning(connection, number, &sorted(text), "").await?;
+    // What is spelled nearly like an id may be the name of another one.
+    if found.iter().all(|row| row.id != text) {
+        found.extend(beginning(connection, number, &sorted(text), "").await?);
+        found.sort_unstable();
+        found.dedup();
     }
     if found.is_empty() {
         found = of_page(connection, &ListQuestion { words: text, ..question }).await?;

@@ -192,6 +192,13 @@ impl State {
         trees.into_iter().map(entries).collect()
     }
 
+    /// The entry that counts in the place of the one with this id: itself, or what puts it right at last.
+    #[must_use]
+    pub fn in_place_of(&self, id: &EntryId) -> Option<&Entry> {
+        let slot = *self.by_id.get(id)?;
+        self.slots.entry(self.corrections.winner(slot, &self.slots, &self.by_id))
+    }
+
     /// The entry with this id.
     #[must_use]
     pub fn entry(&self, id: &EntryId) -> Option<&Entry> {

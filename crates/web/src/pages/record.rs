@@ -5,7 +5,7 @@ use askama::Template;
 use axum::extract::{Path, State};
 use axum::http::StatusCode;
 use axum::response::{Html, IntoResponse, Redirect, Response};
-use program::{Entry, EntryId, Fact};
+use program::{Entry, EntryId, Fact, Subject};
 
 use crate::app::{AppState, Recorded};
 use crate::due_view::encoded;
@@ -96,19 +96,46 @@ pub(crate) async fn keep(
 /// `GET /entries/{id}/correct`: the form as it was filled in for the entry.
 pub(crate) async fn correct(State(app): State<AppState>, Path(id): Path<String>) -> Page {
     let (form, entry) = correctable(&app, id).await?;
+    let latest = in_place_of(&app, &entry).await?;
+    if latest.id != entry.id {
+        return Ok(Redirect::to(&correction_of(&latest.id)).into_response());
+    }
     let state = record::state_for(&app, form, &Fields::default(), Some(&entry)).await?;
     let fields = record::filled(form, &entry, &state);
     draw(&app, form, &fields, Some(&entry)).await
 }
 
-/// `POST /entries/{id}/correct`: a new entry that names the one it puts right.
+/// `POST /entries/{id}/correct`: a new entry that names the one it puts right. Where that was put right
+/// meanwhile, what was typed comes back as a correction of the latest, so that no two stand beside each
+/// other.
 pub(crate) async fn keep_correction(
     State(app): State<AppState>,
     Path(id): Path<String>,
-    Filled(fields): Filled,
+    Filled(mut fields): Filled,
 ) -> Page {
     let (form, entry) = correctable(&app, id).await?;
+    let latest = in_place_of(&app, &entry).await?;
+    let sent_before = app.kept(&entry_id(&fields)?).await?.is_some();
+    if latest.id != entry.id && !sent_before {
+        if kind(&latest.fact) != kind(&entry.fact) {
+            return Ok(Redirect::to(&correction_of(&latest.id)).into_response());
+        }
+        let why = "meanwhile this was put right as it stands above\ncompare the two, and send the form again where it must be put right once more";
+        fields.refuse("when", why);
+        return draw(&app, form, &fields, Some(&latest)).await;
+    }
     keep_form(&app, form, fields, Some(&entry)).await
+}
+
+fn correction_of(id: &EntryId) -> String {
+    format!("/entries/{}/correct", encoded(id.as_str()))
+}
+
+/// The entry that counts in the place of `entry`.
+async fn in_place_of(app: &AppState, entry: &Entry) -> Result<Entry, PageError> {
+    let tree = [Subject::Correction(entry.id.clone())];
+    let state = app.ledger().state_about(&tree, 0).await?;
+    Ok(state.in_place_of(&entry.id).unwrap_or(entry).clone())
 }
 
 fn asked(kind: String) -> Result<&'static EntryForm, PageError> {
@@ -203,7 +230,7 @@ async fn draw(app: &AppState, form: &EntryForm, fields: &Fields, corrects: Optio
     let (title, action, button) = match corrects {
         None => (form.title.to_owned(), format!("/record/{}", form.path()), form.button),
         Some(entry) => {
-            let action = format!("/entries/{}/correct", encoded(entry.id.as_str()));
+            let action = correction_of(&entry.id);
             (format!("Correct: {}", form.link.to_lowercase()), action, "Record the correction")
         }
     };

@@ -51,7 +51,7 @@ pub(crate) fn told(
         let value = match ask.input {
             Input::New(thing) => new_id(ask, fields, (state, thing), before).map(Value::String),
             Input::NewOrKnown(thing) => {
-                Some(Value::String(known_or_new(ask, fields, (state, thing))))
+                known_or_new(ask, fields, (state, thing), before.is_some()).map(Value::String)
             }
             _ => answer(ask, fields, against),
         };
@@ -279,15 +279,50 @@ fn new_id(
     Some(typed)
 }
 
-/// The id of a thing that is there, or of a new one.
-fn known_or_new(ask: &Ask, fields: &Fields, (state, thing): (&State, Thing)) -> String {
-    let typed = fields.filled(ask.path).map(str::to_owned);
-    let named = || {
-        let all = thing.all(state);
-        all.into_iter().find(|(_, name)| name == fields.get("name")).map(|(id, _)| id)
-    };
-    let made = || slug(fields.get("name"), |_| false).unwrap_or_default();
-    typed.or_else(named).unwrap_or_else(made)
+/// The id of a thing that is there, or of a new one. Where a name stands for the id of one that is there,
+/// it is asked whether that one is meant.
+fn known_or_new(
+    ask: &Ask,
+    fields: &mut Fields,
+    (state, thing): (&State, Thing),
+    asked_before: bool,
+) -> Option<String> {
+    let all = thing.all(state);
+    if let Some(typed) = fields.filled(ask.path).map(str::to_owned) {
+        if thing.knows(state, &typed) {
+            return Some(typed);
+        }
+        let alike: Vec<&str> =
+            all.iter().map(|(id, _)| id.as_str()).filter(|id| named::is_same(id, &typed)).collect();
+        return match alike.as_slice() {
+            [] => Some(typed),
+            [one] => Some((*one).to_owned()),
+            several => {
+                fields.refuse(ask.path, named::several(&typed, several));
+                None
+            }
+        };
+    }
+    let name = fields.get("name").to_owned();
+    let same = all.iter().filter(|(_, own)| named::is_same(own, &name));
+    let same: Vec<&str> = same.map(|(id, _)| id.as_str()).collect();
+    match same.as_slice() {
+        [] => slug(&name, |id| thing.knows(state, id)),
+        [one] => {
+            if !asked_before && fields.get(DESPITE) != "yes" {
+                let words = format!(
+                    "{name} is known already as `{one}`: this is recorded of that {}\nwhere another is meant, write a number of its own below",
+                    thing.one()
+                );
+                fields.refuse(DESPITE, words);
+            }
+            Some((*one).to_owned())
+        }
+        several => {
+            fields.refuse(ask.path, named::several(&name, several));
+            None
+        }
+    }
 }
 
 /// A short id made of a name: small letters and digits, and a number where it is taken.

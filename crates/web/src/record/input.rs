@@ -128,7 +128,7 @@ fn typed(ask: &Ask, text: &str, against: Reading<'_>) -> Result<Value, String> {
             _ => Err("choose yes or no".to_owned()),
         },
         Input::Words => {
-            let words = text.split(',').map(str::trim).filter(|word| !word.is_empty());
+            let words = text.split([',', ';']).map(str::trim).filter(|word| !word.is_empty());
             Ok(words.collect::<Vec<_>>().into())
         }
         Input::Whole(most) => whole(text, most),

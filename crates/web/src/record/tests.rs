@@ -265,6 +265,41 @@ fn what_is_not_shown_to_disinfect_is_asked_about_until_the_maker_approves_it() {
 }
 
 #[test]
+fn sizes_are_split_at_commas_and_semicolons() {
+    let bench = bench_with(&["site-opened"]);
+    let form = forms::at("model-listed").unwrap();
+    let mut fields = bench.example(form, None);
+    fields.set("sizes", "S; M, L;");
+    let told = bench.tell(form, &mut fields, None);
+    let program::Fact::ModelListed { sizes, .. } = told.fact else { panic!("another fact") };
+    assert_eq!(sizes, ["S", "M", "L"]);
+}
+
+#[test]
+fn only_who_runs_the_program_accepts_reuse_without_a_word() {
+    let mut bench = bench_with(&[
+        "site-opened",
+        "model-listed",
+        "element-type-listed",
+        "task-described",
+        "role-given",
+    ]);
+    let form = forms::at("reuse-accepted").unwrap();
+    let asks = |bench: &Bench| {
+        let mut fields = bench.example(form, None);
+        fields.set(DESPITE, "");
+        let told = told(form, &mut fields, (&bench.state, Bench::now()), None);
+        assert_eq!(told.is_none(), fields.why_wrong(DESPITE).is_some(), "{fields:?}");
+        told.is_none()
+    };
+    assert!(asks(&bench), "a repairer");
+    let role = forms::at("role-given").unwrap();
+    let told = bench.tell(role, &mut bench.example(role, Some(("role", "administrator"))), None);
+    bench.keep(role, told);
+    assert!(!asks(&bench));
+}
+
+#[test]
 fn a_second_wearer_of_one_name_is_asked_about_and_then_told_apart() {
     let mut bench = bench_with(&["site-opened", "wearer-enrolled"]);
     let form = forms::at("wearer-enrolled").unwrap();

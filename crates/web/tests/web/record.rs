@@ -199,6 +199,131 @@ async fn a_correction_counts_and_both_stay_visible() {
 }
 
 #[tokio::test]
+async fn a_second_correction_of_one_entry_continues_the_chain() {
+    let browser = Browser::inside().await;
+    let of_hold = |entry, why| [("entry", entry), ("unit", "HM-001"), ("why", why)];
+    browser.post("/record/held", &of_hold("h-1", "torn")).await;
+    browser.post("/entries/h-1/correct", &of_hold("h-2", "valve sticks")).await;
+    let answer = browser.get("/entries/h-1/correct").await;
+    assert_eq!(answer.headers.get(header::LOCATION).unwrap(), "/entries/h-2/correct");
+    // A form that was opened before the first correction came.
+    let answer = browser.post("/entries/h-1/correct", &of_hold("h-3", "strap torn")).await;
+    assert_eq!(answer.status, StatusCode::UNPROCESSABLE_ENTITY);
+    for said in
+        ["meanwhile this was put right", "/entries/h-2/correct", "strap torn", "valve sticks"]
+    {
+        assert!(answer.text.contains(said), "{said} is not in {}", answer.text);
+    }
+    let answer = browser.post("/entries/h-2/correct", &of_hold("h-3", "strap torn")).await;
+    assert_eq!(answer.status, StatusCode::SEE_OTHER, "{}", answer.text);
+    let page = browser.get("/respirators/HM-001").await.text;
+    assert!(page.contains("this set is held: strap torn"), "{page}");
+    assert!(!page.contains("in more than one way"), "{page}");
+    // The first correction sent once more is kept already.
+    let again = browser.post("/entries/h-1/correct", &of_hold("h-2", "valve sticks")).await;
+    assert_eq!(again.status, StatusCode::SEE_OTHER, "{}", again.text);
+}
+
+#[tokio::test]
+async fn a_set_after_a_doubtful_bath_is_issued_only_once_the_warning_was_read() {
+    let browser = Browser::inside().await;
+    let sent = |path: &'static str, fields: Vec<(&'static str, &'static str)>| {
+        let browser = &browser;
+        async move {
+            let fields: Vec<(&str, &str)> =
+                [("unit", "HM-001")].into_iter().chain(fields).collect();
+            browser.post(&format!("/record/{path}"), &fields).await
+        }
+    };
+    let at = |entry, when| vec![("entry", entry), ("when", when)];
+    let with = |mut fields: Vec<(&'static str, &'static str)>, more: &[_]| {
+        fields.extend_from_slice(more);
+        fields
+    };
+    let returned = with(at("b-1", "2026-11-25T09:00"), &[("wearer", "w-1")]);
+    assert_eq!(sent("returned", returned).await.status, StatusCode::SEE_OTHER);
+    assert_eq!(sent("cleaned", at("b-2", "2026-11-25T09:10")).await.status, StatusCode::SEE_OTHER);
+    let bath = at("b-3", "2026-11-25T09:20");
+    let weak = [("agent", "bath salts, 400 ppm"), ("contact", "1 min")];
+    let answer = sent("disinfected", with(bath.clone(), &weak)).await;
+    assert_eq!(answer.status, StatusCode::UNPROCESSABLE_ENTITY);
+    for said in ["nothing shows that", "1 min in contact is too short", "at 50 ppm or more"] {
+        assert!(answer.text.contains(said), "{said} is not in {}", answer.text);
+    }
+    let salts = [("agent", "bath salts, 400 ppm"), ("contact", "2 min"), ("despite", "yes")];
+    assert_eq!(sent("disinfected", with(bath, &salts)).await.status, StatusCode::SEE_OTHER);
+    let (occasion, passed) = (program::InspectionOccasion::BeforeUse, true);
+    let unit = program::UnitId::new("HM-001");
+    let fact = Fact::Inspected { unit, occasion, passed, found: String::new() };
+    let looked = crate::plant::at("2026-11-25T08:30:00Z", "b-4", fact);
+    browser.ledger.append(&site(), &[looked]).await.unwrap();
+    let issue = |entry, wearer| vec![("entry", entry), ("wearer", wearer)];
+    let answer = sent("issued", issue("b-5", "w-2")).await;
+    assert_eq!(answer.status, StatusCode::UNPROCESSABLE_ENTITY, "{}", answer.text);
+    let said = "after Birch Wren used it the set was disinfected with `bath salts, 400 ppm`";
+    assert!(answer.text.contains(said), "{}", answer.text);
+    // To the one who used it before it may go back.
+    assert_eq!(sent("issued", issue("b-6", "w-1")).await.status, StatusCode::SEE_OTHER);
+    let noted = Fact::MakerInstructionsNoted {
+        model: ModelId::new("half"),
+        parts: Vec::new(),
+        forbidden_cleaners: Vec::new(),
+        approved_disinfectants: vec!["bath salts".to_owned()],
+        stands_in: "manual".to_owned(),
+    };
+    let noted = crate::plant::at("2026-11-25T08:00:00Z", "noted", noted);
+    browser.ledger.append(&site(), &[noted]).await.unwrap();
+    let page = browser.get("/respirators/HM-001").await.text;
+    assert!(!page.contains("which nothing shows to disinfect"), "{page}");
+}
+
+#[tokio::test]
+async fn a_part_given_by_name_asks_whether_the_one_of_that_name_is_meant() {
+    let browser = Browser::inside().await;
+    let of = |entry, more: &[(&'static str, &'static str)]| {
+        let own =
+            [("entry", entry), ("name", "birch wren"), ("role", "issuer"), ("shown", "course")];
+        own.into_iter().chain(more.iter().copied()).collect::<Vec<_>>()
+    };
+    let answer = browser.post("/record/role-given", &of("p-1", &[])).await;
+    assert_eq!(answer.status, StatusCode::UNPROCESSABLE_ENTITY);
+    assert!(answer.text.contains("is known already as `w-1`"), "{}", answer.text);
+    let answer = browser.post("/record/role-given", &of("p-1", &[("despite", "yes")])).await;
+    assert_eq!(answer.status, StatusCode::SEE_OTHER, "{}", answer.text);
+    // Another of that name, by a number of its own; then nobody can know who is meant.
+    let answer = browser.post("/record/role-given", &of("p-2", &[("person", "w-9")])).await;
+    assert_eq!(answer.status, StatusCode::SEE_OTHER, "{}", answer.text);
+    let answer = browser.post("/record/role-given", &of("p-3", &[("despite", "yes")])).await;
+    assert_eq!(answer.status, StatusCode::UNPROCESSABLE_ENTITY);
+    assert!(answer.text.contains("type one of w-1, w-9"), "{}", answer.text);
+    // The number in other capitals is the same person.
+    let answer = browser.post("/record/role-given", &of("p-4", &[("person", "W-9")])).await;
+    assert_eq!(answer.status, StatusCode::SEE_OTHER, "{}", answer.text);
+    let all = browser.ledger.read(None, 0).await.unwrap();
+    let last = &all.last().unwrap().entry.fact;
+    assert!(matches!(last, Fact::RoleGiven { person, .. } if person.as_str() == "w-9"), "{last:?}");
+}
+
+#[tokio::test]
+async fn what_is_the_number_of_one_and_the_name_of_another_is_asked_about() {
+    let browser = Browser::inside().await;
+    let enrolled = |id: &str, wearer: &str, name: &str| {
+        let wearer = program::PersonId::new(wearer);
+        let fact = Fact::WearerEnrolled { wearer, name: name.to_owned() };
+        crate::plant::at("2026-02-01T08:00:00Z", id, fact)
+    };
+    let two = [enrolled("x-1", "rowan", "Hazel Plover"), enrolled("x-2", "w-7", "Rowan")];
+    browser.ledger.append(&site(), &two).await.unwrap();
+    let fields =
+        |wearer| [("entry", "i-1"), ("unit", "HM-002"), ("wearer", wearer), ("despite", "yes")];
+    let answer = browser.post("/record/issued", &fields("Rowan")).await;
+    assert_eq!(answer.status, StatusCode::UNPROCESSABLE_ENTITY);
+    assert!(answer.text.contains("several are called `Rowan`"), "{}", answer.text);
+    let answer = browser.post("/record/issued", &fields("rowan")).await;
+    assert_eq!(answer.status, StatusCode::SEE_OTHER, "the number as it is: {}", answer.text);
+}
+
+#[tokio::test]
 async fn an_empty_ledger_leads_to_its_first_steps_and_every_list_is_drawn() {
     let browser = Browser::at_the_start().await;
     let page = browser.get("/").await.text;

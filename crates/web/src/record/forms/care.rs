@@ -96,7 +96,7 @@ pub(super) const FORMS: &[EntryForm] = &[
             by("Who repaired it"),
             Ask::of("scope", "How deep the repair went", Input::Choice(SCOPES)).such_as("ordinary"),
             Ask::of("parts", "Parts put in", Input::Written(PARTS))
-                .hint("number and name of each, with semicolons between them")
+                .hint("number and name of each, with semicolons between them; a colon behind a number with a space in it")
                 .such_as("4711 exhalation valve; 4712 strap"),
             Ask::of("instructions", "The maker's instructions that were followed", Input::Text)
                 .such_as("manual 3rd edition, page 12"),

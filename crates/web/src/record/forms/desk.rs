@@ -174,7 +174,7 @@ pub(super) const FORMS: &[EntryForm] = &[
         fields: &[
             Ask::of("model", "Model", Input::Known(Thing::Model)),
             Ask::of("parts", "Parts approved for it", Input::Written(crate::record::parts::PARTS))
-                .hint("number and name of each, with semicolons between them")
+                .hint("number and name of each, with semicolons between them; a colon behind a number with a space in it")
                 .such_as("4711 exhalation valve; 4712 strap"),
             Ask::of("forbidden_cleaners", "Cleaners that the maker forbids", Input::Words)
                 .optional()
