@@ -113,10 +113,14 @@ fn the_published_correlation_alone_is_a_method_of_its_own() {
 #[test]
 fn a_case_in_words_needs_no_json() {
     let folder = TempDir::new().unwrap();
-    let path = file(&folder, TOLUENE);
+    let path = file(&folder, &TOLUENE.replace("1000 ppm", "200 ppm"));
     let said = text(&run(&["life", path.to_str().unwrap()]).stdout);
     assert!(said.starts_with("new elements at the start of every shift"), "{said}");
     assert!(said.contains("95 % confidence") && said.contains("do: "), "{said}");
+    // Twice the immediately dangerous level.
+    let path = file(&folder, TOLUENE);
+    let said = text(&run(&["life", path.to_str().unwrap()]).stdout);
+    assert!(said.starts_with("not for wear in this air, however long they last: "), "{said}");
 }
 
 #[test]
@@ -164,6 +168,19 @@ fn a_report_is_calibrated_and_variants_stand_side_by_side() {
     let json: Value = serde_json::from_slice(&output.stdout).unwrap();
     let best = |place: usize| json[place]["life"]["life_min"]["best"].as_f64().unwrap();
     assert!(best(1) > best(0), "{json:#}");
+    // Above the immediately dangerous level nothing is for wear, whatever varies.
+    let dangerous = "contaminant.1.concentration = 800 ppm";
+    let both = format!("{dangerous}; air.flow = 35 L/min");
+    let output = run(&["what-if", case, "--with", dangerous, "--with", &both]);
+    let said = text(&output.stdout);
+    assert_eq!(output.status.code(), Some(0), "the case itself may be worn: {said}");
+    assert_eq!(said.matches("not for wear in this air").count(), 2, "{said}");
+    assert!(said.contains("stop: these elements may not be used in this air"), "{said}");
+    let folder = TempDir::new().unwrap();
+    let strong = fs::read_to_string(case).unwrap().replace("\"300 ppm\"", "\"800 ppm\"");
+    let strong = file(&folder, &strong);
+    let output = run(&["what-if", strong.to_str().unwrap(), "--with", "air.flow = 35 L/min"]);
+    assert_eq!(output.status.code(), Some(1), "{output:?}");
     let output = run(&["what-if", case, "--with", "air.flow"]);
     assert_eq!(output.status.code(), Some(2));
     assert!(text(&output.stderr).contains("air.flow"), "{output:?}");
@@ -180,6 +197,7 @@ fn wrong_input_is_exit_2_and_names_file_line_key_and_what_was_expected() {
         ("\"26 g\"", "\"-26 g\"", "line 3, sorbent_mass", "outside"),
         ("108-88-3", "108-88-4", "line 13, cas", "check digit"),
         ("cas = \"108-88-3\"", "name = \"tolueen\"", "line 13, name", "oluene"),
+        ("wear = \"1 h\"", "wear = \"0 min\"", "work", "a wear of 0 min is none of one shift"),
         ("wear =", "waer =", "line 18, waer", "there is no `waer` here"),
         ("flow = \"53.3 L/min\"\n", "", "air", "flow = "),
         ("elements = 2", "elements = 0", "line 2, elements", "1 to 6"),
@@ -275,6 +293,8 @@ fn a_life_says_what_the_selection_rules_hold_against_it() {
     assert_eq!(code, 0);
     let said = json["findings"].to_string();
     assert!(said.contains("service-life.not-selected") && said.contains("oxygen"), "{said}");
+    assert!(json["schedule"]["text"].as_str().unwrap().starts_with("not for wear in this air"));
+    assert!(json["life_min"]["lower"].as_f64().unwrap() > 0.0, "it is computed all the same");
 }
 
 #[test]
@@ -409,6 +429,15 @@ fn what_is_wrong_with_the_input_is_told_with_what_puts_it_right() {
         (
             vec!["due", "--ledger", "x", "--at", "tomorrow"],
             "write the day, the time and the offset",
+        ),
+        (vec!["due", "--ledger", "x", "--days", "-1"], "write whole days from 0"),
+        (
+            vec!["wear", "--wearer", "a", "--tag", "b", "--task", "c", "--planned", "-5 min"],
+            "time of -5 min is outside 0",
+        ),
+        (
+            vec!["wear", "--wearer", "a", "--tag", "b", "--task", "c", "--planned", "0 min"],
+            "0 min is no wear\n  write more than 0 min",
         ),
         (vec!["due", "--ledger", "x", "--kind", "tomato"], "write one of: sensed, held"),
         (

@@ -12,9 +12,11 @@ mod say;
 mod commands;
 mod plant;
 
+use std::any::TypeId;
+use std::path::PathBuf;
 use std::process::ExitCode;
 
-use clap::{Parser, Subcommand};
+use clap::{CommandFactory, FromArgMatches, Parser, Subcommand};
 
 use commands::{
     Outcome, air, backup, bath, bring, calibrate, demo, due, export, exposure, fit, forecast,
@@ -78,8 +80,25 @@ enum Command {
     Import(import::Arguments),
 }
 
+/// The arguments that were typed. What stands behind an option is its value even where it begins with a
+/// hyphen, so that `-5 min` is refused by what it is and not as an option that nobody knows; a file is no
+/// such value, so that a forgotten name does not become the next option.
+fn typed() -> Arguments {
+    let takes_hyphens = |argument: &clap::Arg| {
+        let is_file = argument.get_value_parser().type_id() == TypeId::of::<PathBuf>();
+        argument.get_long().is_some() && argument.get_action().takes_values() && !is_file
+    };
+    let command = Arguments::command().mut_subcommands(|command| {
+        command.mut_args(|argument| {
+            let hyphens = takes_hyphens(&argument);
+            argument.allow_hyphen_values(hyphens)
+        })
+    });
+    Arguments::from_arg_matches(&command.get_matches()).unwrap_or_else(|error| error.exit())
+}
+
 fn main() -> ExitCode {
-    let outcome = match Arguments::parse().command {
+    let outcome = match typed().command {
         Command::Demo(arguments) => demo::run(&arguments),
         Command::Serve(arguments) => serve::run(&arguments),
         Command::Life(arguments) => life::run(&arguments),

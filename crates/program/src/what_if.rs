@@ -2,6 +2,7 @@
 
 use std::sync::Arc;
 
+use rulebook::{Finding, Severity, service_life};
 use serde::Serialize;
 use sorbent::Progress;
 use toml::{Table, Value};
@@ -19,6 +20,16 @@ pub struct Variant {
     pub change: String,
     /// Its life.
     pub life: LifeAnswer,
+}
+
+impl Variant {
+    /// What stands against wearing these elements here: what stops the computation, and what the selection
+    /// rules hold against them.
+    pub fn stops(&self) -> impl Iterator<Item = &Finding> {
+        let not_selected = service_life::NOT_SELECTED.id;
+        let stops = move |f: &&Finding| f.severity == Severity::Stop || f.rule.id == not_selected;
+        self.life.findings.iter().filter(stops)
+    }
 }
 
 /// The case of `text` and up to four variants of it, each a list of changes parted by semicolons,

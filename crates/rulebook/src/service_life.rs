@@ -276,7 +276,8 @@ pub static END_ABOVE_LIMIT: Rule = Rule {
 /// # Example that passes
 /// Toluene at 200 ppm, oxygen 20.9 %.
 /// # Example that stops
-/// Nothing stops a computation; the caution repeats the reason to stop.
+/// Nothing stops a computation; the caution repeats the reason to stop, and the schedule says that it is
+/// not for wear. Beside its variants a case that is not for wear is told as stopped.
 /// # Remedy
 /// That of the rule that stops.
 /// # Limits

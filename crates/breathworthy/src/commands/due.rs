@@ -16,7 +16,7 @@ pub struct Arguments {
     #[arg(long)]
     site: Option<String>,
     /// How many days ahead
-    #[arg(long, default_value_t = DAYS_AHEAD, value_parser = clap::value_parser!(i64).range(0..=36_500))]
+    #[arg(long, default_value_t = DAYS_AHEAD, value_parser = days)]
     days: i64,
     /// One kind, such as training or shelf-life; all where it is left out
     #[arg(long, value_parser = kind)]
@@ -30,6 +30,15 @@ pub struct Arguments {
     /// Print the whole answer as JSON
     #[arg(long)]
     json: bool,
+}
+
+/// The farthest that is looked ahead, days: a hundred years.
+const FARTHEST: i64 = 36_500;
+
+/// Days ahead; a refusal tells how many there can be.
+fn days(text: &str) -> Result<i64, String> {
+    let read = text.parse().ok().filter(|days| (0..=FARTHEST).contains(days));
+    read.ok_or_else(|| format!("write whole days from 0 (today alone) to {FARTHEST}"))
 }
 
 /// A kind by the name it has in JSON; a refusal tells the names.

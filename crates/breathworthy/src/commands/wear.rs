@@ -1,8 +1,9 @@
 use anyhow::{Context, Result};
 use clap::Args;
 use jiff::Timestamp;
+use program::check::is_within_a_day;
 use program::{Ask, PersonId, TaskId, UnitId, Verdict};
-use quantity::Minutes;
+use quantity::{Minutes, QuantityError};
 use rulebook::Decision;
 
 use super::{LedgerArguments, Outcome, instant, now, print_json, runtime, words};
@@ -21,7 +22,7 @@ pub struct Arguments {
     #[arg(long)]
     task: String,
     /// Planned wear with its unit, such as "2 h"; that of the task where it is left out
-    #[arg(long)]
+    #[arg(long, value_parser = planned)]
     planned: Option<Minutes>,
     /// The instant to judge at, such as 2026-11-25T08:00:00Z; now where it is left out
     #[arg(long, value_parser = instant)]
@@ -29,6 +30,16 @@ pub struct Arguments {
     /// Print the whole verdict as JSON
     #[arg(long)]
     json: bool,
+}
+
+const HOW_LONG: &str =
+    "write more than 0 min and no more than a day; left out, it is as the task plans";
+
+/// A wear that is planned: more than nothing, which every schedule would allow, and no more than a day.
+fn planned(text: &str) -> Result<Minutes, String> {
+    let time: Minutes = text.parse().map_err(|why: QuantityError| why.to_string())?;
+    let refused = || format!("{time} is no wear\n  {HOW_LONG}");
+    is_within_a_day(time).then_some(time).ok_or_else(refused)
 }
 
 pub fn run(arguments: &Arguments) -> Result<Outcome> {

@@ -3,7 +3,6 @@ use std::path::PathBuf;
 use anyhow::{Context, Result};
 use clap::Args;
 use program::what_if::{Variant, what_if};
-use rulebook::{Decision, Severity, decide};
 
 use super::{Outcome, print_json, read_text, waiting, words};
 
@@ -34,8 +33,11 @@ pub fn run(arguments: &Arguments) -> Result<Outcome> {
         print(&variants);
     }
     // A variant that stops is an answer; only where all of them stop is there nothing to wear.
-    let stops = |variant: &Variant| decide(&variant.life.findings) == Decision::Stop;
-    if variants.iter().all(stops) { Ok(Outcome::Stop) } else { Ok(Outcome::Done) }
+    if variants.iter().all(|variant| variant.stops().next().is_some()) {
+        Ok(Outcome::Stop)
+    } else {
+        Ok(Outcome::Done)
+    }
 }
 
 fn print(variants: &[Variant]) {
@@ -49,7 +51,7 @@ fn print(variants: &[Variant]) {
                 .map_or("-".to_owned(), |m| format!("{m:.0} min"))
         };
         let (best, lower) = (minutes(|life| life.best), minutes(|life| life.lower));
-        let stops = life.findings.iter().filter(|f| f.severity == Severity::Stop).count();
+        let stops = variant.stops().count();
         let worn = words::minutes(life.schedule.max_wear.as_min());
         say!(
             "  {letter}  {best:>9}  {lower:>9}  {worn:>14}  {:>5}  {stops:>5}",
@@ -64,7 +66,7 @@ fn print(variants: &[Variant]) {
             variant.life.schedule.text,
             variant.life.schedule.limited_by
         );
-        for finding in variant.life.findings.iter().filter(|f| f.severity == Severity::Stop) {
+        for finding in variant.stops() {
             say!("     stop: {}", finding.text());
         }
     }

@@ -147,6 +147,11 @@ impl LifeAnswer {
             let finding = finding.with("reason", stop.text());
             self.findings.push(finding.with("remedy", stop.remedy()));
         }
+        if self.findings.iter().any(|f| f.rule.id == service_life::NOT_SELECTED.id) {
+            let text = &self.schedule.text;
+            self.schedule.text =
+                format!("not for wear in this air, however long they last: {text}");
+        }
         self.findings.sort_by_key(|finding| std::cmp::Reverse(finding.severity));
     }
 

@@ -27,13 +27,7 @@ pub(super) fn conclude(setup: &LifeSetup, answer: &mut LifeAnswer) {
         plan.cap(cap);
         answer.findings.push(cap.finding.clone());
     }
-    let mut schedule = plan.words(setup, &mut answer.findings);
-    let not_selected = |finding: &Finding| finding.rule.id == service_life::NOT_SELECTED.id;
-    if answer.findings.iter().any(not_selected) {
-        schedule.text =
-            format!("not for wear in this air, however long they last: {}", schedule.text);
-    }
-    answer.schedule = schedule;
+    answer.schedule = plan.words(setup, &mut answer.findings);
     answer.findings.push(Finding::note(&service_life::CARE));
     answer.findings.sort_by_key(|finding| std::cmp::Reverse(finding.severity));
 }

@@ -9,6 +9,7 @@ use sorbent::march::SegmentKind;
 use super::End;
 use super::work::{self, Work, WorkSegment};
 use crate::case::{CartridgePart, Case, CaseError, CorrelationPart, WrittenCase, WrittenMethod};
+use crate::check::is_within_a_day;
 
 /// Which equations to use.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -74,6 +75,12 @@ pub(super) fn from_case(written: &WrittenCase, method: LifeMethod) -> Result<Lif
         Some(part) => bed_of(written, part)?,
         None => None,
     };
+    if let Some(wear) = case.work.wear.filter(|wear| !is_within_a_day(*wear)) {
+        let message = format!(
+            "a wear of {wear} is none of one shift\n  give more than 0 min and no more than a day, such as wear = \"4 h\""
+        );
+        return Err(written.missing("work", &message));
+    }
     let mut setup = LifeSetup {
         device: device_of(case),
         elements: elements_of(case, &place, bed.is_some()),

@@ -3,6 +3,7 @@
 use askama::Template;
 use axum::extract::State;
 use jiff::Timestamp;
+use program::check::is_within_a_day;
 use program::{Ask, PersonId, TaskId, UnitId};
 use quantity::Minutes;
 
@@ -46,6 +47,10 @@ pub(crate) async fn show(State(app): State<AppState>, mut fields: Fields) -> Pag
         let wearer = named::wearer(&state, &mut fields, "wearer");
         let task = named::task(&state, &mut fields, "task");
         let planned_wear = fields.read::<Minutes>("planned");
+        if planned_wear.is_some_and(|time| !is_within_a_day(time)) {
+            let why = "this is no wear that can be planned\nwrite more than 0 min and no more than a day, or leave it empty";
+            fields.refuse("planned", why);
+        }
         if let (Some(unit), Some(wearer), Some(task)) = (unit, wearer, task)
             && !fields.has_errors()
         {

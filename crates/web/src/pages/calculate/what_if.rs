@@ -5,9 +5,9 @@ use std::sync::Arc;
 use askama::Template;
 use axum::extract::State;
 use program::case::CaseError;
-use program::life::{Bounds, LifeAnswer, SampledTime};
+use program::life::{Bounds, SampledTime};
 use program::what_if::{MOST_VARIANTS, Variant, what_if};
-use rulebook::{Finding, Severity};
+use rulebook::Finding;
 
 use super::{Answer, Part, SheetPage, Table, computed};
 use crate::app::AppState;
@@ -91,11 +91,8 @@ async fn answer(sheet: &mut SheetPage, fields: &mut Fields) {
 
 fn side_by_side(variants: &[Variant]) -> Answer {
     let lettered = || variants.iter().zip('A'..);
-    let stops = |life: &LifeAnswer| {
-        let all = life.findings.iter().filter(|finding| finding.severity == Severity::Stop);
-        all.map(Finding::text).collect::<Vec<_>>().join("; ")
-    };
-    let row = |(Variant { change, life }, letter): (&Variant, char)| {
+    let row = |(variant, letter): (&Variant, char)| {
+        let Variant { change, life } = variant;
         let minutes = |of: fn(Bounds) -> f64| {
             life.life_min.map_or_else(|| "—".to_owned(), |life| wording::minutes(of(life)))
         };
@@ -103,7 +100,7 @@ fn side_by_side(variants: &[Variant]) -> Answer {
         let range = |end: &SampledTime| {
             format!("{} to {}", wording::minutes(end.low), wording::minutes(end.high))
         };
-        let stopped = stops(life);
+        let stopped = variant.stops().map(Finding::text).collect::<Vec<_>>().join("; ");
         vec![
             format!("{letter}: {change}"),
             wording::minutes(life.schedule.max_wear.as_min()),
