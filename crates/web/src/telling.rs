@@ -9,8 +9,8 @@ use jiff::tz::TimeZone;
 use program::fit_sheet::{FitAnswer, FitSheet};
 use program::state::State;
 use program::{
-    Clearance, Entry, Fact, FitMethod, FitRecord, InspectionOccasion, PersonId, Renewal,
-    SeriousSign, SiteId, Subject, TaskId, TrainingTopic, UnitId,
+    Clearance, ElementTypeId, Entry, Fact, FitMethod, FitRecord, InspectionOccasion, PersonId,
+    Renewal, SeriousSign, SiteId, Subject, TaskId, TrainingTopic, UnitId,
 };
 use rulebook::AirborneForm;
 use substance::Catalogue;
@@ -20,6 +20,11 @@ use crate::wording;
 
 pub(crate) use of_site::role;
 pub(crate) use pictures::{Picture, pictures};
+
+/// The name of a kind of elements.
+fn elements(state: &State, kind: &ElementTypeId) -> String {
+    state.element_type(kind).map_or_else(|| kind.to_string(), |known| known.name.clone())
+}
 
 /// The name of a person, or the id where there is none.
 pub(crate) fn person(state: &State, id: &PersonId) -> String {
@@ -176,9 +181,7 @@ fn of_task(state: &State, fact: &Fact) -> String {
             )
         }
         Fact::ScheduleAdopted { element_type, max_wear, shifts, .. } => {
-            let name = state
-                .element_type(element_type)
-                .map_or_else(|| element_type.to_string(), |kind| kind.name.clone());
+            let name = elements(state, element_type);
             let shifts = wording::count(usize::from(*shifts), "shift", "shifts");
             format!(
                 "Change schedule adopted for {name}: at most {}, {shifts}",
