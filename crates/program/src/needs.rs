@@ -72,8 +72,8 @@ pub fn for_due_as_it_stands<'t>(
     state: &State,
     things: impl IntoIterator<Item = &'t Subject>,
 ) -> BTreeSet<Subject> {
-    let of_unit = |thing| match thing {
-        &Subject::Unit(ref id) => state.unit(id),
+    let of_unit = |thing: &Subject| match thing {
+        Subject::Unit(id) => state.unit(id),
         _ => None,
     };
     let units = things.into_iter().filter_map(of_unit);

@@ -27,7 +27,7 @@ pub struct Arguments {
     /// Temperature of the air in the cylinder
     #[arg(long, default_value = "20 degC")]
     temperature: Celsius,
-    /// Part of the usable air that is left when the alarm sounds
+    /// Part of the usable air of a full cylinder that is left when the alarm sounds
     #[arg(long, default_value = "25 %")]
     alarm: Percent,
     /// Pressure of the place
