@@ -116,6 +116,10 @@ mod due {
             assert_eq!(warned(&plant), dipped.or(rule), "{agent}, {contact} min");
             assert_eq!(stops(&plant).contains(&rule.unwrap_or("none")), rule.is_some());
         }
+        // Too short and with nothing that is shown to disinfect: both are told.
+        let told: Vec<&str> =
+            of_set(&bathed("vinegar", 1.0)).into_iter().map(|(rule, ..)| rule).collect();
+        assert_eq!(told, ["unit.disinfection-contact", "unit.disinfectant"]);
         let mut plant = bathed("bath salts", 2.0);
         let approved = Fact::MakerInstructionsNoted {
             model: ModelId::new("half"),

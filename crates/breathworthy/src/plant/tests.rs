@@ -111,7 +111,8 @@ fn the_table_of_the_readme_agrees_with_the_triples() {
     }
 }
 
-/// Two cannot be found in a plant whose entries speak only of what is listed.
+/// Two cannot be found in a plant whose entries speak only of what is listed. Nobody in it is asked for a
+/// renewal, and its fit tests are written down without their counts.
 #[test]
 fn every_finding_about_a_wearer_or_a_set_occurs() {
     let text = INSTANTS[0];
@@ -124,7 +125,11 @@ fn every_finding_about_a_wearer_or_a_set_occurs() {
     let rules = [rulebook::wearer::rules(), rulebook::unit::rules()].concat();
     let missing: Vec<&str> =
         rules.iter().map(|rule| rule.id).filter(|id| !found.contains(id)).collect();
-    assert_eq!(missing, ["unit.model-listed", "elements.listed"]);
+    let renewals = ["medical.renewal-asked", "fit.renewal-asked", "training.renewal-asked"];
+    let (asked, others): (Vec<&str>, Vec<&str>) =
+        missing.into_iter().partition(|id| renewals.contains(id));
+    assert_eq!(asked, renewals);
+    assert_eq!(others, ["fit.steady", "unit.model-listed", "elements.listed"]);
     assert!(found.contains("records.agree") && found.contains("task.known"));
 }
 

@@ -104,22 +104,29 @@ impl Unit {
     }
 
     /// Takes everybody off the list of users. With something that the rule prints no bath of they are
-    /// kept apart: whether it disinfects is for the maker to say. A dip counts for nothing.
+    /// kept apart: whether it disinfects is for the maker to say. A dip takes nobody off.
     fn count_disinfection(&mut self, done: &Disinfection) {
-        if done.contact.as_min() < LEAST_CONTACT_MIN {
+        let dipped = done.contact.as_min() < LEAST_CONTACT_MIN;
+        let users = if dipped {
+            self.used_since_disinfected.clone()
+        } else {
+            std::mem::take(&mut self.used_since_disinfected)
+        };
+        if matches!(named(&done.agent), Named::Printed(_) | Named::Nothing) {
+            if !dipped {
+                self.doubtfully_disinfected.clear();
+            }
             return;
         }
-        let users = std::mem::take(&mut self.used_since_disinfected);
-        if matches!(named(&done.agent), Named::Printed(_) | Named::Nothing) {
-            self.doubtfully_disinfected.clear();
-            return;
+        let with = BTreeMap::from([(done.agent.clone(), done.at.clone())]);
+        if !dipped {
+            for doubtful in self.doubtfully_disinfected.values_mut() {
+                doubtful.with.extend(with.clone());
+            }
         }
         for (person, used) in users {
-            let doubtful = DoubtfullyDisinfected { used, with: BTreeMap::new() };
+            let doubtful = DoubtfullyDisinfected { used, with: with.clone() };
             self.doubtfully_disinfected.insert(person, doubtful);
-        }
-        for doubtful in self.doubtfully_disinfected.values_mut() {
-            doubtful.with.insert(done.agent.clone(), done.at.clone());
         }
     }
 
