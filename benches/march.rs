@@ -9,7 +9,9 @@
 use std::hint::black_box;
 
 use criterion::{Criterion, criterion_group, criterion_main};
-use sorbent::march::{Column, Component, Equilibrium, Segment, SegmentKind, Settings, Uptake, run};
+use sorbent::march::{
+    Column, Component, Equilibrium, Path, Segment, SegmentKind, Settings, Uptake, run,
+};
 
 /// Bed, velocity and vapours of `data/checks/bed/problems.json`.
 const COLUMN: Column =
@@ -43,6 +45,13 @@ fn segment(kind: SegmentKind, duration_s: f64, level: f64, count: usize) -> Segm
     Segment { duration_s, velocity_m_s: VELOCITY, inlet_mol_m3, kind, components: None }
 }
 
+/// Two hours of work and half an hour of clean air, five times.
+fn pauses() -> Vec<Segment> {
+    let on = segment(SegmentKind::On, 7_200.0, LEVEL_500_PPM, 1);
+    let clean = segment(SegmentKind::CleanAir, 1_800.0, 0.0, 1);
+    [on, clean].into_iter().cycle().take(10).collect()
+}
+
 /// Three days in 20 segments: work at several levels, breaks, nights. The rate is that of 500 ppm
 /// throughout, which makes the front of the weak levels sharper, and the march dearer, than it is.
 fn three_days() -> Vec<Segment> {
@@ -69,10 +78,14 @@ fn marches(criterion: &mut Criterion) {
         });
     }
     let components = vapours(1);
-    let days = three_days();
-    criterion.bench_function("march: one vapour, three days, 20 segments", |bencher| {
-        bencher.iter(|| run(&COLUMN, black_box(&components), &days, &Settings::USUAL).unwrap());
-    });
+    for (name, segments) in [("pauses", pauses()), ("three days, 20 segments", three_days())] {
+        for path in [Path::Widest, Path::Portable] {
+            let settings = Settings { path, ..Settings::USUAL };
+            criterion.bench_function(&format!("march: 1 vapour, {name}, {path:?}"), |bencher| {
+                bencher.iter(|| run(&COLUMN, black_box(&components), &segments, &settings).unwrap());
+            });
+        }
+    }
 }
 
 /// Ten thousand copies of one shift with level, flow, capacity and rate moved by up to a tenth.

@@ -16,7 +16,7 @@ pub(super) struct Cells {
     pub slope: Vec<f64>,
 }
 
-/// The cells and the steps of one segment for one vapour with a driving force.
+/// The cells and the steps of one stretch for one vapour with a driving force.
 pub(super) struct Single<'a> {
     pub law: Dubinin,
     /// Rate, 1/s.
