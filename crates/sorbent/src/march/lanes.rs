@@ -21,7 +21,7 @@ use std::hint::select_unpredictable as choose;
 /// The number of cells is a multiple of this.
 pub(super) const LANES: usize = 8;
 /// Cells in a wide strip: enough that one lane's arithmetic hides the wait for another's.
-pub(super) const WIDE: usize = 16;
+pub(super) const WIDE: usize = 24;
 
 /// What a strip of `N` cells remembers from one step to the next. Lane 0 is the last cell of the
 /// strip along the flow.
@@ -31,25 +31,31 @@ pub(super) struct Strip<const N: usize> {
     pub load: [f64; N],
     /// Logarithm of the level within the cell at the last step: where the next search starts.
     pub ln_c: [f64; N],
-    /// How much that changed in the last step.
-    pub trend: [f64; N],
-    /// How much the trend changed in the last step.
-    pub bend: [f64; N],
+    /// The curve there.
+    at: At<N>,
     /// Slope of the equilibrium there, m³/kg: weighs inlet and outlet in the next step.
     pub slope: [f64; N],
+}
+
+impl<const N: usize> Strip<N> {
+    /// Cells with loads, logarithms of levels and slopes in the order of the flow.
+    #[inline(always)]
+    pub fn new(law: &Dubinin, load: &[f64], ln_c: &[f64], slope: &[f64]) -> Self {
+        let ln_c = backwards(ln_c);
+        Self { load: backwards(load), ln_c, at: At::new(law, &ln_c), slope: backwards(slope) }
+    }
 }
 
 /// Searches that end within this distance in the logarithm are exact to 1e-12 after the last step,
 /// because the distance falls as its fourth power.
 const NEAR: f64 = 1e-3;
-/// Greatest move for which the series of the search stands; beyond it the logarithm itself is taken.
+/// Greatest move for which the series of the search and of the curve stand; beyond it logarithm and
+/// exponential themselves are taken.
 const SERIES: f64 = 0.1;
 /// Greatest change of the logarithm in one step.
 const FARTHEST: f64 = 30.0;
 /// Steps after which a lane that has not ended is handed to the bracketed search.
 const MOST_STEPS: usize = 12;
-/// Greatest change of a logarithm, and of its trend, in one step that is taken to go on.
-const STEADY: f64 = 0.3;
 
 /// Marches `strip` through `steps`; `stream` holds the level at its upstream face for each step
 /// and is overwritten with that at its downstream face.
@@ -152,41 +158,28 @@ fn balance<const N: usize>(
         }
     }
     if any == 0 {
-        (strip.trend, strip.bend) = ([0.0; N], [0.0; N]);
         return found;
     }
-    let mut ln_c = [0.0; N];
-    for j in 0..N {
-        // What the last steps changed, the next will about change again, unless a front just came.
-        let trend = choose(strip.trend[j].abs() < STEADY, strip.trend[j], 0.0);
-        let bend = choose(strip.bend[j].abs() < STEADY, strip.bend[j], 0.0);
-        ln_c[j] = strip.ln_c[j] + live[j] * (trend + bend);
-    }
-    let (at, moved) = search(law, (a, s), &live, &mut ln_c);
+    search(law, (a, s), &live, strip);
     for j in 0..N {
         let searched = live[j] > 0.0;
-        let (c, slope) = at.after(j, moved[j]);
-        found.c[j] = choose(searched, c, found.c[j]);
+        let slope = strip.at.load[j] * strip.at.slope[j] / strip.at.level[j];
+        found.c[j] = choose(searched, strip.at.level[j], found.c[j]);
         found.slope[j] = choose(searched, slope, law.henry);
-        let trend = choose(searched, ln_c[j] - strip.ln_c[j], 0.0);
-        strip.bend[j] = choose(searched, trend - strip.trend[j], 0.0);
-        strip.trend[j] = trend;
-        strip.ln_c[j] = ln_c[j];
     }
     found
 }
 
-/// Moves `ln_c` of the lanes that are `live` to the balance; gives the curve before the last move, and
-/// that move.
+/// Moves the lanes of `strip` that are `live` along the curve to the balance.
 #[inline(always)]
 fn search<const N: usize>(
     law: &Dubinin,
     (a, s): (&[f64; N], &[f64; N]),
     live: &[f64; N],
-    ln_c: &mut [f64; N],
-) -> (At<N>, [f64; N]) {
+    strip: &mut Strip<N>,
+) {
+    let Strip { ln_c, at, .. } = strip;
     for _ in 0..MOST_STEPS {
-        let at = At::new(law, ln_c);
         let mut moved = at.approach(a, s);
         let (mut off, mut far) = (0, 0);
         for j in 0..N {
@@ -196,21 +189,27 @@ fn search<const N: usize>(
             off |= u64::from(moved[j].abs() >= NEAR);
         }
         if far != 0 {
-            off = 1;
             at.approach_far(a, s, &mut moved);
         }
         for j in 0..N {
             ln_c[j] += moved[j];
+            far |= u64::from(law.curved_at(ln_c[j]) != (at.falls[j] > 0.0));
         }
+        if far != 0 {
+            *at = At::new(law, ln_c);
+            continue;
+        }
+        at.follow(&moved);
         if off == 0 {
-            return (at, moved);
+            return;
         }
     }
     rescue(law, (a, s), ln_c);
-    (At::new(law, ln_c), [0.0; N])
+    *at = At::new(law, ln_c);
 }
 
 /// The curve at one level in each lane.
+#[derive(Debug, Clone, Copy)]
 struct At<const N: usize> {
     level: [f64; N],
     load: [f64; N],
@@ -281,19 +280,28 @@ impl<const N: usize> At<N> {
         }
     }
 
-    /// Level and slope of the load in lane `j` after a last short move.
+    /// Goes along the curve by `moved` on the logarithm of the level, each short and without leaving the
+    /// part of the curve it is on.
     #[inline(always)]
-    fn after(&self, j: usize, moved: f64) -> (f64, f64) {
-        let c = self.level[j] * near_exp(moved);
-        let load = self.load[j] * near_exp(moved * (self.slope[j] - self.falls[j] * moved));
-        (c, load * (self.slope[j] - 2.0 * self.falls[j] * moved) / c)
+    fn follow(&mut self, moved: &[f64; N]) {
+        for j in 0..N {
+            self.level[j] *= near_exp(moved[j]);
+        }
+        for j in 0..N {
+            let fallen = self.falls[j] * moved[j];
+            self.load[j] *= near_exp(moved[j] * (self.slope[j] - fallen));
+            self.slope[j] -= 2.0 * fallen;
+        }
     }
 }
 
-/// e to a small power, to fourth order.
+/// e to a power of at most [`SERIES`], to 1e-15.
 #[inline(always)]
 fn near_exp(x: f64) -> f64 {
-    1.0 + x * (1.0 + x * (0.5 + x * (1.0 / 6.0 + x * (1.0 / 24.0))))
+    let x2 = x * x;
+    let low = (1.0 + x) + x2 * (0.5 + x * (1.0 / 6.0));
+    let high = (1.0 / 24.0 + x * (1.0 / 120.0)) + x2 * (1.0 / 720.0 + x * (1.0 / 5_040.0));
+    low + x2 * x2 * (high + x2 * x2 * (1.0 / 40_320.0))
 }
 
 /// The bracketed search for every lane: rare, and the same on every path.
