@@ -10,9 +10,11 @@ const MOST_ROUNDS: u32 = 8;
 /// Halvings of one step, after which the last round stands: it is positive, keeps its sum, and
 /// is as accurate as its length allows.
 const MOST_HALVINGS: u32 = 2;
-/// Change of the load, relative to the greatest load, that ends the rounds; far below what the
+/// Change of a load, relative to the greatest load, that ends the rounds; far below what the
 /// steps themselves leave.
 const NEAR: f64 = 1e-6;
+/// The same relative to the load itself: what is left of it is of the order of its square.
+const STILL: f64 = 3e-4;
 
 /// The bed at rest, one entry for each vapour that shares it.
 pub(super) struct Rest {
@@ -49,13 +51,13 @@ impl Rest {
         let mut lines: Vec<Vec<(f64, f64)>> =
             loads.iter().map(|loads| vec![(0.0, 0.0); loads.len()]).collect();
         let mut next = Vec::new();
+        let least = NEAR * before.iter().flatten().copied().fold(0.0, f64::max);
         for round in 0..MOST_ROUNDS {
             // Later rounds take the ratio of level to load in place of its slope: slower, but it
             // cannot make a load negative.
             balance(loads, &mut lines);
             linearise(loads, &mut lines, round >= MOST_ROUNDS / 2);
-            let mut change: f64 = 0.0;
-            let mut greatest: f64 = 0.0;
+            let mut near = true;
             let vapours = before.iter().zip(&mut lines).zip(&self.conductance);
             for (load, ((old, lines), conductance)) in loads.iter_mut().zip(vapours) {
                 self.solve(conductance * dt, (old, lines), &mut next);
@@ -64,12 +66,11 @@ impl Rest {
                     self.solve(conductance * dt, (old, lines), &mut next);
                 }
                 for (q, next) in load.iter_mut().zip(&next) {
-                    change = change.max((next - *q).abs());
-                    greatest = greatest.max(*next);
+                    near &= (next - *q).abs() <= least + STILL * next;
                     *q = *next;
                 }
             }
-            if change <= NEAR * greatest {
+            if near {
                 self.keep_sums(&before, loads);
                 return;
             }

@@ -8,7 +8,7 @@ use super::law::{Curve, Law, march_cells};
 use super::plan::{Plan, as_f64};
 use super::rest::Rest;
 use super::single::{Cells, Single};
-use super::still::Still;
+use super::still::{Lone, Still};
 use super::together::{Lists, Together};
 
 /// One march on one grid.
@@ -331,10 +331,16 @@ impl<'a> Bed<'a> {
             if together.contains(&index) {
                 continue;
             }
-            let curve = Curve::new(&component.equilibrium);
+            let (path, curve) = (self.settings.path, Curve::new(&component.equilibrium));
             let mut balance = |loads: &[Vec<f64>], levels: &mut [Vec<(f64, f64)>]| {
-                for (load, level) in loads.iter().flatten().zip(levels.iter_mut().flatten()) {
-                    *level = curve.level(*load);
+                for (loads, levels) in loads.iter().zip(levels) {
+                    if let Curve::Dubinin(law) = &curve {
+                        Lone { law, loads, levels }.balance(path);
+                        continue;
+                    }
+                    for (load, level) in loads.iter().zip(levels) {
+                        *level = curve.level(*load);
+                    }
                 }
             };
             self.spread(components, &[index], (lengths, sealed), &mut balance);
