@@ -82,7 +82,8 @@ fn marches(criterion: &mut Criterion) {
         for path in [Path::Widest, Path::Portable] {
             let settings = Settings { path, ..Settings::USUAL };
             criterion.bench_function(&format!("march: 1 vapour, {name}, {path:?}"), |bencher| {
-                bencher.iter(|| run(&COLUMN, black_box(&components), &segments, &settings).unwrap());
+                bencher
+                    .iter(|| run(&COLUMN, black_box(&components), &segments, &settings).unwrap());
             });
         }
     }

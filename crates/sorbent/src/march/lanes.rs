@@ -26,6 +26,7 @@ pub(super) const WIDE: usize = 24;
 /// What a strip of `N` cells remembers from one step to the next. Lane 0 is the last cell of the
 /// strip along the flow.
 #[derive(Debug, Clone, Copy)]
+#[repr(align(64))]
 pub(super) struct Strip<const N: usize> {
     /// Load, mol/kg.
     pub load: [f64; N],
@@ -52,6 +53,8 @@ const NEAR: f64 = 2e-3;
 /// Greatest move for which the series of the search and of the curve stand; beyond it logarithm and
 /// exponential themselves are taken.
 const SERIES: f64 = 0.25;
+/// The same for the series on the logarithm of the sum.
+const SERIES_FAR: f64 = 1.0;
 /// Greatest change of the logarithm in one step.
 const FARTHEST: f64 = 30.0;
 /// Steps after which a lane that has not ended is handed to the bracketed search.
@@ -128,6 +131,7 @@ fn step<const N: usize>(
 }
 
 /// Levels within the cells and slopes of the equilibrium there.
+#[repr(align(64))]
 struct Found<const N: usize> {
     c: [f64; N],
     slope: [f64; N],
@@ -181,26 +185,28 @@ fn search<const N: usize>(
     let Strip { ln_c, at, .. } = strip;
     for _ in 0..MOST_STEPS {
         let mut moved = at.approach(a, s);
-        let (mut off, mut far) = (0, 0);
+        let (mut off, mut any_far) = (0, 0);
+        let mut far = [0; N];
         for j in 0..N {
             moved[j] = choose(live[j] > 0.0, moved[j], 0.0);
             // Not a number counts as far.
-            far |= u64::from((moved[j].abs() >= SERIES) | moved[j].is_nan());
+            let short = moved[j].abs() < SERIES;
+            let bends = law.curved_at(ln_c[j] + moved[j]) != (at.falls[j] > 0.0);
+            far[j] = u64::from(!short | bends);
+            any_far |= far[j];
             off |= u64::from(moved[j].abs() >= NEAR);
         }
-        if far != 0 {
-            at.approach_far(a, s, &mut moved);
+        if any_far != 0 {
+            for j in (0..N).filter(|j| far[*j] != 0) {
+                moved[j] = 0.0;
+                at.put(j, jump(law, (a[j], s[j]), &mut ln_c[j], at.lane(j)));
+            }
         }
         for j in 0..N {
             ln_c[j] += moved[j];
-            far |= u64::from(law.curved_at(ln_c[j]) != (at.falls[j] > 0.0));
-        }
-        if far != 0 {
-            *at = At::new(law, ln_c);
-            continue;
         }
         at.follow(&moved);
-        if off == 0 {
+        if off | any_far == 0 {
             return;
         }
     }
@@ -208,8 +214,24 @@ fn search<const N: usize>(
     *at = At::new(law, ln_c);
 }
 
+/// Moves `ln_c` of one lane, where the curve is `at`, to near the balance from far; gives the curve
+/// there. Few lanes are far at once, so that each is better moved by itself.
+#[inline(never)]
+fn jump(law: &Dubinin, (a, s): (f64, f64), ln_c: &mut f64, mut at: At<1>) -> At<1> {
+    for _ in 0..MOST_STEPS {
+        let moved = at.approach_far(a, s);
+        *ln_c += moved;
+        at = At::new(law, &[*ln_c]);
+        if moved.abs() < SERIES_FAR {
+            break;
+        }
+    }
+    at
+}
+
 /// The curve at one level in each lane.
 #[derive(Debug, Clone, Copy)]
+#[repr(align(64))]
 struct At<const N: usize> {
     level: [f64; N],
     load: [f64; N],
@@ -266,36 +288,14 @@ impl<const N: usize> At<N> {
         moved
     }
 
-    /// The same from far: the series of the inverse of the logarithm of the sum, which is all but
-    /// straight where either level or what is held outweighs the other; from very far its first term.
-    #[inline(always)]
-    fn approach_far(&self, a: &[f64; N], s: &[f64; N], moved: &mut [f64; N]) {
-        let mut ratio = [0.0; N];
-        let mut share = [0.0; N];
-        for j in 0..N {
-            let held = a[j] * self.load[j];
-            let per = 1.0 / (self.level[j] + held);
-            ratio[j] = s[j] * per;
-            share[j] = held * per;
-        }
-        for j in 0..N {
-            ratio[j] = ln(ratio[j]);
-        }
-        for j in 0..N {
-            let (falls, rest) = (self.falls[j], 1.0 - self.slope[j]);
-            let per = 1.0 / (1.0 - share[j] * rest);
-            let both = share[j] * (1.0 - share[j]) * rest;
-            let second = 0.5 * per * (both * rest - 2.0 * share[j] * falls);
-            let bend = 6.0 * falls - rest * rest * (1.0 - 2.0 * share[j]);
-            let third = (1.0 / 6.0) * per * both * bend;
-            let u = ratio[j] * per;
-            let series = u * (1.0 - u * (second - u * (2.0 * second * second - third)));
-            let by = choose(u.abs() < 1.0, series, u);
-            let by = choose(by < FARTHEST, by, FARTHEST);
-            let by = choose(by > -FARTHEST, by, -FARTHEST);
-            let far = (moved[j].abs() >= SERIES) | moved[j].is_nan();
-            moved[j] = choose(far, by, moved[j]);
-        }
+    fn lane(&self, j: usize) -> At<1> {
+        let At { level, load, slope, falls } = self;
+        At { level: [level[j]], load: [load[j]], slope: [slope[j]], falls: [falls[j]] }
+    }
+
+    fn put(&mut self, j: usize, one: At<1>) {
+        [self.level[j], self.load[j]] = [one.level[0], one.load[0]];
+        [self.slope[j], self.falls[j]] = [one.slope[0], one.falls[0]];
     }
 
     /// Goes along the curve by `moved` on the logarithm of the level, each short and without leaving the
@@ -310,6 +310,26 @@ impl<const N: usize> At<N> {
             self.load[j] *= near_exp(moved[j] * (self.slope[j] - fallen));
             self.slope[j] -= 2.0 * fallen;
         }
+    }
+}
+
+impl At<1> {
+    /// As [`At::approach`] from far: the series of the inverse of the logarithm of the sum, which is
+    /// all but straight where either level or what is held outweighs the other; from very far its
+    /// first term.
+    fn approach_far(&self, a: f64, s: f64) -> f64 {
+        let Self { level: [level], load: [load], slope: [slope], falls: [falls] } = *self;
+        let held = a * load;
+        let per_sum = 1.0 / (level + held);
+        let (share, rest) = (held * per_sum, 1.0 - slope);
+        let per = 1.0 / (1.0 - share * rest);
+        let both = share * (1.0 - share) * rest;
+        let second = 0.5 * per * (both * rest - 2.0 * share * falls);
+        let bend = 6.0 * falls - rest * rest * (1.0 - 2.0 * share);
+        let third = (1.0 / 6.0) * per * both * bend;
+        let u = ln(s * per_sum) * per;
+        let series = u * (1.0 - u * (second - u * (2.0 * second * second - third)));
+        if u.abs() < SERIES_FAR { series } else { u.clamp(-FARTHEST, FARTHEST) }
     }
 }
 

@@ -104,12 +104,7 @@ impl Rest {
     /// system, eliminated from both ends at once.
     ///
     /// INVARIANT (whole strips): the number of cells is even, see `plan`.
-    fn solve(
-        &self,
-        conductance: f64,
-        (old, lines): (&[f64], &[(f64, f64)]),
-        next: &mut Vec<f64>,
-    ) {
+    fn solve(&self, conductance: f64, (old, lines): (&[f64], &[(f64, f64)]), next: &mut Vec<f64>) {
         let mut rows = self.rows(conductance, old, lines);
         let (left, right) = rows.split_at_mut(old.len() / 2);
         let (mut from_left, mut from_right) = (self.sweep(), self.sweep());
@@ -123,7 +118,8 @@ impl Rest {
         // Where both meet stand two cells, each told by the other.
         let stays = from_left.stays + from_right.stays * a.slope * a.per_pivot;
         let b_load = (b.load + b.per_pivot * from_left.carried) / stays;
-        let (mut to_left, mut to_right) = (b.slope * b_load, a.slope * a.load_beside(b.slope * b_load));
+        let (mut to_left, mut to_right) =
+            (b.slope * b_load, a.slope * a.load_beside(b.slope * b_load));
         let (next_left, next_right) = next.split_at_mut(left.len());
         let left = left.iter().zip(next_left).rev();
         for ((a, to_a), (b, to_b)) in left.zip(right.iter().zip(next_right)) {
