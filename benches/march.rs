@@ -6,12 +6,16 @@
     reason = "a bench whose case is refused must stop"
 )]
 
+#[path = "../crates/sorbent/tests/work_support/mod.rs"]
+mod work_support;
+
 use std::hint::black_box;
 
 use criterion::{Criterion, criterion_group, criterion_main};
 use sorbent::march::{
     Column, Component, Equilibrium, Path, Segment, SegmentKind, Settings, Uptake, run,
 };
+use sorbent::{Progress, Sampling, Spread, explore_pattern};
 
 /// Bed, velocity and vapours of `data/checks/bed/problems.json`.
 const COLUMN: Column =
@@ -89,6 +93,27 @@ fn marches(criterion: &mut Criterion) {
     }
 }
 
+/// Four vapours for one shift with what its bound rests on: as many copies as are marched where nothing
+/// is asked.
+fn bound(criterion: &mut Criterion) {
+    let names = ["toluene", "acetone", "n-hexane", "ethyl acetate"];
+    let pattern = work_support::pattern(
+        &names.map(|name| (name, 100.0, 10.0)),
+        0.5,
+        &[(480.0, SegmentKind::On, 1.0)],
+    );
+    let mut group = criterion.benchmark_group("march");
+    group.sample_size(10);
+    group.bench_function("4 vapours, one shift, with its bound", |bencher| {
+        bencher.iter(|| {
+            pattern.run(&Settings::USUAL).unwrap();
+            let sampling = Sampling::of(350);
+            explore_pattern(&pattern, &Spread::USUAL, sampling, &Progress::default()).unwrap()
+        });
+    });
+    group.finish();
+}
+
 /// Ten thousand copies of one shift with level, flow, capacity and rate moved by up to a tenth.
 fn copies(criterion: &mut Criterion) {
     let one = |index: u32| {
@@ -126,5 +151,5 @@ fn copies(criterion: &mut Criterion) {
     group.finish();
 }
 
-criterion_group!(benches, marches, copies);
+criterion_group!(benches, marches, copies, bound);
 criterion_main!(benches);
