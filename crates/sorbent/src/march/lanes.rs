@@ -24,7 +24,7 @@ pub(super) const LANES: usize = 8;
 pub(super) const WIDE: usize = 24;
 
 /// What a strip of `N` cells remembers from one step to the next. Lane 0 is the last cell of the
-/// strip along the flow.
+/// strip along the flow. Aligned so that no vector of it lies across two lines of the cache.
 #[derive(Debug, Clone, Copy)]
 #[repr(align(64))]
 pub(super) struct Strip<const N: usize> {
@@ -131,7 +131,6 @@ fn step<const N: usize>(
 }
 
 /// Levels within the cells and slopes of the equilibrium there.
-#[repr(align(64))]
 struct Found<const N: usize> {
     c: [f64; N],
     slope: [f64; N],
@@ -231,7 +230,6 @@ fn jump(law: &Dubinin, (a, s): (f64, f64), ln_c: &mut f64, mut at: At<1>) -> At<
 
 /// The curve at one level in each lane.
 #[derive(Debug, Clone, Copy)]
-#[repr(align(64))]
 struct At<const N: usize> {
     level: [f64; N],
     load: [f64; N],
