@@ -9,8 +9,8 @@ use jiff::tz::TimeZone;
 use program::fit_sheet::{FitAnswer, FitSheet};
 use program::state::State;
 use program::{
-    Clearance, Entry, Fact, FitMethod, FitRecord, InspectionOccasion, PersonId, SeriousSign,
-    SiteId, Subject, TaskId, TrainingTopic, UnitId,
+    Clearance, Entry, Fact, FitMethod, FitRecord, InspectionOccasion, PersonId, Renewal,
+    SeriousSign, SiteId, Subject, TaskId, TrainingTopic, UnitId,
 };
 use rulebook::AirborneForm;
 use substance::Catalogue;
@@ -129,6 +129,7 @@ pub(crate) fn told(state: &State, entry: &Entry) -> String {
         | Fact::Trained { .. }
         | Fact::FitMeasured { .. }
         | Fact::WearerLeft { .. }
+        | Fact::RenewalAsked { .. }
         | Fact::VoluntaryInformationGiven { .. } => of_wearer(state, &entry.fact),
         Fact::Issued { unit, wearer } => format!("{unit} issued to {}", person(state, wearer)),
         Fact::Returned { unit, wearer } => format!("{unit} returned by {}", person(state, wearer)),
@@ -230,6 +231,14 @@ fn of_wearer(state: &State, fact: &Fact) -> String {
         }
         Fact::WearerLeft { wearer, why } => {
             format!("{} left the program: {why}", person(state, wearer))
+        }
+        Fact::RenewalAsked { wearer, of } => {
+            let what = match of {
+                Renewal::FitTest => "fit test",
+                Renewal::Clearance => "medical evaluation",
+                Renewal::Training => "training",
+            };
+            format!("A new {what} of {} was asked for", person(state, wearer))
         }
         Fact::VoluntaryInformationGiven { wearer } => {
             format!("{} was given the advice for wearing by choice", person(state, wearer))
