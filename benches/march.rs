@@ -6,10 +6,16 @@
     reason = "a bench whose case is refused must stop"
 )]
 
+#[path = "../crates/sorbent/tests/work_support/mod.rs"]
+mod work_support;
+
 use std::hint::black_box;
 
 use criterion::{Criterion, criterion_group, criterion_main};
-use sorbent::march::{Column, Component, Equilibrium, Segment, SegmentKind, Settings, Uptake, run};
+use sorbent::march::{
+    Column, Component, Equilibrium, Path, Segment, SegmentKind, Settings, Uptake, run,
+};
+use sorbent::{Progress, Sampling, Spread, explore_pattern};
 
 /// Bed, velocity and vapours of `data/checks/bed/problems.json`.
 const COLUMN: Column =
@@ -43,6 +49,13 @@ fn segment(kind: SegmentKind, duration_s: f64, level: f64, count: usize) -> Segm
     Segment { duration_s, velocity_m_s: VELOCITY, inlet_mol_m3, kind, components: None }
 }
 
+/// Two hours of work and half an hour of clean air, five times.
+fn pauses() -> Vec<Segment> {
+    let on = segment(SegmentKind::On, 7_200.0, LEVEL_500_PPM, 1);
+    let clean = segment(SegmentKind::CleanAir, 1_800.0, 0.0, 1);
+    [on, clean].into_iter().cycle().take(10).collect()
+}
+
 /// Three days in 20 segments: work at several levels, breaks, nights. The rate is that of 500 ppm
 /// throughout, which makes the front of the weak levels sharper, and the march dearer, than it is.
 fn three_days() -> Vec<Segment> {
@@ -69,10 +82,36 @@ fn marches(criterion: &mut Criterion) {
         });
     }
     let components = vapours(1);
-    let days = three_days();
-    criterion.bench_function("march: one vapour, three days, 20 segments", |bencher| {
-        bencher.iter(|| run(&COLUMN, black_box(&components), &days, &Settings::USUAL).unwrap());
+    for (name, segments) in [("pauses", pauses()), ("three days, 20 segments", three_days())] {
+        for path in [Path::Widest, Path::Portable] {
+            let settings = Settings { path, ..Settings::USUAL };
+            criterion.bench_function(&format!("march: 1 vapour, {name}, {path:?}"), |bencher| {
+                bencher
+                    .iter(|| run(&COLUMN, black_box(&components), &segments, &settings).unwrap());
+            });
+        }
+    }
+}
+
+/// Four vapours for one shift with what its bound rests on: as many copies as are marched where nothing
+/// is asked.
+fn bound(criterion: &mut Criterion) {
+    let names = ["toluene", "acetone", "n-hexane", "ethyl acetate"];
+    let pattern = work_support::pattern(
+        &names.map(|name| (name, 100.0, 10.0)),
+        0.5,
+        &[(480.0, SegmentKind::On, 1.0)],
+    );
+    let mut group = criterion.benchmark_group("march");
+    group.sample_size(10);
+    group.bench_function("4 vapours, one shift, with its bound", |bencher| {
+        bencher.iter(|| {
+            pattern.run(&Settings::USUAL).unwrap();
+            let sampling = Sampling::of(350);
+            explore_pattern(&pattern, &Spread::USUAL, sampling, &Progress::default()).unwrap()
+        });
     });
+    group.finish();
 }
 
 /// Ten thousand copies of one shift with level, flow, capacity and rate moved by up to a tenth.
@@ -112,5 +151,5 @@ fn copies(criterion: &mut Criterion) {
     group.finish();
 }
 
-criterion_group!(benches, marches, copies);
+criterion_group!(benches, marches, copies, bound);
 criterion_main!(benches);

@@ -9,8 +9,12 @@
 
 mod march_support;
 
-use march_support::{COLUMN, FRACTIONS, TOLUENE_500, at, curve, march, on, shared};
-use sorbent::march::{Component, Equilibrium, Path, Settings, Uptake, run, run_dispersed};
+use march_support::{
+    COLUMN, FRACTIONS, TOLUENE_500, at, curve, march, of_kind, on, shared, toluene,
+};
+use sorbent::march::{
+    Component, Equilibrium, Path, Segment, SegmentKind, Settings, Uptake, run, run_dispersed,
+};
 
 /// Times of `data/checks/bed/README.md` at 1 %, 10 % and 50 % of each component's inlet, the
 /// worst error allowed, and how much of it the reference itself may carry.
@@ -99,19 +103,30 @@ fn acetone_rolls_over_its_inlet() {
 fn every_path_gives_the_same_answer() {
     for case in ["P1", "P3", "P6"] {
         let (components, segments, _) = shared(case);
-        let on = |path: Path| {
-            let settings = Settings { path, ..Settings::SAMPLING };
-            run(&COLUMN, &components, &segments, &settings).unwrap()
-        };
-        let widest = on(Path::Widest);
-        for path in [Path::Portable, Path::OneByOne] {
-            let other = on(path);
-            for component in 0..components.len() {
-                let levels = widest.outlet_mol_m3(component).iter();
-                for (a, b) in levels.zip(other.outlet_mol_m3(component)) {
-                    let allowed = if path == Path::Portable { 0.0 } else { 1e-10 * TOLUENE_500 };
-                    assert!((a - b).abs() <= allowed, "{case} {path:?} {a} {b}");
-                }
+        paths_agree(case, &components, &segments);
+    }
+    // Levels, pauses and nights, closed and open.
+    let rest = |sealed: bool, hours: f64| of_kind(SegmentKind::Rest { sealed }, hours * 3_600.0);
+    let air = |part: f64| on(7_200.0, vec![part * TOLUENE_500]);
+    let clean = of_kind(SegmentKind::CleanAir, 1_800.0);
+    let days =
+        [air(0.2), rest(true, 0.5), air(1.0), rest(true, 16.0), clean, rest(false, 2.0), air(0.5)];
+    paths_agree("days", &[toluene()], &days);
+}
+
+fn paths_agree(case: &str, components: &[Component], segments: &[Segment]) {
+    let on = |path: Path| {
+        let settings = Settings { path, ..Settings::SAMPLING };
+        run(&COLUMN, components, segments, &settings).unwrap()
+    };
+    let widest = on(Path::Widest);
+    for path in [Path::Portable, Path::OneByOne] {
+        let other = on(path);
+        for component in 0..components.len() {
+            let levels = widest.outlet_mol_m3(component).iter();
+            for (a, b) in levels.zip(other.outlet_mol_m3(component)) {
+                let allowed = if path == Path::Portable { 0.0 } else { 1e-10 * TOLUENE_500 };
+                assert!((a - b).abs() <= allowed, "{case} {path:?} {a} {b}");
             }
         }
     }

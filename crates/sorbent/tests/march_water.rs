@@ -209,3 +209,25 @@ fn water_must_be_one_and_possible() {
     assert!(refused(&[water(0.5), water(0.5)]).contains("water"));
     assert!(refused(&[water(1.5)]).contains("humidity of storage"));
 }
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 24, failure_persistence: None, ..ProptestConfig::default() })]
+
+    // In air and storage of any humidity, more vapour does not last longer, within what the grid leaves.
+    #[test]
+    fn more_vapour_in_humid_air_does_not_last_longer(
+        level in 0.2_f64..2.0,
+        more in 1.02_f64..1.5,
+        stored in 0.0_f64..0.95,
+        humidity in 0.0_f64..0.95,
+    ) {
+        let life = |level: f64| {
+            let air = on(120_000.0, vec![level * TOLUENE_500, humidity * SATURATED]);
+            let effluent = march(&[toluene(), water(stored)], &[air]);
+            let arrival = effluent.arrival(0, 0.01 * TOLUENE_500);
+            arrival.map_or((f64::INFINITY, 0.0), |a| (a.clock_s, 2.0 * a.error_s.unwrap()))
+        };
+        let ((base, e0), (stronger, e1)) = (life(level), life(level * more));
+        prop_assert!(stronger <= base + e0 + e1, "{stronger} after {base}");
+    }
+}

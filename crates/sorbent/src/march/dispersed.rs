@@ -61,7 +61,7 @@ pub fn run_dispersed(
                 let spreading = Spreading::new(column, component, segment, dispersion_m2_s, &loads);
                 spreading.march(lengths, segment.inlet(components, 0), &mut loads)
             });
-            let streams = stream.into_iter().collect();
+            let streams = stream.iter().map(Vec::as_slice);
             track.record(column, (segment, own), (began_s, began_s), (lengths, streams));
             began_s += segment.duration_s;
         }

@@ -61,6 +61,13 @@ impl Dubinin {
         }
     }
 
+    /// Whether the level `exp(ln_c)` lies between the straight low end and saturation.
+    #[inline(always)]
+    pub fn curved_at(&self, ln_c: f64) -> bool {
+        let reduced = self.b * (self.ln_saturation - ln_c);
+        (reduced > 0.0) & (reduced < self.reduced_tangent)
+    }
+
     /// Load in balance with level `c`.
     pub fn load(&self, c: f64) -> f64 {
         if c > 0.0 { self.load_at_ln(c.ln()).0 } else { 0.0 }

@@ -21,35 +21,44 @@ use std::hint::select_unpredictable as choose;
 /// The number of cells is a multiple of this.
 pub(super) const LANES: usize = 8;
 /// Cells in a wide strip: enough that one lane's arithmetic hides the wait for another's.
-pub(super) const WIDE: usize = 16;
+pub(super) const WIDE: usize = 24;
 
 /// What a strip of `N` cells remembers from one step to the next. Lane 0 is the last cell of the
-/// strip along the flow.
+/// strip along the flow. Aligned so that no vector of it lies across two lines of the cache.
 #[derive(Debug, Clone, Copy)]
+#[repr(align(64))]
 pub(super) struct Strip<const N: usize> {
     /// Load, mol/kg.
     pub load: [f64; N],
     /// Logarithm of the level within the cell at the last step: where the next search starts.
     pub ln_c: [f64; N],
-    /// How much that changed in the last step.
-    pub trend: [f64; N],
-    /// How much the trend changed in the last step.
-    pub bend: [f64; N],
+    /// The curve there.
+    at: At<N>,
     /// Slope of the equilibrium there, m³/kg: weighs inlet and outlet in the next step.
     pub slope: [f64; N],
 }
 
-/// Searches that end within this distance in the logarithm are exact to 1e-12 after the last step,
-/// because the distance falls as its fourth power.
-const NEAR: f64 = 1e-3;
-/// Greatest move for which the series of the search stands; beyond it the logarithm itself is taken.
-const SERIES: f64 = 0.1;
+impl<const N: usize> Strip<N> {
+    /// Cells with loads, logarithms of levels and slopes in the order of the flow.
+    #[inline(always)]
+    pub fn new(law: &Dubinin, load: &[f64], ln_c: &[f64], slope: &[f64]) -> Self {
+        let ln_c = backwards(ln_c);
+        Self { load: backwards(load), ln_c, at: At::new(law, &ln_c), slope: backwards(slope) }
+    }
+}
+
+/// Searches that end within this distance in the logarithm are exact to 4e-12 after the last step,
+/// because a quarter of its fourth power is left.
+const NEAR: f64 = 2e-3;
+/// Greatest move for which the series of the search and of the curve stand; beyond it logarithm and
+/// exponential themselves are taken.
+const SERIES: f64 = 0.25;
+/// The same for the series on the logarithm of the sum.
+const SERIES_FAR: f64 = 1.0;
 /// Greatest change of the logarithm in one step.
 const FARTHEST: f64 = 30.0;
 /// Steps after which a lane that has not ended is handed to the bracketed search.
 const MOST_STEPS: usize = 12;
-/// Greatest change of a logarithm, and of its trend, in one step that is taken to go on.
-const STEADY: f64 = 0.3;
 
 /// Marches `strip` through `steps`; `stream` holds the level at its upstream face for each step
 /// and is overwritten with that at its downstream face.
@@ -152,65 +161,75 @@ fn balance<const N: usize>(
         }
     }
     if any == 0 {
-        (strip.trend, strip.bend) = ([0.0; N], [0.0; N]);
         return found;
     }
-    let mut ln_c = [0.0; N];
-    for j in 0..N {
-        // What the last steps changed, the next will about change again, unless a front just came.
-        let trend = choose(strip.trend[j].abs() < STEADY, strip.trend[j], 0.0);
-        let bend = choose(strip.bend[j].abs() < STEADY, strip.bend[j], 0.0);
-        ln_c[j] = strip.ln_c[j] + live[j] * (trend + bend);
-    }
-    let (at, moved) = search(law, (a, s), &live, &mut ln_c);
+    search(law, (a, s), &live, strip);
     for j in 0..N {
         let searched = live[j] > 0.0;
-        let (c, slope) = at.after(j, moved[j]);
-        found.c[j] = choose(searched, c, found.c[j]);
+        let slope = strip.at.load[j] * strip.at.slope[j] / strip.at.level[j];
+        found.c[j] = choose(searched, strip.at.level[j], found.c[j]);
         found.slope[j] = choose(searched, slope, law.henry);
-        let trend = choose(searched, ln_c[j] - strip.ln_c[j], 0.0);
-        strip.bend[j] = choose(searched, trend - strip.trend[j], 0.0);
-        strip.trend[j] = trend;
-        strip.ln_c[j] = ln_c[j];
     }
     found
 }
 
-/// Moves `ln_c` of the lanes that are `live` to the balance; gives the curve before the last move, and
-/// that move.
+/// Moves the lanes of `strip` that are `live` along the curve to the balance.
 #[inline(always)]
 fn search<const N: usize>(
     law: &Dubinin,
     (a, s): (&[f64; N], &[f64; N]),
     live: &[f64; N],
-    ln_c: &mut [f64; N],
-) -> (At<N>, [f64; N]) {
+    strip: &mut Strip<N>,
+) {
+    let Strip { ln_c, at, .. } = strip;
     for _ in 0..MOST_STEPS {
-        let at = At::new(law, ln_c);
         let mut moved = at.approach(a, s);
-        let (mut off, mut far) = (0, 0);
+        let (mut off, mut any_far) = (0, 0);
+        let mut far = [0; N];
         for j in 0..N {
             moved[j] = choose(live[j] > 0.0, moved[j], 0.0);
             // Not a number counts as far.
-            far |= u64::from((moved[j].abs() >= SERIES) | moved[j].is_nan());
+            let short = moved[j].abs() < SERIES;
+            let bends = law.curved_at(ln_c[j] + moved[j]) != (at.falls[j] > 0.0);
+            far[j] = u64::from(!short | bends);
+            any_far |= far[j];
             off |= u64::from(moved[j].abs() >= NEAR);
         }
-        if far != 0 {
-            off = 1;
-            at.approach_far(a, s, &mut moved);
+        if any_far != 0 {
+            for j in (0..N).filter(|j| far[*j] != 0) {
+                moved[j] = 0.0;
+                at.put(j, jump(law, (a[j], s[j]), &mut ln_c[j], at.lane(j)));
+            }
         }
         for j in 0..N {
             ln_c[j] += moved[j];
         }
-        if off == 0 {
-            return (at, moved);
+        at.follow(&moved);
+        if off | any_far == 0 {
+            return;
         }
     }
     rescue(law, (a, s), ln_c);
-    (At::new(law, ln_c), [0.0; N])
+    *at = At::new(law, ln_c);
+}
+
+/// Moves `ln_c` of one lane, where the curve is `at`, to near the balance from far; gives the curve
+/// there. Few lanes are far at once, so that each is better moved by itself.
+#[inline(never)]
+fn jump(law: &Dubinin, (a, s): (f64, f64), ln_c: &mut f64, mut at: At<1>) -> At<1> {
+    for _ in 0..MOST_STEPS {
+        let moved = at.approach_far(a, s);
+        *ln_c += moved;
+        at = At::new(law, &[*ln_c]);
+        if moved.abs() < SERIES_FAR {
+            break;
+        }
+    }
+    at
 }
 
 /// The curve at one level in each lane.
+#[derive(Debug, Clone, Copy)]
 struct At<const N: usize> {
     level: [f64; N],
     load: [f64; N],
@@ -267,33 +286,59 @@ impl<const N: usize> At<N> {
         moved
     }
 
-    /// The same from far: Newton's step on the logarithm of the sum.
-    #[cold]
-    #[inline(never)]
-    fn approach_far(&self, a: &[f64; N], s: &[f64; N], moved: &mut [f64; N]) {
-        for j in 0..N {
-            if moved[j].abs() >= SERIES || moved[j].is_nan() {
-                let held = a[j] * self.load[j];
-                let sum = self.level[j] + held;
-                let per_slope = sum / (self.level[j] + held * self.slope[j]);
-                moved[j] = ((s[j] / sum).ln() * per_slope).clamp(-FARTHEST, FARTHEST);
-            }
-        }
+    fn lane(&self, j: usize) -> At<1> {
+        let At { level, load, slope, falls } = self;
+        At { level: [level[j]], load: [load[j]], slope: [slope[j]], falls: [falls[j]] }
     }
 
-    /// Level and slope of the load in lane `j` after a last short move.
+    fn put(&mut self, j: usize, one: At<1>) {
+        [self.level[j], self.load[j]] = [one.level[0], one.load[0]];
+        [self.slope[j], self.falls[j]] = [one.slope[0], one.falls[0]];
+    }
+
+    /// Goes along the curve by `moved` on the logarithm of the level, each short and without leaving the
+    /// part of the curve it is on.
     #[inline(always)]
-    fn after(&self, j: usize, moved: f64) -> (f64, f64) {
-        let c = self.level[j] * near_exp(moved);
-        let load = self.load[j] * near_exp(moved * (self.slope[j] - self.falls[j] * moved));
-        (c, load * (self.slope[j] - 2.0 * self.falls[j] * moved) / c)
+    fn follow(&mut self, moved: &[f64; N]) {
+        for j in 0..N {
+            self.level[j] *= near_exp(moved[j]);
+        }
+        for j in 0..N {
+            let fallen = self.falls[j] * moved[j];
+            self.load[j] *= near_exp(moved[j] * (self.slope[j] - fallen));
+            self.slope[j] -= 2.0 * fallen;
+        }
     }
 }
 
-/// e to a small power, to fourth order.
+impl At<1> {
+    /// As [`At::approach`] from far: the series of the inverse of the logarithm of the sum, which is
+    /// all but straight where either level or what is held outweighs the other; from very far its
+    /// first term.
+    fn approach_far(&self, a: f64, s: f64) -> f64 {
+        let Self { level: [level], load: [load], slope: [slope], falls: [falls] } = *self;
+        let held = a * load;
+        let per_sum = 1.0 / (level + held);
+        let (share, rest) = (held * per_sum, 1.0 - slope);
+        let per = 1.0 / (1.0 - share * rest);
+        let both = share * (1.0 - share) * rest;
+        let second = 0.5 * per * (both * rest - 2.0 * share * falls);
+        let bend = 6.0 * falls - rest * rest * (1.0 - 2.0 * share);
+        let third = (1.0 / 6.0) * per * both * bend;
+        let u = ln(s * per_sum) * per;
+        let series = u * (1.0 - u * (second - u * (2.0 * second * second - third)));
+        if u.abs() < SERIES_FAR { series } else { u.clamp(-FARTHEST, FARTHEST) }
+    }
+}
+
+/// e to a power of at most [`SERIES`], to 1e-12.
 #[inline(always)]
 fn near_exp(x: f64) -> f64 {
-    1.0 + x * (1.0 + x * (0.5 + x * (1.0 / 6.0 + x * (1.0 / 24.0))))
+    let (x2, x4) = (x * x, x * x * x * x);
+    let low = (1.0 + x) + x2 * (0.5 + x * (1.0 / 6.0));
+    let middle = (1.0 / 24.0 + x * (1.0 / 120.0)) + x2 * (1.0 / 720.0 + x * (1.0 / 5_040.0));
+    let high = 1.0 / 40_320.0 + x * (1.0 / 362_880.0);
+    low + x4 * (middle + x4 * high)
 }
 
 /// The bracketed search for every lane: rare, and the same on every path.
@@ -333,6 +378,28 @@ pub(super) fn exp(x: f64) -> f64 {
     p * f64::from_bits((shifted.to_bits() << 52).wrapping_add(1023 << 52))
 }
 
+/// ln x of a normal number above zero, to 1e-15 of the greater of it and one.
+///
+/// The mantissa by ten terms of the series of the inverse hyperbolic tangent; the exponent is read
+/// from its bits.
+#[inline(always)]
+pub(super) fn ln(x: f64) -> f64 {
+    // INVARIANT (whole): below 2^52 the low bits of 2^52 + n are those of n.
+    const WHOLE: f64 = 4_503_599_627_370_496.0;
+    let bits = x.to_bits();
+    let exponent = f64::from_bits((bits >> 52) | WHOLE.to_bits()) - (WHOLE + 1023.0);
+    let mantissa = f64::from_bits((bits & 0x000f_ffff_ffff_ffff) | 1.0_f64.to_bits());
+    let z = (mantissa - std::f64::consts::SQRT_2) / (mantissa + std::f64::consts::SQRT_2);
+    let z2 = z * z;
+    let z4 = z2 * z2;
+    let low = (1.0 + z2 * (1.0 / 3.0)) + z4 * (1.0 / 5.0 + z2 * (1.0 / 7.0));
+    let middle = (1.0 / 9.0 + z2 * (1.0 / 11.0)) + z4 * (1.0 / 13.0 + z2 * (1.0 / 15.0));
+    let high = 1.0 / 17.0 + z2 * (1.0 / 19.0);
+    let z8 = z4 * z4;
+    let series = low + z8 * (middle + z8 * high);
+    (exponent + 0.5) * std::f64::consts::LN_2 + 2.0 * z * series
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -343,6 +410,22 @@ mod tests {
             let x = f64::from(i) * 0.009_999_7;
             let ours = exp(x);
             assert!((ours / x.exp() - 1.0).abs() < 5e-16, "{x}");
+        }
+    }
+
+    #[test]
+    fn near_exp_is_right_to_twelve_digits() {
+        for i in -1_000..=1_000 {
+            let x = SERIES * f64::from(i) / 1_000.0;
+            assert!((near_exp(x) / x.exp() - 1.0).abs() < 1e-12, "{x}");
+        }
+    }
+
+    #[test]
+    fn ln_is_right_to_fifteen_digits() {
+        for i in -70_000..70_000 {
+            let x = (f64::from(i) * 0.009_999_7).exp();
+            assert!((ln(x) - x.ln()).abs() < 1e-15 * x.ln().abs().max(1.0), "{x}");
         }
     }
 }

@@ -10,9 +10,11 @@ const MOST_ROUNDS: u32 = 8;
 /// Halvings of one step, after which the last round stands: it is positive, keeps its sum, and
 /// is as accurate as its length allows.
 const MOST_HALVINGS: u32 = 2;
-/// Change of the load, relative to the greatest load, that ends the rounds; far below what the
+/// Change of a load, relative to the greatest load, that ends the rounds; far below what the
 /// steps themselves leave.
 const NEAR: f64 = 1e-6;
+/// The same relative to the load itself: what is left of it is of the order of its square.
+const STILL: f64 = 3e-4;
 
 /// The bed at rest, one entry for each vapour that shares it.
 pub(super) struct Rest {
@@ -46,29 +48,29 @@ impl Rest {
         halvings: u32,
     ) {
         let before = loads.to_vec();
+        let mut lines: Vec<Vec<(f64, f64)>> =
+            loads.iter().map(|loads| vec![(0.0, 0.0); loads.len()]).collect();
+        let mut next = Vec::new();
+        let least = NEAR * before.iter().flatten().copied().fold(0.0, f64::max);
         for round in 0..MOST_ROUNDS {
             // Later rounds take the ratio of level to load in place of its slope: slower, but it
             // cannot make a load negative.
-            let levels = linearised(loads, balance, round >= MOST_ROUNDS / 2);
-            let mut change: f64 = 0.0;
-            let mut greatest: f64 = 0.0;
-            for (i, load) in loads.iter_mut().enumerate() {
-                let (Some(old), Some(levels), Some(conductance)) =
-                    (before.get(i), levels.get(i), self.conductance.get(i))
-                else {
-                    continue;
-                };
-                let mut next = self.solve(conductance * dt, old, levels);
-                if next.iter().any(|q| q.is_nan() || *q < 0.0) {
-                    next = self.solve(conductance * dt, old, &ratios(load, levels));
+            balance(loads, &mut lines);
+            linearise(loads, &mut lines, round >= MOST_ROUNDS / 2);
+            let mut near = true;
+            let vapours = before.iter().zip(&mut lines).zip(&self.conductance);
+            for (load, ((old, lines), conductance)) in loads.iter_mut().zip(vapours) {
+                self.solve(conductance * dt, (old, lines), &mut next);
+                if !next.iter().all(|q| *q >= 0.0) {
+                    through_origin(load, lines);
+                    self.solve(conductance * dt, (old, lines), &mut next);
                 }
-                for (q, next) in load.iter_mut().zip(next) {
-                    change = change.max((next - *q).abs());
-                    greatest = greatest.max(next);
-                    *q = next;
+                for (q, next) in load.iter_mut().zip(&next) {
+                    near &= (next - *q).abs() <= least + STILL * next;
+                    *q = *next;
                 }
             }
-            if change <= NEAR * greatest {
+            if near {
                 self.keep_sums(&before, loads);
                 return;
             }
@@ -98,77 +100,124 @@ impl Rest {
         }
     }
 
-    /// Loads after a step with levels `rest + slope q`: one tridiagonal system, solved by elimination.
+    /// Fills `next` with the loads after a step from `old` with levels `rest + slope q`: one tridiagonal
+    /// system, eliminated from both ends at once.
     ///
-    /// Each pivot is built as a sum of positive parts (what stays in the cell, what goes on to the
-    /// next), never as a difference: a steep curve makes `conductance slope` so great that the one
-    /// beside it would be lost.
-    fn solve(&self, conductance: f64, old: &[f64], levels: &[(f64, f64)]) -> Vec<f64> {
-        let last = old.len().saturating_sub(1);
-        // An open face lies half a cell away: it counts twice.
-        let end = if self.sealed { 0.0 } else { 2.0 };
-        let level = |i: Option<usize>| i.and_then(|i| levels.get(i)).copied().unwrap_or_default();
-        let mut rows: Vec<(f64, f64)> = Vec::with_capacity(old.len());
-        // Of the cell before: its row and the part of its pivot that does not go on.
-        let (mut stays, mut pivot, mut carried) = (0.0, 1.0, 0.0);
-        for (i, q) in old.iter().enumerate() {
-            let (rest, slope) = level(Some(i));
-            let (rest_before, slope_before) = level(i.checked_sub(1));
-            let (rest_after, _) = level(i.checked_add(1));
-            let first = i == 0;
-            let ends = [first, i == last].map(|open| if open { end } else { 0.0 });
-            let ends = ends[0] + ends[1];
-            let before = if first { 0.0 } else { 1.0 };
-            let after = if i == last { 0.0 } else { 1.0 };
-            let faces = ends + before + after;
-            let right = q - conductance * (faces * rest - rest_before - rest_after)
-                + conductance * slope_before / pivot * carried;
-            let back = if first { 0.0 } else { stays / pivot };
-            stays = 1.0 + conductance * slope * (ends + back);
-            pivot = stays + conductance * slope * after;
-            carried = right;
-            rows.push((pivot, right));
+    /// INVARIANT (whole strips): the number of cells is even, see `plan`.
+    fn solve(&self, conductance: f64, (old, lines): (&[f64], &[(f64, f64)]), next: &mut Vec<f64>) {
+        let mut rows = self.rows(conductance, old, lines);
+        let (left, right) = rows.split_at_mut(old.len() / 2);
+        let (mut from_left, mut from_right) = (self.sweep(), self.sweep());
+        for (a, b) in left.iter_mut().zip(right.iter_mut().rev()) {
+            from_left.eliminate(a);
+            from_right.eliminate(b);
         }
-        let mut next = vec![0.0; old.len()];
-        let mut after = 0.0;
-        for (i, (pivot, right)) in rows.iter().enumerate().rev() {
-            let (_, slope_after) = level(i.checked_add(1));
-            after = (right + conductance * slope_after * after) / pivot;
-            if let Some(q) = next.get_mut(i) {
-                *q = after;
-            }
+        next.clear();
+        next.resize(old.len(), 0.0);
+        let (Some(a), Some(b)) = (left.last(), right.first()) else { return };
+        // Where both meet stand two cells, each told by the other.
+        let stays = from_left.stays + from_right.stays * a.slope * a.per_pivot;
+        let b_load = (b.load + b.per_pivot * from_left.carried) / stays;
+        let (mut to_left, mut to_right) =
+            (b.slope * b_load, a.slope * a.load_beside(b.slope * b_load));
+        let (next_left, next_right) = next.split_at_mut(left.len());
+        let left = left.iter().zip(next_left).rev();
+        for ((a, to_a), (b, to_b)) in left.zip(right.iter().zip(next_right)) {
+            (*to_a, *to_b) = (a.load_beside(to_left), b.load_beside(to_right));
+            (to_left, to_right) = (a.slope * *to_a, b.slope * *to_b);
         }
-        next
+    }
+
+    /// The system before elimination.
+    fn rows(&self, conductance: f64, old: &[f64], lines: &[(f64, f64)]) -> Vec<Row> {
+        let Some(((first, _), (last, _))) = lines.first().zip(lines.last()) else {
+            return Vec::new();
+        };
+        let row = |q: f64, slope: f64| Row { slope: conductance * slope, load: q, per_pivot: 0.0 };
+        let mut rows = Vec::with_capacity(old.len());
+        // What the levels at no load would bring across the face ahead.
+        let mut enters = -conductance * self.open() * first;
+        let behind = lines.iter().skip(1).map(|(rest, _)| *rest);
+        for ((q, (rest, slope)), behind) in old.iter().zip(lines).zip(behind) {
+            let leaves = conductance * (rest - behind);
+            rows.push(row(q + enters - leaves, *slope));
+            enters = leaves;
+        }
+        if let (Some(q), Some((_, slope))) = (old.last(), lines.last()) {
+            rows.push(row(q + enters - conductance * self.open() * last, *slope));
+        }
+        rows
+    }
+
+    /// What an open face at the end counts: twice, because it lies half a cell away.
+    fn open(&self) -> f64 {
+        if self.sealed { 0.0 } else { 2.0 }
+    }
+
+    fn sweep(&self) -> Sweep {
+        Sweep { stays: self.open(), carried: 0.0 }
     }
 }
 
-/// Levels of each vapour in each cell as `(rest, slope)` of the line `rest + slope q` at `loads`.
-fn linearised(
-    loads: &[Vec<f64>],
-    balance: &mut impl FnMut(&[Vec<f64>], &mut [Vec<(f64, f64)>]),
-    by_ratio: bool,
-) -> Vec<Vec<(f64, f64)>> {
-    let mut lines: Vec<Vec<(f64, f64)>> =
-        loads.iter().map(|loads| vec![(0.0, 0.0); loads.len()]).collect();
-    balance(loads, &mut lines);
-    for (lines, loads) in lines.iter_mut().zip(loads) {
-        for ((c, slope), q) in lines.iter_mut().zip(loads) {
-            if by_ratio && *q > 0.0 {
-                *slope = *c / q;
-            }
-            *c -= *slope * q;
-        }
-    }
-    lines
+/// One cell of the system.
+#[derive(Debug, Clone, Copy)]
+struct Row {
+    /// Conductance times slope.
+    slope: f64,
+    /// What is held before, and once eliminated what would be held if nothing came from the cell
+    /// behind.
+    load: f64,
+    per_pivot: f64,
 }
 
-/// Lines through the origin with the levels that `lines` have at `loads`.
-fn ratios(loads: &[f64], lines: &[(f64, f64)]) -> Vec<(f64, f64)> {
-    let ratio = |(q, (rest, slope)): (&f64, &(f64, f64))| {
-        let level = rest + slope * q;
-        (0.0, if *q > 0.0 { (level / q).max(0.0) } else { *slope })
-    };
-    loads.iter().zip(lines).map(ratio).collect()
+impl Row {
+    /// Load with so much coming from the cell behind.
+    fn load_beside(&self, comes: f64) -> f64 {
+        self.load + self.per_pivot * comes
+    }
+}
+
+/// Elimination on its way from one end.
+///
+/// Each pivot is built as a sum of positive parts (what stays, what goes on to the next cell), never
+/// as a difference: a steep curve makes the slope so great that the one beside it would be lost.
+struct Sweep {
+    /// Part of what the last cell gives to the next that does not come back.
+    stays: f64,
+    /// What comes from the last cell.
+    carried: f64,
+}
+
+impl Sweep {
+    fn eliminate(&mut self, row: &mut Row) {
+        let stays = 1.0 + row.slope * self.stays;
+        row.per_pivot = 1.0 / (stays + row.slope);
+        row.load = row.per_pivot * (row.load + self.carried);
+        self.stays = stays * row.per_pivot;
+        self.carried = row.slope * row.load;
+    }
+}
+
+/// Turns levels and slopes of each vapour in each cell into `(rest, slope)` of the line `rest + slope q`
+/// through them, or, `by_ratio`, through the origin.
+fn linearise(loads: &[Vec<f64>], lines: &mut [Vec<(f64, f64)>], by_ratio: bool) {
+    for ((c, slope), q) in lines.iter_mut().flatten().zip(loads.iter().flatten()) {
+        if by_ratio && *q > 0.0 {
+            *slope = *c / q;
+        }
+        *c -= *slope * q;
+    }
+}
+
+/// Turns lines into those through the origin that have the same levels at `loads`.
+fn through_origin(loads: &[f64], lines: &mut [(f64, f64)]) {
+    for ((rest, slope), q) in lines.iter_mut().zip(loads) {
+        let level = *rest + *slope * q;
+        *rest = 0.0;
+        if *q > 0.0 {
+            *slope = (level / q).max(0.0);
+        }
+    }
 }
 
 #[cfg(test)]

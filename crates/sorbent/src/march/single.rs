@@ -16,7 +16,7 @@ pub(super) struct Cells {
     pub slope: Vec<f64>,
 }
 
-/// The cells and the steps of one segment for one vapour with a driving force.
+/// The cells and the steps of one stretch for one vapour with a driving force.
 pub(super) struct Single<'a> {
     pub law: Dubinin,
     /// Rate, 1/s.
@@ -63,13 +63,7 @@ impl Single<'_> {
         let ln_c = ln_c.chunks_exact_mut(N);
         let slope = slope.chunks_exact_mut(N);
         for ((load, ln_c), slope) in load.zip(ln_c).zip(slope) {
-            let mut strip = Strip::<N> {
-                load: backwards(load),
-                ln_c: backwards(ln_c),
-                slope: backwards(slope),
-                trend: [0.0; N],
-                bend: [0.0; N],
-            };
+            let mut strip = Strip::<N>::new(&self.law, load, ln_c, slope);
             march_strip(&self.law, steps, stream, &mut strip);
             load.copy_from_slice(&backwards::<N>(&strip.load));
             ln_c.copy_from_slice(&backwards::<N>(&strip.ln_c));

@@ -1,4 +1,4 @@
-//! Levels in the gas beside vapours that share the pores of a bed at rest.
+//! Levels in the gas beside the vapours of a bed at rest.
 #![expect(
     clippy::indexing_slicing,
     reason = "loops over the lanes of fixed arrays, which the compiler turns into vectors"
@@ -7,9 +7,10 @@
 use std::hint::select_unpredictable as choose;
 
 use super::alone::{Alone, At};
+use super::dubinin::Dubinin;
 use super::ideal::{Ideal, near_ln};
 use super::input::Path;
-use super::lanes::LANES;
+use super::lanes::{LANES, exp, ln};
 
 /// Loads in sum below this are taken as none, mol/kg.
 const LEAST_LOAD: f64 = 1e-200;
@@ -19,6 +20,68 @@ const MOST_STEPS: u32 = 200;
 const NEAR: f64 = 1e-7;
 /// Least logarithm of the spreading pressure.
 const LOWEST: f64 = -690.0;
+
+/// Loads of every cell of one vapour alone, and what is in balance with them.
+pub(super) struct Lone<'a> {
+    pub law: &'a Dubinin,
+    /// mol/kg.
+    pub loads: &'a [f64],
+    /// Level, mol/m³, and its slope by the load.
+    pub levels: &'a mut [(f64, f64)],
+}
+
+impl Lone<'_> {
+    /// Fills the levels.
+    ///
+    /// INVARIANT (whole strips): the number of cells is a multiple of [`LANES`], see `plan`.
+    pub fn balance(self, path: Path) {
+        match path {
+            Path::Widest => pulp::Arch::new().dispatch(self),
+            Path::Portable => self.strips(),
+            Path::OneByOne => {
+                for (level, load) in self.levels.iter_mut().zip(self.loads) {
+                    *level = self.law.level(*load);
+                }
+            }
+        }
+    }
+
+    /// As [`Dubinin::level`], which says what the numbers mean.
+    #[inline(always)]
+    fn strips(self) {
+        let law = self.law;
+        let (ln_full, per_b, per_henry) = (law.full.ln(), 1.0 / law.b, 1.0 / law.henry);
+        let loads = self.loads.chunks_exact(LANES);
+        for (levels, loads) in self.levels.chunks_exact_mut(LANES).zip(loads) {
+            let (mut reduced, mut c, mut slope) = ([0.0; LANES], [0.0; LANES], [0.0; LANES]);
+            for j in 0..LANES {
+                let depth = ln_full - ln(loads[j]);
+                reduced[j] = choose(depth > 1e-9, depth, 1e-9).sqrt();
+            }
+            for j in 0..LANES {
+                c[j] = exp(law.ln_saturation - reduced[j] * per_b);
+            }
+            for j in 0..LANES {
+                let straight = reduced[j] >= law.reduced_tangent;
+                slope[j] = c[j] / (loads[j] * 2.0 * law.b * reduced[j]);
+                slope[j] = choose(straight, per_henry, slope[j]);
+                c[j] = choose(straight, loads[j] * per_henry, c[j]);
+            }
+            for j in 0..LANES {
+                levels[j] = (c[j], slope[j]);
+            }
+        }
+    }
+}
+
+impl pulp::NullaryFnOnce for Lone<'_> {
+    type Output = ();
+
+    #[inline(always)]
+    fn call(self) {
+        self.strips();
+    }
+}
 
 /// Loads of every cell, a list for each vapour, and what is in balance with them.
 pub(super) struct Still<'a> {
@@ -110,7 +173,7 @@ fn search<const N: usize>(
     }
     for _ in 0..MOST_STEPS {
         for j in 0..N {
-            pi[j] = super::lanes::exp(y[j]);
+            pi[j] = exp(y[j]);
         }
         let mut sum = [0.0; N];
         falls = [0.0; N];

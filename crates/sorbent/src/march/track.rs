@@ -8,7 +8,7 @@ use super::law::{Curve, Law, march_cells};
 use super::plan::{Plan, as_f64};
 use super::rest::Rest;
 use super::single::{Cells, Single};
-use super::still::Still;
+use super::still::{Lone, Still};
 use super::together::{Lists, Together};
 
 /// One march on one grid.
@@ -53,13 +53,13 @@ impl Track {
     }
 
     /// Adds a segment in which air passed, begun at the clock and the time in use of `began`:
-    /// `streams` are the levels that left at steps of `lengths`.
-    pub fn record(
+    /// `streams` are the levels of each component that left at steps of `lengths`.
+    pub fn record<'s>(
         &mut self,
         column: &Column,
         (segment, components): (&Segment, &[Component]),
         (began_s, in_use_s): (f64, f64),
-        (lengths, streams): (&[f64], Vec<Vec<f64>>),
+        (lengths, streams): (&[f64], impl Iterator<Item = &'s [f64]>),
     ) {
         // The air that enters at the start of a step leaves this much later.
         let lag = column.void_fraction * column.depth_m / segment.velocity_m_s;
@@ -74,7 +74,7 @@ impl Track {
         }
         let steps = first..self.clock_s.len();
         self.pieces.push(Piece { steps, began_s, in_use_s });
-        for (index, stream) in streams.into_iter().enumerate() {
+        for (index, stream) in streams.enumerate() {
             let passed: f64 = stream.iter().zip(lengths).map(|(c, dt)| c * dt).sum();
             let level = segment.inlet(components, index);
             let fed: f64 = lengths.iter().map(|dt| level * dt).sum();
@@ -86,7 +86,7 @@ impl Track {
             add(&mut self.passed, passed);
             add(&mut self.fed, fed);
             if let Some(outlet) = self.outlet.get_mut(index) {
-                outlet.extend(stream);
+                outlet.extend_from_slice(stream);
             }
         }
     }
@@ -152,33 +152,44 @@ impl<'a> Bed<'a> {
         (plan, tables): (&Plan, &mut Tables),
     ) -> Track {
         let mut known: Option<(&[Component], Shared)> = None;
-        for (segment, lengths) in segments.iter().zip(&plan.steps) {
+        let timed: Vec<Timed<'_>> = segments.iter().zip(&plan.steps).collect();
+        for stretch in timed.chunk_by(|(a, _), (b, _)| goes_on(components, a, b)) {
+            let Some((segment, lengths)) = stretch.first() else { continue };
             let own = segment.components(components);
             let shared = match known.take() {
                 Some((same, shared)) if std::ptr::eq(same, own) => shared,
                 _ => Shared::of(own, tables),
             };
             match segment.kind {
-                SegmentKind::Rest { sealed } => self.rest(own, &shared, lengths, sealed),
-                _ => self.flow(own, &shared, segment, lengths),
+                SegmentKind::Rest { sealed } => {
+                    self.rest(own, &shared, lengths, sealed);
+                    self.began_s += segment.duration_s;
+                }
+                _ => self.flow(own, &shared, stretch, segment.velocity_m_s),
             }
-            self.began_s += segment.duration_s;
             known = Some((own, shared));
         }
         self.track.load = self.cells.into_iter().map(|cells| cells.load).collect();
         self.track
     }
 
+    /// Marches a stretch in one go: the strips of cells take its steps as one list.
     fn flow(
         &mut self,
         components: &[Component],
         shared: &Shared,
-        segment: &Segment,
-        lengths: &[f64],
+        stretch: &[Timed<'_>],
+        velocity: f64,
     ) {
-        let velocity = segment.velocity_m_s;
-        let mut streams: Vec<Vec<f64>> =
-            fed_by(segment, components).map(|level| vec![level; lengths.len()]).collect();
+        let lengths: Vec<f64> = stretch.iter().flat_map(|(_, lengths)| *lengths).copied().collect();
+        let lengths = lengths.as_slice();
+        let fed = |index: usize| {
+            let level = |(segment, lengths): &Timed<'_>| {
+                std::iter::repeat_n(segment.inlet(components, index), lengths.len())
+            };
+            stretch.iter().flat_map(level).collect()
+        };
+        let mut streams: Vec<Vec<f64>> = (0..components.len()).map(fed).collect();
         let bed = self.track.sorbent / velocity;
         match shared {
             Shared::Alone => {}
@@ -210,9 +221,16 @@ impl<'a> Bed<'a> {
                 }
             }
         }
-        let began = (self.began_s, self.in_use_s);
-        self.track.record(self.column, (segment, components), began, (lengths, streams));
-        self.in_use_s += segment.duration_s;
+        let mut first = 0;
+        for (segment, lengths) in stretch {
+            let steps = first..first + lengths.len();
+            let own = streams.iter().map(|stream| stream.get(steps.clone()).unwrap_or_default());
+            let began = (self.began_s, self.in_use_s);
+            self.track.record(self.column, (segment, components), began, (lengths, own));
+            self.began_s += segment.duration_s;
+            self.in_use_s += segment.duration_s;
+            first = steps.end;
+        }
     }
 
     fn flow_together(
@@ -313,10 +331,16 @@ impl<'a> Bed<'a> {
             if together.contains(&index) {
                 continue;
             }
-            let curve = Curve::new(&component.equilibrium);
+            let (path, curve) = (self.settings.path, Curve::new(&component.equilibrium));
             let mut balance = |loads: &[Vec<f64>], levels: &mut [Vec<(f64, f64)>]| {
-                for (load, level) in loads.iter().flatten().zip(levels.iter_mut().flatten()) {
-                    *level = curve.level(*load);
+                for (loads, levels) in loads.iter().zip(levels) {
+                    if let Curve::Dubinin(law) = &curve {
+                        Lone { law, loads, levels }.balance(path);
+                        continue;
+                    }
+                    for (load, level) in loads.iter().zip(levels) {
+                        *level = curve.level(*load);
+                    }
                 }
             };
             self.spread(components, &[index], (lengths, sealed), &mut balance);
@@ -422,9 +446,13 @@ fn water_of(components: &[Component]) -> Option<(usize, Water, f64)> {
     components.iter().enumerate().find_map(water)
 }
 
-/// Level of each component that enters in a segment, mol/m³.
-fn fed_by<'a>(segment: &'a Segment, components: &'a [Component]) -> impl Iterator<Item = f64> + 'a {
-    (0..components.len()).map(|index| segment.inlet(components, index))
+/// A segment and the lengths of its steps, s.
+type Timed<'a> = (&'a Segment, &'a Vec<f64>);
+
+/// Whether air passes through both of two neighbours and only the levels in it change.
+fn goes_on(components: &[Component], a: &Segment, b: &Segment) -> bool {
+    let flows = a.flows() && b.flows() && a.velocity_m_s == b.velocity_m_s;
+    flows && a.components(components) == b.components(components)
 }
 
 /// The curve and rate of a component that shares the pores.
@@ -438,7 +466,7 @@ pub(super) fn dubinin_of(component: &Component) -> Option<(Dubinin, f64)> {
     }
 }
 
-/// Starts the searches of a segment from the level in balance with each cell's load.
+/// Starts the searches of a stretch from the level in balance with each cell's load.
 fn prepare(law: &Dubinin, cells: &mut Cells) {
     let memory = cells.load.iter().zip(&mut cells.ln_c).zip(&mut cells.slope);
     for ((load, ln_c), slope) in memory {
