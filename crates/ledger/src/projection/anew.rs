@@ -85,7 +85,7 @@ async fn scan<C: Derived>(connection: &mut C) -> Result<Scan, ReadError> {
     let mut after = 0;
     loop {
         let page = connection.entries_after(after).await?;
-        let Some((last, _)) = page.last()? else { break };
+        let Some(last) = page.last() else { break };
         after = last;
         let scan = match idle.pop() {
             Some(scan) => scan,
@@ -102,7 +102,7 @@ async fn scan<C: Derived>(connection: &mut C) -> Result<Scan, ReadError> {
     let closing = idle.into_iter().map(|scan| Aside::begin(move || scan.closed()));
     let mut whole = Scan::default();
     for closing in closing.collect::<Vec<_>>() {
-        let part = closing.done().await?;
+        let part = closing.done().await;
         whole.entries += part.entries;
         whole.bonds.absorb(part.bonds);
         whole.told.absorb(part.told);
@@ -138,10 +138,10 @@ impl Scan {
         Ok(self)
     }
 
-    fn closed(mut self) -> Result<Self, ReadError> {
-        self.bonds.close()?;
-        self.told.close()?;
-        Ok(self)
+    fn closed(mut self) -> Self {
+        self.bonds.close();
+        self.told.close();
+        self
     }
 }
 
@@ -196,14 +196,30 @@ async fn write_bonds<C: Derived>(connection: &mut C, bonds: Sorter) -> Result<()
     Ok(())
 }
 
-/// An entry that has a part in a thing: the number, the kind and the id of the thing; then nothing
-/// where the entry only names it, or else its position and its text.
-struct Told;
+/// An entry that has a part in a thing: the number of the thing, the position of the entry, the kind
+/// and the id of the thing, and the text of the entry; position and text only where it is folded
+/// into the thing.
+struct Told<'r> {
+    number: i64,
+    kind: u8,
+    id: &'r str,
+    kept: Option<Kept<'r>>,
+}
 
-impl Told {
+impl<'r> Told<'r> {
     fn named(thing: &Subject) -> Vec<u8> {
+        Self::head(thing, i64::MIN)
+    }
+
+    /// What stands before the text.
+    fn folded(thing: &Subject, position: i64) -> Vec<u8> {
+        Self::head(thing, position)
+    }
+
+    fn head(thing: &Subject, position: i64) -> Vec<u8> {
         let mut record = Vec::with_capacity(thing.id().len() + 18);
         record.extend_from_slice(&ordered(about::number(Part::Folded, thing)));
+        record.extend_from_slice(&ordered(position));
         record.push(thing.kind());
         record.extend_from_slice(thing.id().as_bytes());
         // No id holds this byte.
@@ -211,27 +227,18 @@ impl Told {
         record
     }
 
-    /// What stands before the text.
-    fn folded(thing: &Subject, position: i64) -> Vec<u8> {
-        let mut record = Self::named(thing);
-        record.extend_from_slice(&ordered(position));
-        record
-    }
-
-    /// The thing, and the entry that is folded into it; none for bytes of another form.
-    fn read(record: &[u8]) -> Option<(Subject, Option<Kept<'_>>)> {
-        let (kind, rest) = record.get(8..)?.split_first()?;
-        let (id, rest) = name(rest)?;
-        let thing = Subject::of(*kind, &id)?;
-        let kept = match rest {
-            [] => None,
-            kept => {
-                let (position, payload) = kept.split_at_checked(8)?;
-                let payload = str::from_utf8(payload).ok()?;
-                Some(Kept { position: from_ordered(position)?, payload })
-            }
+    /// None for bytes of another form.
+    fn read(record: &'r [u8]) -> Option<Self> {
+        let (number, rest) = record.split_at_checked(8)?;
+        let (position, rest) = rest.split_at_checked(8)?;
+        let (kind, rest) = rest.split_first()?;
+        let (id, payload) = text(rest)?;
+        let position = from_ordered(position)?;
+        let kept = match position {
+            i64::MIN => None,
+            _ => Some(Kept { position, payload: str::from_utf8(payload).ok()? }),
         };
-        Some((thing, kept))
+        Some(Self { number: from_ordered(number)?, kind: *kind, id, kept })
     }
 }
 
@@ -264,20 +271,31 @@ impl Telling {
 struct Handful {
     things: Vec<Subject>,
     kept: Vec<(i64, String)>,
+    /// The number of the last of the things, and where those of this number begin.
+    last: Option<(i64, usize)>,
 }
 
 impl Handful {
     /// Adds what is told, unless it is of another thing than the last and there are enough.
     fn add(&mut self, record: &[u8]) -> Result<bool, ReadError> {
-        let (thing, kept) = Told::read(record).ok_or_else(changed)?;
-        if self.things.last() != Some(&thing) {
-            let enough = ENTRIES_TOGETHER <= self.kept.len();
-            if enough || THINGS_TOGETHER <= self.things.len() {
-                return Ok(false);
+        let told = Told::read(record).ok_or_else(changed)?;
+        let start = match self.last {
+            Some((number, start)) if number == told.number => start,
+            _ => {
+                let enough = ENTRIES_TOGETHER <= self.kept.len();
+                if enough || THINGS_TOGETHER <= self.things.len() {
+                    return Ok(false);
+                }
+                self.last = Some((told.number, self.things.len()));
+                self.things.len()
             }
-            self.things.push(thing);
+        };
+        // More things than one share a number almost never; their entries then come mixed.
+        let of_number = self.things.get(start..).unwrap_or(&[]);
+        if !of_number.iter().any(|thing| (thing.kind(), thing.id()) == (told.kind, told.id)) {
+            self.things.push(Subject::of(told.kind, told.id).ok_or_else(changed)?);
         }
-        self.kept.extend(kept.map(|kept| (kept.position, kept.payload.to_owned())));
+        self.kept.extend(told.kept.map(|kept| (kept.position, kept.payload.to_owned())));
         Ok(true)
     }
 
@@ -376,7 +394,11 @@ fn from_bytes(bytes: &[u8]) -> Option<DueRow> {
 
 /// A name and what comes after the byte that ends it.
 pub(super) fn name(bytes: &[u8]) -> Option<(String, &[u8])> {
+    text(bytes).map(|(name, rest)| (name.to_owned(), rest))
+}
+
+fn text(bytes: &[u8]) -> Option<(&str, &[u8])> {
     let end = bytes.iter().position(|byte| *byte == 0)?;
     let (name, rest) = bytes.split_at_checked(end)?;
-    Some((String::from_utf8(name.to_vec()).ok()?, rest.get(1..)?))
+    Some((str::from_utf8(name).ok()?, rest.get(1..)?))
 }

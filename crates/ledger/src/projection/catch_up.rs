@@ -83,7 +83,7 @@ impl New {
         let mut after = start;
         loop {
             let page = connection.entries_after(after).await?;
-            let Some((last, _)) = page.last()? else { break };
+            let Some(last) = page.last() else { break };
             after = last;
             let (mut ids, mut bonds) = (Vec::new(), Vec::new());
             for kept in page.kept() {
@@ -149,7 +149,7 @@ impl New {
         let mut after = i64::MIN;
         loop {
             let page = connection.entries_about(&numbers, i64::MIN, after).await?;
-            let Some((last, _)) = page.last()? else { return Ok(()) };
+            let Some(last) = page.last() else { return Ok(()) };
             after = last;
             for entry in load::read(&[page])? {
                 let folded = entry.subjects().into_iter();

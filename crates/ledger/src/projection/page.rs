@@ -10,13 +10,19 @@ use crate::store::ReadError;
 ///
 /// One long text is read many times faster than a row for each entry.
 #[derive(Debug)]
-pub(crate) struct Page(pub(crate) String);
+pub(crate) struct Page {
+    /// How many entries there are.
+    pub(crate) entries: i64,
+    /// The highest position, 0 where there is no entry.
+    pub(crate) last: i64,
+    pub(crate) text: String,
+}
 
 impl Page {
     /// The entries.
     pub(super) fn kept(&self) -> impl Iterator<Item = Result<Kept<'_>, ReadError>> {
         let mut before = 0;
-        self.0.lines().map(move |line| {
+        self.text.lines().map(move |line| {
             let read = line.split_once(' ').and_then(|(position, payload)| {
                 Some(Kept { position: position.parse().ok()?, payload })
             });
@@ -29,14 +35,9 @@ impl Page {
         })
     }
 
-    /// The highest position, and how many entries there are; none where there are none.
-    pub(super) fn last(&self) -> Result<Option<(i64, usize)>, ReadError> {
-        let mut last = None;
-        for kept in self.kept() {
-            let (highest, count) = last.unwrap_or((0, 0));
-            last = Some((kept?.position.max(highest), count + 1));
-        }
-        Ok(last)
+    /// The highest position; none where there are no entries.
+    pub(super) fn last(&self) -> Option<i64> {
+        (self.entries > 0).then_some(self.last)
     }
 }
 

@@ -130,6 +130,7 @@ macro_rules! read_by_name {
 }
 
 read_by_name! {
+    Page { entries, last, text }
     Through { position, derived }
     AboutRow { thing, first, latest, positions }
     DueRow { site, kind, since, about, thing, nth }
