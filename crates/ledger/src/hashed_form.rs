@@ -2,7 +2,9 @@
 
 use jiff::Timestamp;
 use program::{Entry, EntryId, Fact, PersonId, SiteId};
-use serde::{Deserialize, Serialize};
+use serde::de::Error as _;
+use serde::{Deserialize, Deserializer, Serialize};
+use serde_json::value::RawValue;
 
 use crate::hash::Hash;
 
@@ -33,7 +35,7 @@ struct HashedForm<'a> {
 /// The same fields, read back.
 #[derive(Deserialize)]
 #[serde(deny_unknown_fields)]
-pub(crate) struct ReadForm {
+pub(crate) struct ReadForm<'p> {
     form: u8,
     pub(crate) site: SiteId,
     pub(crate) seq: u64,
@@ -45,7 +47,31 @@ pub(crate) struct ReadForm {
     device: String,
     #[serde(default)]
     corrects: Option<EntryId>,
+    #[serde(borrow)]
+    fact: ReadFact<'p>,
+}
+
+/// A fact, and the text in which it stands.
+struct ReadFact<'p> {
     fact: Fact,
+    text: &'p str,
+}
+
+impl<'p> ReadFact<'p> {
+    fn read(text: &'p str) -> serde_json::Result<Self> {
+        serde_json::from_str(text).map(|fact| Self { fact, text })
+    }
+}
+
+impl<'de: 'p, 'p> Deserialize<'de> for ReadFact<'p> {
+    fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
+        let text = <&RawValue>::deserialize(deserializer)?.get();
+        Self::read(text).map_err(|error| {
+            let said = error.to_string();
+            // The place is that in the fact; the place in the whole text is told after it.
+            D::Error::custom(said.rsplit_once(" at line ").map_or(said.as_str(), |(why, _)| why))
+        })
+    }
 }
 
 /// The text to hash for `entry` at place `seq` of its chain, after the one with hash `previous`.
@@ -66,11 +92,11 @@ pub(crate) fn write(entry: &Entry, seq: u64, previous: Hash) -> Result<String, s
 }
 
 /// Reads a stored text; the error says in words what is wrong with it.
-pub(crate) fn read(payload: &str) -> Result<ReadForm, String> {
+pub(crate) fn read(payload: &str) -> Result<ReadForm<'_>, String> {
     if let Some(form) = as_written(payload) {
         return Ok(form);
     }
-    let form: ReadForm = serde_json::from_str(payload).map_err(|error| error.to_string())?;
+    let form: ReadForm<'_> = serde_json::from_str(payload).map_err(|error| error.to_string())?;
     if form.form == FORM {
         Ok(form)
     } else {
@@ -80,7 +106,7 @@ pub(crate) fn read(payload: &str) -> Result<ReadForm, String> {
 
 /// Reads what stands as [`write`] writes it, which takes half the time; none for any other text,
 /// and for most of those that JSON escapes.
-fn as_written(payload: &str) -> Option<ReadForm> {
+fn as_written(payload: &str) -> Option<ReadForm<'_>> {
     let mut ahead = Ahead(payload);
     ahead.pass(r#"{"form":1,"site":"#)?;
     let site = SiteId::new(ahead.id()?);
@@ -103,7 +129,7 @@ fn as_written(payload: &str) -> Option<ReadForm> {
         None => None,
     };
     ahead.pass(r#","fact":"#)?;
-    let fact = serde_json::from_str(ahead.0.strip_suffix('}')?).ok()?;
+    let fact = ReadFact::read(ahead.0.strip_suffix('}')?).ok()?;
     Some(ReadForm {
         form: FORM,
         site,
@@ -152,7 +178,12 @@ impl<'p> Ahead<'p> {
     }
 }
 
-impl ReadForm {
+impl<'p> ReadForm<'p> {
+    /// The text of the fact.
+    pub(crate) const fn fact_text(&self) -> &'p str {
+        self.fact.text
+    }
+
     /// The entry in it; `None` where a time lies outside the calendar.
     pub(crate) fn into_entry(self) -> Option<Entry> {
         Some(Entry {
@@ -163,7 +194,7 @@ impl ReadForm {
             by: self.by,
             device: self.device,
             corrects: self.corrects,
-            fact: self.fact,
+            fact: self.fact.fact,
         })
     }
 }
@@ -228,9 +259,10 @@ mod tests {
         ];
         for entry in entries {
             let text = write(&entry, 9, Hash::of(b"before")).unwrap();
-            let (short, long): (_, ReadForm) =
+            let (short, long): (_, ReadForm<'_>) =
                 (as_written(&text).unwrap(), serde_json::from_str(&text).unwrap());
             assert_eq!((short.seq, short.previous), (long.seq, long.previous));
+            assert_eq!(short.fact_text(), long.fact_text());
             assert_eq!(short.into_entry(), long.into_entry());
         }
     }
@@ -266,5 +298,12 @@ mod tests {
     fn an_unknown_form_is_refused_by_its_number() {
         let text = write(&held(), 1, Hash::START).unwrap().replace("\"form\":1", "\"form\":2");
         assert_eq!(read(&text).err().unwrap(), "form 2 is not known, only form 1 is");
+    }
+
+    #[test]
+    fn a_fact_that_cannot_be_read_is_told_with_its_place() {
+        let text = write(&held(), 1, Hash::START).unwrap().replace("\"why\"", "\"wh\"");
+        let said = read(&text).err().unwrap();
+        assert_eq!(said, format!("missing field `why` at line 1 column {}", text.len() - 1));
     }
 }

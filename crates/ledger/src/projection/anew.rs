@@ -11,10 +11,10 @@ use program::{EntryId, Part, State, Subject};
 use tokio::task::{JoinHandle, spawn_blocking};
 
 use super::about::{self, Bond, Trees, from_ordered, ordered};
+use super::carried;
 use super::derive::{self, Changes, THINGS_TOGETHER};
 use super::listed::{self, ThingRow};
 use super::load::{Judges, Partial};
-use super::page::Kept;
 use super::sorter::{Sorted, Sorter};
 use super::{Derived, DueRow, Page};
 use crate::store::ReadError;
@@ -36,9 +36,12 @@ pub(super) async fn derive<C: Derived>(connection: &mut C) -> Result<u64, ReadEr
     let trees = Trees::of(connection, correcting).await?;
     connection.add_about(&trees.pieces()).await?;
     for (thing, kept) in trees.bound() {
-        told.push(&Told::named(&thing), &[])?;
-        for (position, payload) in kept {
-            told.push(&Told::folded(&thing, *position), payload.as_bytes())?;
+        told.push(|bytes| Told::named(&thing, bytes))?;
+        for (position, carried) in kept {
+            told.push(|bytes| {
+                Told::folded(&thing, *position, bytes);
+                bytes.extend_from_slice(carried);
+            })?;
         }
     }
     let found = look(connection, told).await?;
@@ -115,19 +118,19 @@ impl Scan {
     fn with(mut self, page: &Page) -> Result<Self, ReadError> {
         for kept in page.kept() {
             let kept = kept?;
-            let (_, entry) = kept.read()?;
+            let (_, entry, fact) = kept.read_with_text()?;
             self.entries += 1;
             let subjects = entry.subjects();
             for bond in Bond::of(kept.position, &entry, &subjects) {
-                self.bonds.push(&bond.to_bytes(), &[])?;
+                self.bonds.push(|bytes| bytes.extend_from_slice(&bond.to_bytes()))?;
             }
             for (part, thing) in &subjects {
                 match part {
-                    Part::Folded => {
-                        let payload = kept.payload.as_bytes();
-                        self.told.push(&Told::folded(thing, kept.position), payload)?;
-                    }
-                    Part::Named => self.told.push(&Told::named(thing), &[])?,
+                    Part::Folded => self.told.push(|bytes| {
+                        Told::folded(thing, kept.position, bytes);
+                        carried::write(&entry, fact, bytes);
+                    })?,
+                    Part::Named => self.told.push(|bytes| Told::named(thing, bytes))?,
                     Part::RestsOn => {}
                 }
             }
@@ -197,34 +200,28 @@ async fn write_bonds<C: Derived>(connection: &mut C, bonds: Sorter) -> Result<()
 }
 
 /// An entry that has a part in a thing: the number of the thing, the position of the entry, the kind
-/// and the id of the thing, and the text of the entry; position and text only where it is folded
-/// into the thing.
+/// and the id of the thing, and the entry; position and entry only where it is folded into the
+/// thing.
 struct Told<'r> {
     number: i64,
     kind: u8,
     id: &'r str,
-    kept: Option<Kept<'r>>,
+    carried: Option<&'r [u8]>,
 }
 
 impl<'r> Told<'r> {
-    fn named(thing: &Subject) -> Vec<u8> {
-        Self::head(thing, i64::MIN)
+    fn named(thing: &Subject, to: &mut Vec<u8>) {
+        Self::folded(thing, i64::MIN, to);
     }
 
-    /// What stands before the text.
-    fn folded(thing: &Subject, position: i64) -> Vec<u8> {
-        Self::head(thing, position)
-    }
-
-    fn head(thing: &Subject, position: i64) -> Vec<u8> {
-        let mut record = Vec::with_capacity(thing.id().len() + 18);
-        record.extend_from_slice(&ordered(about::number(Part::Folded, thing)));
-        record.extend_from_slice(&ordered(position));
-        record.push(thing.kind());
-        record.extend_from_slice(thing.id().as_bytes());
+    /// What stands before the entry.
+    fn folded(thing: &Subject, position: i64, to: &mut Vec<u8>) {
+        to.extend_from_slice(&ordered(about::number(Part::Folded, thing)));
+        to.extend_from_slice(&ordered(position));
+        to.push(thing.kind());
+        to.extend_from_slice(thing.id().as_bytes());
         // No id holds this byte.
-        record.push(0);
-        record
+        to.push(0);
     }
 
     /// None for bytes of another form.
@@ -232,13 +229,9 @@ impl<'r> Told<'r> {
         let (number, rest) = record.split_at_checked(8)?;
         let (position, rest) = rest.split_at_checked(8)?;
         let (kind, rest) = rest.split_first()?;
-        let (id, payload) = text(rest)?;
-        let position = from_ordered(position)?;
-        let kept = match position {
-            i64::MIN => None,
-            _ => Some(Kept { position, payload: str::from_utf8(payload).ok()? }),
-        };
-        Some(Self { number: from_ordered(number)?, kind: *kind, id, kept })
+        let (id, carried) = text(rest)?;
+        let carried = (from_ordered(position)? != i64::MIN).then_some(carried);
+        Some(Self { number: from_ordered(number)?, kind: *kind, id, carried })
     }
 }
 
@@ -266,11 +259,13 @@ impl Telling {
     }
 }
 
-/// Some things, and what is folded into them: the position and the text of each entry.
+/// Some things, and what is folded into them.
 #[derive(Default)]
 struct Handful {
     things: Vec<Subject>,
-    kept: Vec<(i64, String)>,
+    /// The entries, and where each ends.
+    carried: Vec<u8>,
+    ends: Vec<usize>,
     /// The number of the last of the things, and where those of this number begin.
     last: Option<(i64, usize)>,
 }
@@ -282,7 +277,7 @@ impl Handful {
         let start = match self.last {
             Some((number, start)) if number == told.number => start,
             _ => {
-                let enough = ENTRIES_TOGETHER <= self.kept.len();
+                let enough = ENTRIES_TOGETHER <= self.ends.len();
                 if enough || THINGS_TOGETHER <= self.things.len() {
                     return Ok(false);
                 }
@@ -295,15 +290,21 @@ impl Handful {
         if !of_number.iter().any(|thing| (thing.kind(), thing.id()) == (told.kind, told.id)) {
             self.things.push(Subject::of(told.kind, told.id).ok_or_else(changed)?);
         }
-        self.kept.extend(told.kept.map(|kept| (kept.position, kept.payload.to_owned())));
+        if let Some(carried) = told.carried {
+            self.carried.extend_from_slice(carried);
+            self.ends.push(self.carried.len());
+        }
         Ok(true)
     }
 
     /// The things, and the state of what is folded into them.
     fn folded(self) -> Result<(Vec<Subject>, State), ReadError> {
         let mut state = State::default();
-        for (position, payload) in &self.kept {
-            state.take(Kept { position: *position, payload }.read()?.1);
+        let mut start = 0;
+        for end in self.ends {
+            let entry = self.carried.get(start..end).and_then(carried::read);
+            state.take(entry.ok_or_else(changed)?);
+            start = end;
         }
         Ok((self.things, state))
     }
@@ -323,10 +324,10 @@ impl Found {
         let rows: Vec<DueRow> = derive::rows(state, things).collect();
         self.changes.add(&rows, 1);
         for row in &rows {
-            self.rows.push(&to_bytes(row), &[])?;
+            self.rows.push(|bytes| write_due(row, bytes))?;
         }
         for row in listed::rows(state, things) {
-            self.listed.push(&row.to_bytes(), &[])?;
+            self.listed.push(|bytes| row.write(bytes))?;
         }
         Ok(self)
     }
@@ -363,7 +364,7 @@ async fn write<C: Derived>(connection: &mut C, found: Found) -> Result<(), ReadE
     while let Some(some) = listed.next().await? {
         connection.add_things(&some).await?;
     }
-    let mut rows = Batches::of(found.rows, from_bytes);
+    let mut rows = Batches::of(found.rows, read_due);
     while let Some(some) = rows.next().await? {
         connection.add_due(&some).await?;
     }
@@ -371,19 +372,17 @@ async fn write<C: Derived>(connection: &mut C, found: Found) -> Result<(), ReadE
     Ok(connection.count(&found.changes.counted()).await?)
 }
 
-/// Bytes in the order of the rows: no name holds the byte that ends it here.
-fn to_bytes(row: &DueRow) -> Vec<u8> {
-    let mut bytes = Vec::with_capacity(row.site.len() + row.thing.len() + 34);
-    bytes.extend_from_slice(row.site.as_bytes());
-    bytes.push(0);
-    bytes.extend([row.kind, row.since, row.about].into_iter().flat_map(ordered));
-    bytes.extend_from_slice(row.thing.as_bytes());
-    bytes.push(0);
-    bytes.extend_from_slice(&ordered(row.nth));
-    bytes
+/// Appends bytes in the order of the rows: no name holds the byte that ends it here.
+fn write_due(row: &DueRow, to: &mut Vec<u8>) {
+    to.extend_from_slice(row.site.as_bytes());
+    to.push(0);
+    to.extend([row.kind, row.since, row.about].into_iter().flat_map(ordered));
+    to.extend_from_slice(row.thing.as_bytes());
+    to.push(0);
+    to.extend_from_slice(&ordered(row.nth));
 }
 
-fn from_bytes(bytes: &[u8]) -> Option<DueRow> {
+fn read_due(bytes: &[u8]) -> Option<DueRow> {
     let (site, rest) = name(bytes)?;
     let (numbers, rest) = rest.split_at_checked(24)?;
     let (thing, nth) = name(rest)?;

@@ -116,18 +116,16 @@ pub(super) fn rows(state: &State, things: &[Subject]) -> Vec<ThingRow> {
 }
 
 impl ThingRow {
-    /// Bytes in the order of the rows in their table.
-    pub(super) fn to_bytes(&self) -> Vec<u8> {
-        let texts = [&self.sorted, &self.id, &self.name, &self.words, &self.worn];
-        let mut bytes = Vec::from(ordered(self.kind));
-        bytes.extend_from_slice(self.site.as_bytes());
-        bytes.push(0);
-        bytes.extend(ordered(self.gone));
-        for text in texts {
-            bytes.extend_from_slice(text.as_bytes());
-            bytes.push(0);
+    /// Appends bytes in the order of the rows in their table.
+    pub(super) fn write(&self, to: &mut Vec<u8>) {
+        to.extend(ordered(self.kind));
+        to.extend_from_slice(self.site.as_bytes());
+        to.push(0);
+        to.extend(ordered(self.gone));
+        for text in [&self.sorted, &self.id, &self.name, &self.words, &self.worn] {
+            to.extend_from_slice(text.as_bytes());
+            to.push(0);
         }
-        bytes
     }
 
     /// The row in these bytes; none for bytes of another form.

@@ -8,6 +8,7 @@
 
 mod about;
 mod anew;
+mod carried;
 mod catch_up;
 mod derive;
 mod due;

@@ -48,15 +48,20 @@ pub(super) struct Kept<'p> {
     pub(super) payload: &'p str,
 }
 
-impl Kept<'_> {
+impl<'p> Kept<'p> {
     /// The entry, and its place in the chain of its site.
     pub(super) fn read(&self) -> Result<(u64, Entry), ReadError> {
+        self.read_with_text().map(|(seq, entry, _)| (seq, entry))
+    }
+
+    /// The same, and the text of its fact.
+    pub(super) fn read_with_text(&self) -> Result<(u64, Entry, &'p str), ReadError> {
         let unreadable = |why: String| ReadError::Unreadable { position: self.position, why };
         let form = hashed_form::read(self.payload).map_err(unreadable)?;
-        let seq = form.seq;
+        let (seq, text) = (form.seq, form.fact_text());
         let entry = form.into_entry();
         let entry =
             entry.ok_or_else(|| unreadable("it holds a time outside the calendar".into()))?;
-        Ok((seq, entry))
+        Ok((seq, entry, text))
     }
 }

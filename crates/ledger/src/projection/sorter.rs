@@ -43,17 +43,17 @@ impl Default for Sorter {
 }
 
 impl Sorter {
-    /// Adds a record, made of two parts.
-    pub(super) fn push(&mut self, first: &[u8], second: &[u8]) -> io::Result<()> {
-        let length = first.len() + second.len();
-        if self.held.bytes.len() + length > self.most && !self.held.bytes.is_empty() {
+    /// Adds the record that `write` appends.
+    pub(super) fn push(&mut self, write: impl FnOnce(&mut Vec<u8>)) -> io::Result<()> {
+        if self.held.bytes.len() >= self.most {
             self.write_away()?;
         }
         if self.held.bytes.capacity() == 0 {
-            // What is not used of it is not taken from the memory either.
-            self.held.bytes.reserve_exact(self.most);
+            // What is not used of it is not taken from the memory either; the last record goes
+            // beyond.
+            self.held.bytes.reserve_exact(self.most + AT_ONCE);
         }
-        self.held.push(first, second);
+        self.held.push(write);
         Ok(())
     }
 
@@ -104,10 +104,9 @@ impl Sorter {
 }
 
 impl Held {
-    fn push(&mut self, first: &[u8], second: &[u8]) {
+    fn push(&mut self, write: impl FnOnce(&mut Vec<u8>)) {
         let start = self.bytes.len();
-        self.bytes.extend_from_slice(first);
-        self.bytes.extend_from_slice(second);
+        write(&mut self.bytes);
         let record = self.bytes.get(start..).unwrap_or(&[]);
         self.places.push(Place { head: head(record), start, end: self.bytes.len() });
     }
@@ -222,8 +221,7 @@ mod tests {
         ) {
             let mut sorter = Sorter { most, ..Sorter::default() };
             for record in &records {
-                let (first, second) = record.split_at(record.len() / 2);
-                sorter.push(first, second).unwrap();
+                sorter.push(|bytes| bytes.extend_from_slice(record)).unwrap();
             }
             let mut sorted = sorter.sorted().unwrap();
             let mut found = Vec::new();
