@@ -142,15 +142,9 @@ impl Derived for PgConnection {
         .await
     }
 
-    async fn clear(&mut self) -> sqlx::Result<()> {
-        // Whoever looks at an earlier moment must still find what was there: TRUNCATE would hide it.
-        sqlx::raw_sql(
-            "DELETE FROM about; DELETE FROM due; DELETE FROM due_count; \
-             DELETE FROM things; DELETE FROM projected",
-        )
-        .execute(self)
-        .await
-        .map(|_| ())
+    async fn unindex(&mut self) -> sqlx::Result<()> {
+        // Whoever asks meanwhile would wait for the index.
+        Ok(())
     }
 
     async fn index(&mut self) -> sqlx::Result<()> {

@@ -15,6 +15,7 @@ use super::carried;
 use super::derive::{self, Changes, THINGS_TOGETHER};
 use super::listed::{self, ThingRow};
 use super::load::{Judges, Partial};
+use super::replace::{Standing, TableRow};
 use super::sorter::{Sorted, Sorter};
 use super::{Derived, DueRow, Page};
 use crate::store::ReadError;
@@ -30,7 +31,7 @@ const ENTRIES_TOGETHER: usize = 5000;
 
 /// Derives everything; gives the number of entries.
 pub(super) async fn derive<C: Derived>(connection: &mut C) -> Result<u64, ReadError> {
-    connection.clear().await?;
+    connection.unindex().await?;
     let Scan { entries, bonds, mut told, correcting } = scan(connection).await?;
     write_bonds(connection, bonds).await?;
     let trees = Trees::of(connection, correcting).await?;
@@ -192,11 +193,12 @@ fn changed() -> io::Error {
 }
 
 async fn write_bonds<C: Derived>(connection: &mut C, bonds: Sorter) -> Result<(), ReadError> {
+    let mut standing = Standing::all();
     let mut batches = Batches::of(bonds, Bond::from_bytes);
     while let Some(some) = batches.next().await? {
-        connection.add_about(&about::pieces(&some)).await?;
+        standing.put(connection, about::pieces(&some)).await?;
     }
-    Ok(())
+    Ok(standing.end(connection).await?)
 }
 
 /// An entry that has a part in a thing: the number of the thing, the position of the entry, the kind
@@ -306,6 +308,10 @@ impl Handful {
             state.take(entry.ok_or_else(changed)?);
             start = end;
         }
+        for thing in &self.things {
+            // A thing is folded when it is first looked at: here, where that keeps nobody waiting.
+            let _ = state.knows(thing);
+        }
         Ok((self.things, state))
     }
 }
@@ -359,17 +365,26 @@ async fn look<C: Derived>(connection: &mut C, told: Sorter) -> Result<Found, Rea
     }
 }
 
-async fn write<C: Derived>(connection: &mut C, found: Found) -> Result<(), ReadError> {
-    let mut listed = Batches::of(found.listed, ThingRow::from_bytes);
-    while let Some(some) = listed.next().await? {
-        connection.add_things(&some).await?;
-    }
-    let mut rows = Batches::of(found.rows, read_due);
-    while let Some(some) = rows.next().await? {
-        connection.add_due(&some).await?;
-    }
+async fn write<C: Derived>(connection: &mut C, mut found: Found) -> Result<(), ReadError> {
+    write_rows(connection, Batches::of(found.listed, ThingRow::from_bytes)).await?;
+    write_rows(connection, Batches::of(found.rows, read_due)).await?;
     connection.index().await?;
+    for counted in connection.counts().await? {
+        found.changes.take_off(counted);
+    }
     Ok(connection.count(&found.changes.counted()).await?)
+}
+
+async fn write_rows<C, R>(connection: &mut C, mut batches: Batches<R>) -> Result<(), ReadError>
+where
+    C: Derived,
+    R: TableRow + Send + 'static,
+{
+    let mut standing = Standing::all();
+    while let Some(some) = batches.next().await? {
+        standing.put(connection, some).await?;
+    }
+    Ok(standing.end(connection).await?)
 }
 
 /// Appends bytes in the order of the rows: no name holds the byte that ends it here.

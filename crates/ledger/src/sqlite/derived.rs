@@ -153,15 +153,11 @@ impl Derived for SqliteConnection {
         .await
     }
 
-    async fn clear(&mut self) -> sqlx::Result<()> {
-        sqlx::raw_sql(
-            "DELETE FROM about; DELETE FROM due; DELETE FROM due_count; \
-             DELETE FROM things; DELETE FROM projected; \
-             DROP INDEX IF EXISTS due_of_thing; DROP INDEX IF EXISTS thing_by_id",
-        )
-        .execute(self)
-        .await
-        .map(|_| ())
+    async fn unindex(&mut self) -> sqlx::Result<()> {
+        sqlx::raw_sql("DROP INDEX IF EXISTS due_of_thing; DROP INDEX IF EXISTS thing_by_id")
+            .execute(self)
+            .await
+            .map(|_| ())
     }
 
     async fn index(&mut self) -> sqlx::Result<()> {
