@@ -31,7 +31,9 @@ const ENTRIES_TOGETHER: usize = 5000;
 
 /// Derives everything; gives the number of entries.
 pub(super) async fn derive<C: Derived>(connection: &mut C) -> Result<u64, ReadError> {
-    connection.unindex().await?;
+    if connection.through().await?.is_none() {
+        connection.unindex().await?;
+    }
     let Scan { entries, bonds, mut told, correcting } = scan(connection).await?;
     write_bonds(connection, bonds).await?;
     let trees = Trees::of(connection, correcting).await?;

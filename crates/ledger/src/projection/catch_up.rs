@@ -24,7 +24,7 @@ pub(crate) async fn catch_up<S: Store>(store: &S) -> Result<(), ReadError> {
     Ok(())
 }
 
-/// Drops everything derived and derives it again; gives the number of entries.
+/// Derives everything again and puts right what stands otherwise; gives the number of entries.
 pub(crate) async fn rebuild<S: Store>(store: &S) -> Result<u64, ReadError> {
     let mut writing = store.begin().await?;
     let last = writing.connection().last().await?;

@@ -6,7 +6,8 @@ use std::collections::binary_heap::PeekMut;
 use std::fs::File;
 use std::io::{self, BufReader, BufWriter, Read, Seek, Write};
 
-/// So many bytes are sorted in memory before they are written away.
+/// So many bytes, those by which the places are kept among them, are sorted in memory before they are
+/// written away.
 const HELD: usize = 16 * 1024 * 1024;
 
 /// So many bytes of a file are written or read together.
@@ -29,12 +30,12 @@ struct Held {
 /// Where a record stands among the bytes.
 struct Place {
     head: Head,
-    start: usize,
-    end: usize,
+    start: u32,
+    length: u32,
 }
 
-/// The first bytes of a record, by which most are told apart.
-type Head = u128;
+/// The first bytes of a record, by which most are told apart, as two numbers.
+type Head = [u64; 2];
 
 impl Default for Sorter {
     fn default() -> Self {
@@ -45,16 +46,16 @@ impl Default for Sorter {
 impl Sorter {
     /// Adds the record that `write` appends.
     pub(super) fn push(&mut self, write: impl FnOnce(&mut Vec<u8>)) -> io::Result<()> {
-        if self.held.bytes.len() >= self.most {
+        if self.held.size() >= self.most {
             self.write_away()?;
         }
-        if self.held.bytes.capacity() == 0 {
-            // What is not used of it is not taken from the memory either; the last record goes
+        if self.held.places.capacity() == 0 {
+            // What is not used of it is not taken from the memory either; the last record may go
             // beyond.
             self.held.bytes.reserve_exact(self.most + AT_ONCE);
+            self.held.places.reserve_exact(self.most / size_of::<Place>() + 1);
         }
-        self.held.push(write);
-        Ok(())
+        self.held.push(write)
     }
 
     /// Sorts what is still held.
@@ -88,10 +89,8 @@ impl Sorter {
         self.held.sort();
         let mut file = BufWriter::with_capacity(AT_ONCE, tempfile::tempfile()?);
         for place in &self.held.places {
-            let record = self.held.record(place);
-            let length = u32::try_from(record.len()).map_err(io::Error::other)?;
-            file.write_all(&length.to_le_bytes())?;
-            file.write_all(record)?;
+            file.write_all(&place.length.to_le_bytes())?;
+            file.write_all(self.held.record(place))?;
         }
         let mut file = file.into_inner().map_err(io::IntoInnerError::into_error)?;
         file.rewind()?;
@@ -104,15 +103,24 @@ impl Sorter {
 }
 
 impl Held {
-    fn push(&mut self, write: impl FnOnce(&mut Vec<u8>)) {
+    fn size(&self) -> usize {
+        self.bytes.len() + size_of_val(self.places.as_slice())
+    }
+
+    fn push(&mut self, write: impl FnOnce(&mut Vec<u8>)) -> io::Result<()> {
         let start = self.bytes.len();
         write(&mut self.bytes);
         let record = self.bytes.get(start..).unwrap_or(&[]);
-        self.places.push(Place { head: head(record), start, end: self.bytes.len() });
+        let number = |number: usize| u32::try_from(number).map_err(io::Error::other);
+        let (head, length) = (head(record), number(record.len())?);
+        self.places.push(Place { head, start: number(start)?, length });
+        Ok(())
     }
 
     fn record(&self, place: &Place) -> &[u8] {
-        self.bytes.get(place.start..place.end).unwrap_or(&[])
+        let number = |number| usize::try_from(number).unwrap_or(usize::MAX);
+        let rest = self.bytes.get(number(place.start)..).unwrap_or(&[]);
+        rest.get(..number(place.length)).unwrap_or(&[])
     }
 
     fn sort(&mut self) {
@@ -127,12 +135,17 @@ impl Held {
 }
 
 fn head(record: &[u8]) -> Head {
-    let mut head = [0; size_of::<Head>()];
-    let length = record.len().min(head.len());
-    if let (Some(head), Some(record)) = (head.get_mut(..length), record.get(..length)) {
-        head.copy_from_slice(record);
+    let mut bytes = [0; size_of::<Head>()];
+    let length = record.len().min(bytes.len());
+    if let (Some(bytes), Some(record)) = (bytes.get_mut(..length), record.get(..length)) {
+        bytes.copy_from_slice(record);
     }
-    Head::from_be_bytes(head)
+    // The order of the numbers is that of the bytes.
+    let number = |from: usize| {
+        let bytes = bytes.get(from..).and_then(|bytes| bytes.first_chunk());
+        u64::from_be_bytes(*bytes.unwrap_or(&[0; 8]))
+    };
+    [number(0), number(8)]
 }
 
 /// The next record of a run, after its head, and the number of the run.

@@ -162,8 +162,8 @@ impl Derived for SqliteConnection {
 
     async fn index(&mut self) -> sqlx::Result<()> {
         sqlx::raw_sql(
-            "CREATE INDEX due_of_thing ON due (about, thing); \
-             CREATE INDEX thing_by_id ON things (kind, id)",
+            "CREATE INDEX IF NOT EXISTS due_of_thing ON due (about, thing); \
+             CREATE INDEX IF NOT EXISTS thing_by_id ON things (kind, id)",
         )
         .execute(self)
         .await
