@@ -155,6 +155,13 @@ fn enrols_people(plant: &Plant) {
         page.follow("Training");
         plant.sends(&[("topic", "wear"), ("understood", "yes")]);
     }
+    // What was taught was not kept: it is due until it is taught again.
+    page.follow("Something changed about a wearer");
+    plant.sends(&[("of", "training")]);
+    page.sees("something was seen that asks for it anew");
+    page.follow("Training");
+    plant.sends(&[("topic", "wear"), ("understood", "yes")]);
+    assert!(!page.text().contains("asks for it anew"));
     page.follow("Advice for wearing by choice given");
     plant.sends(&[]);
     plant.later(1);
@@ -487,6 +494,7 @@ fn inspector(plant: &Plant) {
         "fit factor 300",
         "Alder Finch may wear any respirator",
         "Alder Finch trained in wearing: understood",
+        "A new training of",
         "straps, strap torn",
         "Disinfected with hypochlorite",
         "Repaired by Hazel Plover with 4712 strap",

@@ -6,7 +6,7 @@ use quantity::{
 };
 use serde::{Deserialize, Serialize};
 use sorbent::{
-    Air, Bed, BedParts, Calibration, DEFAULT_GRANULE_CM, Measured, Method, Start, SteadyCase,
+    Air, Bed, BedParts, Calibration, DEFAULT_GRANULE_CM, Measured, Method, Own, Start, SteadyCase,
     Stream, Vapour, calibrate, reference_energy_of_wood_1994,
 };
 use substance::{Catalogue, Substance};
@@ -138,6 +138,8 @@ pub struct CalibrationAnswer {
     pub rate_factor: f64,
     /// What the affinity of each vapour with an isotherm is multiplied by, by name.
     pub affinities: Vec<(String, f64)>,
+    /// What the density of its liquid is multiplied by in the pores.
+    pub packings: Vec<(String, f64)>,
     /// Relative standard deviations of the three.
     pub deviations: [f64; 3],
     /// Correlations of the errors: volume and energy, volume and rate, energy and rate.
@@ -337,11 +339,16 @@ fn answer(
     let percent = |deviation: f64| 100.0 * deviation;
     let kj = found.reference_energy / 1e3;
     let [first, second, third] = correlations;
+    let own = |factor: fn(&Own) -> f64| -> Vec<(String, f64)> {
+        found.own.iter().map(|own| (own.vapour.clone(), factor(own))).collect()
+    };
+    let (affinities, packings) = (own(|own| own.affinity), own(|own| own.packing));
     let case_lines = format!(
-        "[cartridge]\nmicropore_volume = \"{:.4} cm3/g\"\nreference_energy = \"{kj:.3} kJ/mol\"\nrate_factor = {:.4}\n{}\n[uncertainty]\nmicropore_volume = \"{:.2} %\"\nreference_energy = \"{:.2} %\"\nrate = \"{:.2} %\"\ncorrelation = {{ volume_energy = {first:.4}, volume_rate = {second:.4}, energy_rate = {third:.4} }}\n",
+        "[cartridge]\nmicropore_volume = \"{:.4} cm3/g\"\nreference_energy = \"{kj:.3} kJ/mol\"\nrate_factor = {:.4}\n{}{}\n[uncertainty]\nmicropore_volume = \"{:.2} %\"\nreference_energy = \"{:.2} %\"\nrate = \"{:.2} %\"\ncorrelation = {{ volume_energy = {first:.4}, volume_rate = {second:.4}, energy_rate = {third:.4} }}\n",
         found.micropore_volume,
         found.rate_factor,
-        affinity_line(&found.affinities),
+        factors_line("affinity", &affinities),
+        factors_line("packing", &packings),
         percent(volume),
         percent(energy),
         percent(rate),
@@ -351,7 +358,8 @@ fn answer(
         micropore_volume: found.micropore_volume,
         reference_energy: kj,
         rate_factor: found.rate_factor,
-        affinities: found.affinities.clone(),
+        affinities,
+        packings,
         deviations,
         correlations,
         learned: found.learned,
@@ -361,8 +369,8 @@ fn answer(
     }
 }
 
-fn affinity_line(affinities: &[(String, f64)]) -> String {
+fn factors_line(key: &str, factors: &[(String, f64)]) -> String {
     let told = |(name, factor): &(String, f64)| format!("{name:?} = {factor:.4}");
-    let told: Vec<String> = affinities.iter().map(told).collect();
-    if told.is_empty() { String::new() } else { format!("affinity = {{ {} }}\n", told.join(", ")) }
+    let told: Vec<String> = factors.iter().map(told).collect();
+    if told.is_empty() { String::new() } else { format!("{key} = {{ {} }}\n", told.join(", ")) }
 }

@@ -29,9 +29,9 @@ pub mod what_if;
 
 pub use entry::{
     AirFigures, AirQuality, BedSpec, CareStep, Clearance, CylinderTerms, Entry, Every, Fact,
-    FitExercise, FitMethod, FitRecord, InspectionOccasion, PointFound, PointResult, RepairScope,
-    ReuseCalculation, Role, SealCheck, SeriousSign, SparePart, StockItem, SupplySource, TaskSpec,
-    TrainingTopic, WorkRate,
+    FitExercise, FitMethod, FitRecord, InspectionOccasion, PointFound, PointResult, Renewal,
+    RepairScope, ReuseCalculation, Role, SealCheck, SeriousSign, SparePart, StockItem,
+    SupplySource, TaskSpec, TrainingTopic, WorkRate,
 };
 pub use ids::{
     ActionId, CylinderId, ElementTypeId, EntryId, GroupId, ModelId, PersonId, PlaceId, SiteId,

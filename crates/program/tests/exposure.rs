@@ -226,8 +226,16 @@ fn odd_groups_are_told_and_not_made_up() {
     assert!(cautions("0.01 0.3 2 40 900 5000").contains(&"exposure.wide-spread"));
     assert!(cautions("1 1.01 1.02 1.01 1 0.99 1 1.01 50 1.02").contains(&"exposure.not-lognormal"));
     assert!(cautions("<1 3 4 6 5 7").contains(&"exposure.below-detection"));
-    let equal = answer("2 2 2 2 2 2", Some("5 mg/m3"));
-    assert!(equal.against_limit.unwrap().exceedance.is_none());
+    // The logarithm of ten rounds: their mean is not quite it.
+    for equal in ["2 2 2 2 2 2", "10 10 10 10 10 10"] {
+        let equal = answer(equal, Some("50 mg/m3"));
+        let against = equal.against_limit.unwrap();
+        assert!(against.exceedance.is_none());
+        assert_eq!(against.en_689, Some(En689::NoSpread));
+        let design = equal.design_concentration.unwrap();
+        assert_eq!(design.basis, Basis::HighestReading);
+        assert!(!design.words.contains("confidence"), "{}", design.words);
+    }
     let all_below = answer("<1 <1 <2 <1 <1 <1", Some("5 mg/m3"));
     assert_eq!(all_below.design_concentration.unwrap().level.number(), 2.0);
 }
@@ -312,6 +320,13 @@ fn a_table_is_read_by_its_header_and_refused_by_line_and_column() {
         ("concentration\n", 1, "concentration", "no readings"),
         ("concentration,unit\n3 ppm\n", 2, "table", "this row has"),
         ("", 1, "concentration", "no such column"),
+        (
+            "concentration,task\n3 ppm,a\n4 ppm,\"a\n9 ppm,b\n5 ppm,c\"\n",
+            3,
+            "table",
+            "close the quote",
+        ),
+        ("concentration,concentration\n3 ppm,400 ppm\n", 1, "concentration", "two columns"),
     ] {
         let error = Readings::read(text).unwrap_err();
         assert_eq!((error.line, error.key.as_str()), (line, key), "{text}: {error}");

@@ -252,10 +252,10 @@ const ISOTHERMS: [(&str, [(f64, f64); 3]); 2] = [
     ("toluene", [(0.005, 0.270), (0.05, 0.325), (0.5, 0.370)]),
 ];
 
-// The affinities of a report shorten and lengthen the lives of the case that takes them over, by either
-// method, and only where they are told of a described bed.
+// What a report tells of a vapour changes the life of the case that takes it over, by either method, and
+// only where it is told of a described bed.
 #[test]
-fn affinities_of_a_report_are_taken_over_by_the_case() {
+fn what_a_report_tells_of_a_vapour_is_taken_over_by_the_case() {
     let mut report = REPORT.to_owned();
     for (name, points) in ISOTHERMS {
         for (kpa, loading) in points {
@@ -265,20 +265,23 @@ fn affinities_of_a_report_are_taken_over_by_the_case() {
         }
     }
     let found = WrittenReport::read(&report).unwrap().calibrate().unwrap();
-    let names: Vec<&str> = found.affinities.iter().map(|(name, _)| name.as_str()).collect();
-    assert_eq!(names, ["Acetone", "Toluene"]);
-    let line = found.case_lines.lines().find(|line| line.starts_with("affinity = ")).unwrap();
+    let names = |factors: &[(String, f64)]| factors.iter().map(|f| f.0.clone()).collect::<Vec<_>>();
+    assert_eq!(names(&found.affinities), ["Acetone", "Toluene"]);
+    assert_eq!(names(&found.packings), ["Acetone", "Toluene"]);
     let told = |line: &str| CASE.replace("[air]", &format!("{line}\n[air]"));
     let plain = best(&life(CASE).unwrap());
-    let by = best(&life(&told(line)).unwrap()) / plain - 1.0;
-    let factor = found.affinities[1].1;
-    assert!(by * (factor - 1.0) > 0.0, "{by} {factor}");
-    for method in ["", "method = \"bed\"\n"] {
-        let of = |factor: f64| {
-            let case = told(&format!("affinity = {{ toluene = {factor} }}"));
-            best(&life(&format!("{method}{case}")).unwrap())
-        };
-        assert!(of(0.8) < 0.98 * of(1.0) && of(1.0) < 0.99 * of(1.1), "{method}");
+    for (key, factor) in [("affinity", found.affinities[1].1), ("packing", found.packings[1].1)] {
+        let starts = format!("{key} = ");
+        let line = found.case_lines.lines().find(|line| line.starts_with(&starts)).unwrap();
+        let by = best(&life(&told(line)).unwrap()) / plain - 1.0;
+        assert!(by * (factor - 1.0) > 0.0, "{key}: {by} {factor}");
+        for method in ["", "method = \"bed\"\n"] {
+            let of = |factor: f64| {
+                let case = told(&format!("{key} = {{ toluene = {factor} }}"));
+                best(&life(&format!("{method}{case}")).unwrap())
+            };
+            assert!(of(0.8) < 0.98 * of(1.0) && of(1.0) < 0.99 * of(1.1), "{key} {method}");
+        }
     }
     let refused = life(&told("affinity = { toluene = 3.0 }")).unwrap_err();
     assert!(refused.contains("outside 0.5 to 2"), "{refused}");

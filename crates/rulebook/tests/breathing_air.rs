@@ -110,6 +110,27 @@ fn cylinders_last_as_the_examples_print() {
     assert_eq!(rows.len(), 6);
 }
 
+// Source: 42 CFR 84.83(f): the alarm keeps a part of the rated time, whatever the charge is. The alarm
+// of a full one sounds at 66.91 bar (`data/checks/cylinder_air_examples.csv` CY01).
+#[test]
+fn the_alarm_of_a_cylinder_that_is_not_full_sounds_where_that_of_a_full_one_does() {
+    let bar = |bar: f64| KilopascalGauge::from_kpa(bar * 100.0).unwrap();
+    let at = |charge: f64| {
+        let volume = Litres::from_l(6.8).unwrap();
+        let rated = Some(bar(300.0));
+        let cylinder = Cylinder { volume, charge: bar(charge), rated, temperature: celsius(20.0) };
+        duration(&cylinder, &wear(40.0, 25.0)).unwrap()
+    };
+    let (full, half, low) = (at(300.0), at(150.0), at(60.0));
+    assert_eq!(format!("{:.2}", full.to_alarm.as_min()), "34.13");
+    for lasts in [&full, &half] {
+        assert_eq!(format!("{:.2}", lasts.alarm_pressure.as_kpa() / 100.0), "66.91");
+        assert!((lasts.after_alarm.as_min() / full.after_alarm.as_min() - 1.0).abs() < 1e-9);
+    }
+    assert!(half.to_alarm < full.to_alarm && low.to_alarm.as_min() == 0.0, "{half:?} {low:?}");
+    assert!(low.after_alarm < full.after_alarm);
+}
+
 #[test]
 fn impossible_cylinders_are_refused_by_name() {
     let bar = |bar: f64| KilopascalGauge::from_kpa(bar * 100.0).unwrap();

@@ -26,7 +26,7 @@ mod vapour;
 
 pub use bed::{Air, Bed, BedParts, Carbon, DEFAULT_GRANULE_CM};
 pub use breakthrough::{Breakthrough, BreakthroughTerms};
-pub use calibrate::{Beside, Calibration, CalibrationError, Measured, Start, calibrate};
+pub use calibrate::{Beside, Calibration, CalibrationError, Measured, Own, Start, calibrate};
 pub use capacity::{
     REFERENCE_POLARISATION_CM3_PER_MOL, TYPICAL_WATER, WaterIsotherm, adsorbed_volume, affinity,
     humid_volume, reference_energy_of_wood_1994, wood_1994_energy,

@@ -14,12 +14,13 @@ pub struct Vapour {
     pub psat_kpa: f64,
     /// Slope of its logarithm, 1/K.
     pub psat_log_slope_per_k: f64,
-    /// Density of the liquid, g/cm³.
+    /// Density of the liquid, g/cm³; in the pores of a known carbon that times the packing that an isotherm
+    /// told ([`crate::calibrate()`]).
     pub density: f64,
     /// Molar polarisation, cm³/mol.
     pub polarisation: f64,
-    /// How strongly carbon holds it relative to benzene: [`affinity`] of its polarisation, or that times
-    /// the factor that an isotherm on the carbon in question told ([`crate::calibrate()`]).
+    /// How strongly carbon holds it relative to benzene: [`affinity`] of its polarisation; on a known carbon
+    /// that times the factor that an isotherm told.
     pub affinity: f64,
     /// Whether vapour pressure, density and polarisation were estimated rather than measured or
     /// correlated from measurements; each widens the bound.
@@ -70,6 +71,14 @@ impl Vapour {
             },
         };
         Ok((vapour, sources))
+    }
+
+    /// As a carbon holds it of which more is known: affinity and density times these factors.
+    #[must_use]
+    pub fn held(mut self, affinity: f64, packing: f64) -> Self {
+        self.affinity *= affinity;
+        self.density *= packing;
+        self
     }
 
     /// Volume of one mole of the liquid, cm³/mol.

@@ -106,22 +106,28 @@ fn poor_and_contradictory_reports_are_refused_with_the_reason() {
 // Identity: a carbon that holds one vapour 6 % more and another 6 % less than their polarisations say is
 // found from their isotherms; a vapour of which nothing was measured is held as its polarisation says.
 #[test]
-fn isotherms_of_two_vapours_tell_the_affinity_of_each() {
-    let points = |name: &str, by: f64| {
+fn isotherms_of_two_vapours_tell_affinity_and_packing_of_each() {
+    let points = |name: &str, (affinity, packing): (f64, f64)| {
         let vapour = vapour(name);
         let pressures = [1e-3, 0.01, 0.1, 1.0].into_iter();
-        pressures.map(move |p| point(vapour.clone(), p, (0.45, 18_000.0 * by)))
+        let pores = (0.45 * packing, 18_000.0 * affinity);
+        pressures.map(move |p| point(vapour.clone(), p, pores))
     };
-    let report: Vec<Measured> = points("acetone", 0.94).chain(points("toluene", 1.06)).collect();
+    let (acetone, toluene) = ((0.94, 1.03), (1.06, 0.97));
+    let report: Vec<Measured> =
+        points("acetone", acetone).chain(points("toluene", toluene)).collect();
     let found = calibrate(&report, START).unwrap();
     assert!(found.misfit < 0.003, "{}", found.misfit);
     assert!((found.reference_energy / 18_000.0 - 1.0).abs() < 0.01, "{found:?}");
-    let factors: Vec<f64> = found.affinities.iter().map(|(_, factor)| *factor).collect();
-    assert!((factors[0] / 0.94 - 1.0).abs() < 0.01 && (factors[1] / 1.06 - 1.0).abs() < 0.01);
+    for (own, (affinity, packing)) in found.own.iter().zip([acetone, toluene]) {
+        let off = [own.affinity / affinity - 1.0, own.packing / packing - 1.0];
+        assert!(off.iter().all(|off| off.abs() < 0.01), "{own:?}");
+    }
     let turned: Vec<Measured> = report.into_iter().rev().collect();
     let turned = calibrate(&turned, START).unwrap();
-    for ((name, a), (other, b)) in found.affinities.iter().zip(&turned.affinities) {
-        assert!(name == other && (a / b - 1.0).abs() < 1e-9, "order changes nothing: {a} {b}");
+    for (a, b) in found.own.iter().zip(&turned.own) {
+        let same = (a.affinity / b.affinity - 1.0).abs() < 1e-9;
+        assert!(a.vapour == b.vapour && same, "order changes nothing: {a:?} {b:?}");
     }
-    assert_eq!(calibrate(&curve((0.45, 18_000.0, 1.0)), START).unwrap().affinities, []);
+    assert_eq!(calibrate(&curve((0.45, 18_000.0, 1.0)), START).unwrap().own, []);
 }

@@ -9,9 +9,10 @@
 mod loadings_support;
 
 use loadings_support::{
-    Both, Humid, Pair, Together, humid, mixtures, off, offs, plain_toluene, predicted_by_family,
-    singles,
+    Both, Humid, Pair, Together, humid, median, mixtures, off, offs, plain_toluene,
+    predicted_by_family, singles, waters,
 };
+use sorbent::{TYPICAL_WATER, WaterIsotherm};
 
 // A vapour predicted from what other vapours do on the same carbon, no compound fitted. What is
 // allowed is what was found, rounded up: growth of an error is a change to look at. The mean of the
@@ -44,7 +45,8 @@ fn each(rows: &[Together]) -> Vec<Both> {
 }
 
 // The theory is that of the plain treatment, the ideal adsorbed solution. How two vapours share the pores
-// rests on the ratio of their affinities, and that is read from the isotherms on that carbon.
+// rests on the ratio of their affinities, and that is read from the isotherms on that carbon. Where that of
+// one is missing the mean is halved, the median hardly changed.
 #[test]
 fn two_vapours_are_met_with_half_the_error_of_the_plain_treatment() {
     let mut rows = mixtures();
@@ -59,7 +61,7 @@ fn two_vapours_are_met_with_half_the_error_of_the_plain_treatment() {
     let (ours, plain) = offs(each(&rows).iter());
     println!("isotherms of both at hand: ours {ours:?}\nplain {plain:?}");
     assert!(
-        ours.mean < 0.50 * plain.mean && ours.median < 0.52 * plain.median,
+        ours.mean < 0.50 * plain.mean && ours.median < 0.50 * plain.median,
         "{ours:?} {plain:?}"
     );
     assert!(ours.count > 50);
@@ -75,6 +77,19 @@ fn the_plain_treatment_gives_its_worked_numbers() {
     }
 }
 
+// The usual water is the middle of five measured carbons.
+#[test]
+fn usual_water_is_that_of_the_middle_carbon() {
+    let waters = waters();
+    println!("{waters:?}");
+    assert_eq!(waters.len(), 5);
+    let of = |pick: fn(&WaterIsotherm) -> f64| median(waters.values().map(pick).collect());
+    let WaterIsotherm { most, steepness, midpoint } = TYPICAL_WATER;
+    assert!((of(|w| w.most) - most).abs() < 1e-3);
+    assert!((of(|w| w.steepness) - steepness).abs() < 0.02);
+    assert!((of(|w| w.midpoint) - midpoint).abs() < 1e-3);
+}
+
 #[test]
 fn humid_loadings_are_met_with_half_the_error_of_the_plain_treatment() {
     let rows = humid();
@@ -82,8 +97,10 @@ fn humid_loadings_are_met_with_half_the_error_of_the_plain_treatment() {
     let (ours, plain, dry) = (of(|r| r.ours), of(|r| r.plain), of(|r| r.dry));
     println!("ours {ours:?}\nplain {plain:?}\ndry {dry:?}");
     assert!(ours.count == rows.len() && rows.len() > 60);
-    assert!(ours.mean < 0.52 * plain.mean, "{ours:?} {plain:?}");
-    assert!(ours.median < 0.50 * plain.median, "{ours:?} {plain:?}");
+    assert!(
+        ours.mean < 0.50 * plain.mean && ours.median < 0.50 * plain.median,
+        "{ours:?} {plain:?}"
+    );
     // Of the carbons whose own dry isotherms are at hand alone.
     let known = |pick: fn(&Humid) -> Pair| {
         let known = rows.iter().filter(|r| r.carbon == "AC46" || r.carbon == "AC47");
@@ -92,7 +109,7 @@ fn humid_loadings_are_met_with_half_the_error_of_the_plain_treatment() {
     let (ours, plain) = (known(|r| r.ours), known(|r| r.plain));
     println!("own isotherms: ours {ours:?}\nplain {plain:?}");
     assert!(
-        ours.mean < 0.62 * plain.mean && ours.median < 0.55 * plain.median,
+        ours.mean < 0.56 * plain.mean && ours.median < 0.50 * plain.median,
         "{ours:?} {plain:?}"
     );
 }

@@ -9,8 +9,8 @@ use jiff::tz::TimeZone;
 use program::fit_sheet::{FitAnswer, FitSheet};
 use program::state::State;
 use program::{
-    Clearance, Entry, Fact, FitMethod, FitRecord, InspectionOccasion, PersonId, SeriousSign,
-    SiteId, Subject, TaskId, TrainingTopic, UnitId,
+    Clearance, ElementTypeId, Entry, Fact, FitMethod, FitRecord, InspectionOccasion, PersonId,
+    Renewal, SeriousSign, SiteId, Subject, TaskId, TrainingTopic, UnitId,
 };
 use rulebook::AirborneForm;
 use substance::Catalogue;
@@ -20,6 +20,11 @@ use crate::wording;
 
 pub(crate) use of_site::role;
 pub(crate) use pictures::{Picture, pictures};
+
+/// The name of a kind of elements.
+fn elements(state: &State, kind: &ElementTypeId) -> String {
+    state.element_type(kind).map_or_else(|| kind.to_string(), |known| known.name.clone())
+}
 
 /// The name of a person, or the id where there is none.
 pub(crate) fn person(state: &State, id: &PersonId) -> String {
@@ -129,6 +134,7 @@ pub(crate) fn told(state: &State, entry: &Entry) -> String {
         | Fact::Trained { .. }
         | Fact::FitMeasured { .. }
         | Fact::WearerLeft { .. }
+        | Fact::RenewalAsked { .. }
         | Fact::VoluntaryInformationGiven { .. } => of_wearer(state, &entry.fact),
         Fact::Issued { unit, wearer } => format!("{unit} issued to {}", person(state, wearer)),
         Fact::Returned { unit, wearer } => format!("{unit} returned by {}", person(state, wearer)),
@@ -175,9 +181,7 @@ fn of_task(state: &State, fact: &Fact) -> String {
             )
         }
         Fact::ScheduleAdopted { element_type, max_wear, shifts, .. } => {
-            let name = state
-                .element_type(element_type)
-                .map_or_else(|| element_type.to_string(), |kind| kind.name.clone());
+            let name = elements(state, element_type);
             let shifts = wording::count(usize::from(*shifts), "shift", "shifts");
             format!(
                 "Change schedule adopted for {name}: at most {}, {shifts}",
@@ -230,6 +234,14 @@ fn of_wearer(state: &State, fact: &Fact) -> String {
         }
         Fact::WearerLeft { wearer, why } => {
             format!("{} left the program: {why}", person(state, wearer))
+        }
+        Fact::RenewalAsked { wearer, of } => {
+            let what = match of {
+                Renewal::FitTest => "fit test",
+                Renewal::Clearance => "medical evaluation",
+                Renewal::Training => "training",
+            };
+            format!("A new {what} of {} was asked for", person(state, wearer))
         }
         Fact::VoluntaryInformationGiven { wearer } => {
             format!("{} was given the advice for wearing by choice", person(state, wearer))

@@ -13,25 +13,25 @@ use super::{Outcome, print_json, read_text, words};
 #[derive(Args)]
 pub struct Arguments {
     /// Water volume of the cylinder as stamped on it, such as "6.8 L"
-    #[arg(long, requires_all = ["pressure", "minute_volume"])]
+    #[arg(long, allow_hyphen_values = true, requires_all = ["pressure", "minute_volume"])]
     volume: Option<Litres>,
     /// What its gauge shows, such as "300 bar"
-    #[arg(long, requires = "volume")]
+    #[arg(long, allow_hyphen_values = true, requires = "volume")]
     pressure: Option<KilopascalGauge>,
     /// Its rated pressure as stamped on it, such as "300 bar"
-    #[arg(long, requires = "volume")]
+    #[arg(long, allow_hyphen_values = true, requires = "volume")]
     rated: Option<KilopascalGauge>,
     /// Air breathed in a minute, such as "40 L/min"
-    #[arg(long, requires = "volume")]
+    #[arg(long, allow_hyphen_values = true, requires = "volume")]
     minute_volume: Option<LitrePerMin>,
     /// Temperature of the air in the cylinder
-    #[arg(long, default_value = "20 degC")]
+    #[arg(long, allow_hyphen_values = true, default_value = "20 degC")]
     temperature: Celsius,
-    /// Part of the usable air that is left when the alarm sounds
-    #[arg(long, default_value = "25 %")]
+    /// Part of the usable air of a full cylinder that is left when the alarm sounds
+    #[arg(long, allow_hyphen_values = true, default_value = "25 %")]
     alarm: Percent,
     /// Pressure of the place
-    #[arg(long, default_value = "101.325 kPa")]
+    #[arg(long, allow_hyphen_values = true, default_value = "101.325 kPa")]
     ambient: Kilopascal,
     /// A test of the air, a hose, or both (TOML)
     #[arg(long)]

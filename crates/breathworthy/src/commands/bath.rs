@@ -9,29 +9,29 @@ use super::{Outcome, print_json, words};
 #[derive(Args)]
 pub struct Arguments {
     /// The whole bath when made, such as "10 L"
-    #[arg(long)]
+    #[arg(long, allow_hyphen_values = true)]
     bath: Litres,
     /// Strength of the product as its label gives it, such as "5.25 %": grams in 100 mL, or in 100 g
     /// where --density is given
-    #[arg(long)]
+    #[arg(long, allow_hyphen_values = true)]
     product: Percent,
     /// What disinfects
     #[arg(long, value_enum)]
     agent: AgentWord,
     /// Density of the product, such as "1.08 g/mL", where its label gives per cent by mass
-    #[arg(long)]
+    #[arg(long, allow_hyphen_values = true)]
     density: Option<GramsPerCm3>,
     /// The label of a hypochlorite gives available chlorine and not sodium hypochlorite
     #[arg(long)]
     available_chlorine: bool,
     /// Strength of the bath, such as "50 ppm"; as the rule prints it where it is left out
-    #[arg(long)]
+    #[arg(long, allow_hyphen_values = true)]
     target: Option<MgPerLitre>,
     /// Temperature of the bath, such as "43 degC"
-    #[arg(long)]
+    #[arg(long, allow_hyphen_values = true)]
     temperature: Option<Celsius>,
     /// How long the parts are meant to stay in, such as "2 min"
-    #[arg(long)]
+    #[arg(long, allow_hyphen_values = true)]
     contact: Option<Minutes>,
     /// The maker of the respirator recommends or approves the cleaner
     #[arg(long)]

@@ -17,7 +17,7 @@ pub struct Arguments {
     /// Which equations to use; the case file may ask for the bed itself
     #[arg(long, value_enum, default_value_t = Method::Full)]
     method: Method,
-    /// Compute so many copies with uncertain inputs, and say which inputs matter
+    /// Compute at least so many copies with uncertain inputs (the sequence takes whole powers of two), and say which inputs matter
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u32).range(1..=1_000_000))]
     samples: Option<u32>,
     /// Write the level after the elements against time as a picture

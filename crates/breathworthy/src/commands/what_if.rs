@@ -14,7 +14,7 @@ pub struct Arguments {
     /// One variant: changes parted by semicolons, such as 'air.flow = "35 L/min"'; up to four
     #[arg(long = "with", value_name = "CHANGES", required = true)]
     with: Vec<String>,
-    /// Compute so many copies with uncertain inputs
+    /// Compute at least so many copies with uncertain inputs
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u32).range(1..=1_000_000))]
     samples: Option<u32>,
     /// Print the whole answers as JSON

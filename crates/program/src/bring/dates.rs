@@ -70,7 +70,18 @@ pub(super) fn day(text: &str, order: Option<DateOrder>) -> Result<(Date, Option<
     if year.len() != 4 || !year.bytes().all(|byte| byte.is_ascii_digit()) {
         return wrong("is no date with a year of four digits at its end");
     }
+    let in_order = |order| {
+        let (day, month) = match order {
+            DateOrder::Dmy => (first, second),
+            DateOrder::Mdy => (second, first),
+        };
+        let month = month_of(month)?;
+        Date::new(year.parse().ok()?, month, day.parse().ok()?).ok()
+    };
     let Some(order) = order else {
+        if [DateOrder::Dmy, DateOrder::Mdy].iter().all(|order| in_order(*order).is_none()) {
+            return wrong("is no day of the calendar");
+        }
         let why = format!(
             "`{text}` can be read as two days, by who puts the month first and who the day"
         );
@@ -79,13 +90,7 @@ pub(super) fn day(text: &str, order: Option<DateOrder>) -> Result<(Date, Option<
             "say in which order days and months stand (dmy or mdy), or write 2026-03-04".to_owned(),
         ));
     };
-    let (day, month) = match order {
-        DateOrder::Dmy => (first, second),
-        DateOrder::Mdy => (second, first),
-    };
-    let date = month_of(month)
-        .and_then(|month| Date::new(year.parse().ok()?, month, day.parse().ok()?).ok());
-    match date {
+    match in_order(order) {
         Some(date) => Ok((date, time)),
         None => wrong("is no day of the calendar in the order that was given"),
     }
@@ -159,6 +164,13 @@ mod tests {
         assert_eq!(read("3/4/2026", Some(DateOrder::Mdy)).unwrap(), "2026-03-04");
         assert_eq!(read("3-Apr-2026 7:05", Some(DateOrder::Dmy)).unwrap(), "2026-04-03 07:05:00");
         assert_eq!(read("April 3, 2026", Some(DateOrder::Mdy)).unwrap(), "2026-04-03");
+    }
+
+    #[test]
+    fn what_is_no_day_in_either_order_is_not_said_to_be_two() {
+        let why = |text| day(text, None).unwrap_err().0;
+        assert_eq!(why("29.02.2026"), "`29.02.2026` is no day of the calendar");
+        assert!(why("3/4/2026").contains("two days"));
     }
 
     #[test]

@@ -68,8 +68,13 @@ pub enum TableError {
     #[error("the file cannot be read as CSV: {0}\n  open it in a spreadsheet and save it anew")]
     Csv(#[from] csv::Error),
     /// A workbook that cannot be read.
-    #[error("the workbook cannot be read: {0}\n  open it in a spreadsheet and save it anew")]
-    Workbook(#[from] XlsxError),
+    #[error(
+        "the workbook cannot be read ({why})\n  it may be cut short: open it in a spreadsheet and save it anew"
+    )]
+    Workbook {
+        /// What its reader says.
+        why: String,
+    },
     /// Several filled sheets and none chosen.
     #[error("the workbook has several filled sheets: {}\n  name the one to bring", names.join(", "))]
     SeveralSheets {
@@ -89,6 +94,12 @@ pub enum TableError {
         "the file has more than {MOST_ROWS} rows or {MOST_COLUMNS} columns\n  bring it in parts"
     )]
     TooLarge,
+}
+
+impl From<XlsxError> for TableError {
+    fn from(error: XlsxError) -> Self {
+        Self::Workbook { why: error.to_string() }
+    }
 }
 
 impl Table {

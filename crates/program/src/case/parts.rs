@@ -83,6 +83,9 @@ pub struct CartridgePart {
     /// What a calibration multiplies the affinity of a vapour by on this carbon, by its name or number.
     #[serde(default)]
     pub affinity: BTreeMap<String, Spanned<f64>>,
+    /// What a calibration multiplies the density of a vapour's liquid by in the pores of this carbon.
+    #[serde(default)]
+    pub packing: BTreeMap<String, Spanned<f64>>,
     /// What they are certified for.
     #[serde(default)]
     pub certified_for: Option<OneOrMany>,

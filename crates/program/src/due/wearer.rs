@@ -3,24 +3,27 @@
 use jiff::civil::Date;
 use rulebook::Finding;
 use rulebook::wearer::{
-    Allows, ClearanceFact, FitTestFact, TrainingFact, WearerFacts, fit_in_date, medical_given,
-    medical_in_date, training_given, training_in_date,
+    Allows, ClearanceFact, FitTestFact, TrainingFact, WearerFacts, fit_in_date, fit_renewal,
+    medical_given, medical_in_date, medical_renewal, training_given, training_in_date,
+    training_renewal,
 };
 
 use super::days::{Calendar, found};
 use super::{About, DueKind, Duty};
-use crate::entry::TrainingTopic;
+use crate::entry::{Renewal, TrainingTopic};
 use crate::ids::PersonId;
 use crate::state::{FitTest, State, Wearer};
 
 type Check = fn(&WearerFacts<'_>) -> Option<Finding>;
 
 /// What a wearer needs whatever is worn.
-const CHECKS: [(DueKind, Check); 4] = [
+const CHECKS: [(DueKind, Check); 6] = [
     (DueKind::Clearance, medical_given::check),
     (DueKind::Clearance, medical_in_date::check),
+    (DueKind::Clearance, medical_renewal::check),
     (DueKind::Training, training_given::check),
     (DueKind::Training, training_in_date::check),
+    (DueKind::Training, training_renewal::check),
 ];
 
 pub(super) fn duties(
@@ -35,7 +38,10 @@ pub(super) fn duties(
     // A test that failed is not out of date: it says that this model and size do not fit.
     let tests = wearer.fit_tests.values().filter(|test| test.passed);
     let tests = tests.map(|test| {
-        let ask = |day| fit_in_date::check(&facts(state, wearer, Some(test), (calendar, day)));
+        let ask = |day| {
+            let facts = facts(state, wearer, Some(test), (calendar, day));
+            fit_renewal::check(&facts).or_else(|| fit_in_date::check(&facts))
+        };
         (DueKind::FitTest, found(ask))
     });
     for (kind, found) in asked.chain(tests) {
@@ -76,6 +82,9 @@ fn facts<'a>(
             entry: test.at.entry.as_str(),
         }),
         hair_in_seal: None,
+        fit_renewal: wearer.asked_anew(Renewal::FitTest, test.map(|test| &test.at)),
+        medical_renewal: wearer.asked_anew(Renewal::Clearance, clearance.map(|given| &given.at)),
+        training_renewal: wearer.asked_anew(Renewal::Training, training.map(|done| &done.at)),
         training: training.map(|done| TrainingFact {
             day: calendar.day(done.at.when),
             understood: done.understood,

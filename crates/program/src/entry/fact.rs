@@ -8,7 +8,7 @@ use substance::Cas;
 
 use super::care::{CareStep, FitRecord, PointFound, RepairScope, SealCheck, SparePart};
 use super::parts::{
-    AirQuality, BedSpec, Clearance, FitMethod, InspectionOccasion, SeriousSign, TaskSpec,
+    AirQuality, BedSpec, Clearance, FitMethod, InspectionOccasion, Renewal, SeriousSign, TaskSpec,
     TrainingTopic,
 };
 use super::site::{AirFigures, CylinderTerms, ReuseCalculation, Role, StockItem, SupplySource};
@@ -179,6 +179,15 @@ pub enum Fact {
         topic: TrainingTopic,
         /// Whether understanding was shown.
         understood: bool,
+    },
+    /// Something about a wearer was seen or reported for which a test, an evaluation or a training is
+    /// done anew. What it was is not kept.
+    #[serde(rename = "renewal-asked.1")]
+    RenewalAsked {
+        /// The person.
+        wearer: PersonId,
+        /// What is done anew.
+        of: Renewal,
     },
     /// A voluntary wearer was given the information the rules ask for.
     #[serde(rename = "voluntary-information-given.1")]

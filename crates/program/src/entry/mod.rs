@@ -16,7 +16,7 @@ pub use care::{
 };
 pub use fact::Fact;
 pub use parts::{
-    AirQuality, BedSpec, Clearance, FitMethod, InspectionOccasion, SeriousSign, TaskSpec,
+    AirQuality, BedSpec, Clearance, FitMethod, InspectionOccasion, Renewal, SeriousSign, TaskSpec,
     TrainingTopic, WorkRate,
 };
 pub use rulebook::interval::Every;

@@ -115,6 +115,18 @@ pub enum TrainingTopic {
     Administration,
 }
 
+/// What is done anew for a wearer.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Renewal {
+    /// The fit test: the face or body changed.
+    FitTest,
+    /// The medical evaluation: signs, symptoms, a request, or heavier work.
+    Clearance,
+    /// The training in wearing: the work or the respirator changed, or what was taught is not kept.
+    Training,
+}
+
 /// When an inspection was done.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]

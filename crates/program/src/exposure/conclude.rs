@@ -71,7 +71,8 @@ pub(super) fn of_readings(readings: &Readings, limit: Option<f64>) -> ExposureAn
 pub(super) fn design_of(readings: &Readings) -> Option<Design> {
     let (detected, below) = (readings.numbers(true), readings.numbers(false));
     let highest = detected.iter().chain(&below).copied().reduce(f64::max);
-    let upper = fit(&detected, &below).ok().map(|logarithms| logarithms.upper_95_of_95());
+    let fitted = fit(&detected, &below).ok().filter(|logarithms| logarithms.sd > NO_SPREAD);
+    let upper = fitted.map(|logarithms| logarithms.upper_95_of_95());
     design(detected.len() + below.len(), upper, highest, readings.unit())
 }
 
@@ -169,7 +170,8 @@ fn conclude(
         answer.findings.extend(limit_findings(answer, &against, unit));
         answer.against_limit = Some(against);
     }
-    let upper = answer.fitted.as_ref().map(|fitted| fitted.percentile_95.upper_95);
+    let fitted = answer.fitted.as_ref().filter(|fitted| fitted.sd_log > NO_SPREAD);
+    let upper = fitted.map(|fitted| fitted.percentile_95.upper_95);
     answer.design_concentration = design(answer.n, upper, answer.highest, unit);
     if let Some(design) = &answer.design_concentration {
         let finding = Finding::note(&rules::DESIGN).with("design", level_words(design.level));
@@ -243,7 +245,7 @@ fn highest_detected(answer: &ExposureAnswer) -> Option<Concentration> {
 }
 
 /// The upper limit of the 95th percentile, never below the highest reading; below six readings, where
-/// that limit runs far beyond what was seen, the highest reading. A summary has no highest reading and
+/// that limit runs far beyond what was seen, and where nothing is known of a spread, the highest reading. A summary has no highest reading and
 /// takes the limit.
 fn design(n: usize, upper: Option<f64>, highest: Option<f64>, unit: Unit) -> Option<Design> {
     let upper = upper.filter(|_| n >= ENOUGH || highest.is_none());
@@ -258,11 +260,13 @@ fn design(n: usize, upper: Option<f64>, highest: Option<f64>, unit: Unit) -> Opt
             Basis::HighestReading,
             "the highest reading, which lies above the upper limit of the 95th percentile".to_owned(),
         ),
-        (None, Some(highest)) => (
-            highest,
-            Basis::HighestReading,
-            format!("the highest of {n} readings, too few for the 95th percentile; worse days are likely"),
-        ),
+        (None, Some(highest)) => {
+            let why = if n < ENOUGH { "too few" } else { "without the spread that is needed" };
+            let words = format!(
+                "the highest of {n} readings, {why} for the 95th percentile; worse days are likely"
+            );
+            (highest, Basis::HighestReading, words)
+        }
         (_, None) => return None,
     };
     Some(Design { level: unit.level(number).ok()?, basis, words })

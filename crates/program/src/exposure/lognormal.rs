@@ -4,6 +4,7 @@ use std::sync::OnceLock;
 
 use serde::Serialize;
 
+use super::censored::NO_SPREAD;
 use super::distribution::{
     noncentral_t_quantile, noncentrality_at, normal_cdf, normal_quantile, tolerance_factor,
 };
@@ -165,7 +166,7 @@ impl Logarithms {
     /// Source: exact theory with the noncentral t distribution (from memory).
     #[must_use]
     pub fn exceedance(&self, limit: f64) -> Option<Exceedance> {
-        if self.sd <= 0.0 {
+        if self.sd <= NO_SPREAD {
             return None;
         }
         let index = (limit.ln() - self.mean) / self.sd;

@@ -195,6 +195,12 @@ impl Table {
             csv::ReaderBuilder::new().trim(csv::Trim::All).from_reader(text.as_bytes());
         let headers = reader.headers().map_err(|e| whole(&e))?.clone();
         let place = |name: &str| headers.iter().position(|h| h.eq_ignore_ascii_case(name));
+        for name in [CONCENTRATION, "unit", "detected"] {
+            if headers.iter().filter(|header| header.eq_ignore_ascii_case(name)).nth(1).is_some() {
+                let message = "two columns have this name\n  leave one of them, or put their readings below each other";
+                return Err(refusal(1, name, message.to_owned()));
+            }
+        }
         let Some(concentration) = place(CONCENTRATION) else {
             let message = format!(
                 "the header has no such column\n  name a column `{CONCENTRATION}` with readings such as \"12 ppm\" or \"<0.5 ppm\""
@@ -206,6 +212,14 @@ impl Table {
         for record in reader.records() {
             let record = record.map_err(|e| whole(&e))?;
             let line = record.position().map_or(1, csv::Position::line);
+            if record.iter().any(|cell| cell.contains(['\n', '\r'])) {
+                let message = "a quote that begins here ends on a later line: the rows between would be lost\n  close the quote, or leave it out";
+                return Err(refusal(
+                    usize::try_from(line).unwrap_or(1),
+                    "table",
+                    message.to_owned(),
+                ));
+            }
             let cell = |at: Option<usize>| {
                 let cell = at.and_then(|at| record.get(at)).filter(|cell| !cell.is_empty());
                 cell.map(str::to_owned)

@@ -1,3 +1,5 @@
+use std::collections::BTreeMap;
+
 use quantity::{LitrePerMin, Minutes};
 use rulebook::{Contaminant, Device, ElementKind, Elements, Mounting, Place, element_kinds_for};
 use sorbent::{BedParts, DEFAULT_GRANULE_CM, Spread, Vapour};
@@ -102,15 +104,19 @@ impl LifeSetup {
     /// A vapour as the carbon of this set-up holds it, and where its properties come from.
     pub(super) fn vapour(&self, substance: &Substance) -> Result<(Vapour, Vec<String>), String> {
         let of = Vapour::of(substance, self.place.temperature);
-        let (mut vapour, mut sources) = of.map_err(|error| error.to_string())?;
-        let told = self.work.affinities.iter().find(|(cas, _)| *cas == substance.cas());
-        if let Some((_, factor)) = told {
-            vapour.affinity *= factor;
+        let (vapour, mut sources) = of.map_err(|error| error.to_string())?;
+        let mut told = |factors: &[(Cas, f64)], what: &str, over: &str| {
+            let found = factors.iter().find(|(cas, _)| *cas == substance.cas());
+            let Some((_, factor)) = found else { return 1.0 };
+            let name = substance.name();
             sources.push(format!(
-                "affinity of {}: {factor} times that of its polarisation, told of this carbon",
-                substance.name()
+                "{what} of {name}: {factor} times that of its {over}, told of this carbon"
             ));
-        }
+            *factor
+        };
+        let affinity = told(&self.work.affinities, "affinity", "polarisation");
+        let packing = told(&self.work.packings, "density in the pores", "liquid");
+        let vapour = vapour.held(affinity, packing);
         Ok((vapour, sources))
     }
 
@@ -169,25 +175,32 @@ fn work_of(written: &WrittenCase) -> Result<Work, CaseError> {
         storage: case.work.storage,
         accepted: case.reuse.as_ref().map(|accepted| accepted.get_ref().clone()),
         rate_factor: factor.map(|factor| *factor.get_ref()),
-        affinities: affinities_of(written)?,
+        affinities: factors_of(written, "affinity", |part| &part.affinity)?,
+        packings: factors_of(written, "packing", |part| &part.packing)?,
         ..Work::default()
     })
 }
 
-/// What a calibration multiplies affinities by.
-fn affinities_of(written: &WrittenCase) -> Result<Vec<(Cas, f64)>, CaseError> {
+/// The factors that a calibration found for vapours, under `key`.
+fn factors_of(
+    written: &WrittenCase,
+    key: &str,
+    factors: fn(&CartridgePart) -> &BTreeMap<String, Spanned<f64>>,
+) -> Result<Vec<(Cas, f64)>, CaseError> {
     let cartridge = written.case.cartridge.as_ref();
     let has_bed = cartridge.is_some_and(|part| part.sorbent_mass.is_some());
-    let told = cartridge.into_iter().flat_map(|part| &part.affinity);
+    let told = cartridge.into_iter().flat_map(factors);
     let read = |(name, factor): (&String, &Spanned<f64>)| {
-        let refuse = |message: String| written.at(factor, "affinity", message);
+        let refuse = |message: String| written.at(factor, key, message);
         if !has_bed {
-            return Err(refuse("an affinity is that of a known carbon\n  describe the bed it was found on, or leave it out".to_owned()));
+            return Err(refuse(format!(
+                "{key} is that of a known carbon\n  describe the bed it was found on, or leave it out"
+            )));
         }
         let substance = Catalogue::builtin().find(name).map_err(|e| refuse(e.to_string()))?;
         if !(0.5..=2.0).contains(factor.get_ref()) {
             return Err(refuse(format!(
-                "a factor of {} on the affinity of {name} is outside 0.5 to 2\n  give what a calibration found, or leave it out",
+                "a factor of {} on the {key} of {name} is outside 0.5 to 2\n  give what a calibration found, or leave it out",
                 factor.get_ref()
             )));
         }

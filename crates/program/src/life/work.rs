@@ -35,6 +35,8 @@ pub struct Work {
     pub rate_factor: Option<f64>,
     /// What a calibration multiplies the affinity of a vapour by.
     pub affinities: Vec<(Cas, f64)>,
+    /// What it multiplies the density of a vapour's liquid by.
+    pub packings: Vec<(Cas, f64)>,
     /// How many copies of the bed are marched; as many as are usual where nothing is said.
     pub samples: Option<usize>,
     /// Told how far the copies are.

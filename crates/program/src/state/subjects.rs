@@ -253,6 +253,7 @@ impl<'e> Subjects<'e> {
             | Fact::ClearanceGiven { wearer, .. }
             | Fact::FitTested { wearer, .. }
             | Fact::FitMeasured { wearer, .. }
+            | Fact::RenewalAsked { wearer, .. }
             | Fact::VoluntaryInformationGiven { wearer } => Self { wearer: Some(wearer), ..none },
             Fact::TaskDescribed { task, .. }
             | Fact::ReadingTaken { task, .. }

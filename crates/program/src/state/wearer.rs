@@ -6,7 +6,7 @@ use rulebook::fit_test::Mask;
 
 use super::log::Thing;
 use super::{At, Reason};
-use crate::entry::{Clearance, Entry, Fact, FitMethod, FitRecord, TrainingTopic};
+use crate::entry::{Clearance, Entry, Fact, FitMethod, FitRecord, Renewal, TrainingTopic};
 use crate::fit_sheet::{FitAnswer, FitSheet};
 use crate::ids::{ModelId, PersonId, SiteId};
 
@@ -29,6 +29,8 @@ pub struct Wearer {
     pub training: BTreeMap<TrainingTopic, Training>,
     /// Every training in each topic, in the order of time.
     pub trainings: BTreeMap<TrainingTopic, Vec<Training>>,
+    /// When each was asked for anew last.
+    pub renewals: BTreeMap<Renewal, At>,
     /// Why and when the person left the program.
     pub left: Option<Reason>,
     /// When the advice for wearing by choice was given last.
@@ -85,6 +87,13 @@ impl Wearer {
     pub fn fit_test(&self, model: &ModelId, size: &str) -> Option<&FitTest> {
         self.fit_tests.get(&(model.clone(), size.to_owned()))
     }
+
+    /// The entry that asks for something anew, where it was not done since: `done` is the last time it was.
+    #[must_use]
+    pub fn asked_anew(&self, what: Renewal, done: Option<&At>) -> Option<&str> {
+        let asked = self.renewals.get(&what)?;
+        done.is_none_or(|done| done.step < asked.step).then_some(asked.entry.as_str())
+    }
 }
 
 impl Thing for Wearer {
@@ -99,6 +108,7 @@ impl Thing for Wearer {
             latest_fit_test: None,
             training: BTreeMap::new(),
             trainings: BTreeMap::new(),
+            renewals: BTreeMap::new(),
             left: None,
             voluntary_information: None,
             steps: 0,
@@ -149,6 +159,9 @@ impl Thing for Wearer {
                 let done = Training { understood: *understood, at };
                 self.trainings.entry(*topic).or_default().push(done.clone());
                 self.training.insert(*topic, done);
+            }
+            Fact::RenewalAsked { of, .. } => {
+                self.renewals.insert(*of, at);
             }
             Fact::VoluntaryInformationGiven { .. } => self.voluntary_information = Some(at),
             _ => {}

@@ -12,11 +12,12 @@ use rulebook::wearer::{Allows, ClearanceFact, FitTestFact, TrainingFact, WearerF
 
 use super::Subject;
 use super::voluntary::Purpose;
-use crate::entry::{Clearance, FitMethod, TrainingTopic};
+use crate::entry::{Clearance, FitMethod, Renewal, TrainingTopic};
 use crate::ids::PersonId;
 use crate::inspection::{outcome, passed_round};
 use crate::state::{
-    At, Contradiction, DoubtfullyDisinfected, Happening, Inspection, Reason, Sensed, State, Unit,
+    At, ClearanceRecord, Contradiction, DoubtfullyDisinfected, Happening, Inspection, Reason,
+    Sensed, State, Unit,
 };
 use crate::supply::{air_of, pressure_of};
 
@@ -38,19 +39,22 @@ pub(super) fn of_wearer<'s>(
     needed_factor: Option<f64>,
 ) -> WearerFacts<'s> {
     let wearer = subject.wearer;
-    let fit_test = wearer.zip(subject.unit).and_then(|(wearer, unit)| {
-        let test = wearer.fit_test(&unit.model, &unit.size)?;
-        Some(FitTestFact {
-            day: subject.instant.day(test.at.when),
-            fit_factor: match test.method {
-                FitMethod::Qualitative => None,
-                FitMethod::Quantitative { fit_factor } => Some(fit_factor),
-            },
-            passed: test.passed,
-            seal_note: &test.seal_note,
-            entry: test.at.entry.as_str(),
-        })
+    let test = wearer
+        .zip(subject.unit)
+        .and_then(|(wearer, unit)| wearer.fit_test(&unit.model, &unit.size));
+    let fit_test = test.map(|test| FitTestFact {
+        day: subject.instant.day(test.at.when),
+        fit_factor: match test.method {
+            FitMethod::Qualitative => None,
+            FitMethod::Quantitative { fit_factor } => Some(fit_factor),
+        },
+        passed: test.passed,
+        seal_note: &test.seal_note,
+        entry: test.at.entry.as_str(),
     });
+    let training = wearer.and_then(|wearer| wearer.training.get(&TrainingTopic::Wear));
+    let clearance = wearer.and_then(|wearer| wearer.clearance.as_ref());
+    let anew = |what, done: Option<&'s At>| wearer.and_then(|wearer| wearer.asked_anew(what, done));
     let latest_test = wearer.and_then(|wearer| wearer.latest_fit_test.as_ref());
     let information = wearer.and_then(|wearer| wearer.voluntary_information.as_ref());
     WearerFacts {
@@ -62,16 +66,16 @@ pub(super) fn of_wearer<'s>(
         day: subject.instant.last_day,
         test_counts: subject.every("fit.in-date"),
         training_counts: subject.every("training.in-date"),
-        clearance: clearance(subject),
+        clearance: clearance.map(clearance_fact),
         fit_test,
         hair_in_seal: latest_test.filter(|test| test.hair_in_seal).map(|t| t.at.entry.as_str()),
-        training: wearer.and_then(|wearer| {
-            let training = wearer.training.get(&TrainingTopic::Wear)?;
-            Some(TrainingFact {
-                day: subject.instant.day(training.at.when),
-                understood: training.understood,
-                entry: training.at.entry.as_str(),
-            })
+        fit_renewal: anew(Renewal::FitTest, test.map(|test| &test.at)),
+        medical_renewal: anew(Renewal::Clearance, clearance.map(|given| &given.at)),
+        training_renewal: anew(Renewal::Training, training.map(|done| &done.at)),
+        training: training.map(|training| TrainingFact {
+            day: subject.instant.day(training.at.when),
+            understood: training.understood,
+            entry: training.at.entry.as_str(),
         }),
         information: information.map(|at| at.entry.as_str()),
         voluntary: purpose.by_choice().is_some(),
@@ -79,9 +83,8 @@ pub(super) fn of_wearer<'s>(
     }
 }
 
-fn clearance<'s>(subject: &Subject<'s>) -> Option<ClearanceFact<'s>> {
-    let record = subject.wearer?.clearance.as_ref()?;
-    Some(ClearanceFact {
+fn clearance_fact(record: &ClearanceRecord) -> ClearanceFact<'_> {
+    ClearanceFact {
         allows: match &record.clearance {
             Clearance::Cleared => Allows::Any,
             Clearance::ClearedFor { air_sources, limits } => Allows::Only { air_sources, limits },
@@ -89,7 +92,7 @@ fn clearance<'s>(subject: &Subject<'s>) -> Option<ClearanceFact<'s>> {
         },
         until: record.until,
         entry: record.at.entry.as_str(),
-    })
+    }
 }
 
 /// The facts about the set. Of a set that was never received only the tag and the asker are told.

@@ -2,7 +2,7 @@
 #![expect(clippy::too_many_lines, reason = "plain lists of cases")]
 
 use program::{
-    AirQuality, Clearance, Fact, FitMethod, InspectionOccasion, SeriousSign, TrainingTopic,
+    AirQuality, Clearance, Fact, FitMethod, InspectionOccasion, Renewal, SeriousSign, TrainingTopic,
 };
 use program::{ElementTypeId, ModelId, PersonId, TaskId, UnitId};
 use rulebook::AirSource;
@@ -141,6 +141,12 @@ fn question() -> Vec<Case> {
 fn medical() -> Vec<Case> {
     vec![
         stop("no clearance", &["medical.given"], |p| p.remove("clearance")),
+        stop("a new evaluation was asked for", &["medical.renewal-asked"], |p| {
+            p.add("asked", "2026-04-30T08:00", renewal(Renewal::Clearance));
+        }),
+        allowed("a new evaluation was asked for and made", &[], |p| {
+            p.add("asked", "2025-02-09T08:00", renewal(Renewal::Clearance));
+        }),
         stop("a later clearance says no", &["medical.cleared"], |p| {
             let (wearer, clearance) = (ada(), Clearance::NotCleared);
             p.add(
@@ -177,6 +183,16 @@ fn medical() -> Vec<Case> {
 fn fit() -> Vec<Case> {
     vec![
         stop("no fit test", &["fit.tested"], |p| p.remove("fit")),
+        stop("new teeth since the fit test", &["fit.renewal-asked"], |p| {
+            p.add("asked", "2026-04-30T08:00", renewal(Renewal::FitTest));
+        }),
+        allowed("new teeth, then a fit test", &[], |p| {
+            p.add("asked", "2026-01-02T08:00", renewal(Renewal::FitTest));
+        }),
+        stop("new teeth, then a fit test of another model", &["fit.renewal-asked"], |p| {
+            p.add("asked", "2026-04-30T08:00", renewal(Renewal::FitTest));
+            p.add("other", "2026-04-30T09:00", fit_test("full", FitMethod::Qualitative, true));
+        }),
         stop("a fit test of another model", &["fit.tested"], |p| {
             p.edit("fit", |fact| *fact = fit_test("half-b", FitMethod::Qualitative, true));
         }),
@@ -250,9 +266,24 @@ fn fit() -> Vec<Case> {
     ]
 }
 
+fn renewal(of: Renewal) -> Fact {
+    Fact::RenewalAsked { wearer: ada(), of }
+}
+
 fn training() -> Vec<Case> {
     vec![
         stop("no training", &["training.given"], |p| p.remove("training")),
+        stop("new training was asked for", &["training.renewal-asked"], |p| {
+            p.add("asked", "2026-04-30T08:00", renewal(Renewal::Training));
+        }),
+        allowed("new training was asked for and given", &[], |p| {
+            p.add("asked", "2026-01-02T08:00", renewal(Renewal::Training));
+        }),
+        stop("training in care renews no training in wearing", &["training.renewal-asked"], |p| {
+            p.add("asked", "2026-04-30T08:00", renewal(Renewal::Training));
+            let (wearer, topic) = (ada(), TrainingTopic::Care);
+            p.add("care", "2026-04-30T09:00", Fact::Trained { wearer, topic, understood: true });
+        }),
         stop("trained in care only", &["training.given"], |p| {
             p.edit("training", |fact| {
                 let (wearer, topic) = (ada(), TrainingTopic::Care);

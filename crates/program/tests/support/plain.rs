@@ -196,10 +196,24 @@ impl Reading<'_> {
         let fits = self.device().is_none_or(|device| {
             !device.facepiece.is_tight_fitting() || self.fits(&device).unwrap_or(false)
         });
-        self.within(training.day, 12) && training.fact["understood"] == true && fits
+        self.within(training.day, 12)
+            && training.fact["understood"] == true
+            && fits
+            && !self.asked_anew("training", |line| line.fact["topic"] == "wear", "trained")
+    }
+
+    /// Whether something was asked for anew and none of `kind` that is `like` it came since.
+    fn asked_anew(&self, what: &str, like: impl Fn(&Line) -> bool, kind: &str) -> bool {
+        let asked = self.of_wearer("renewal-asked");
+        let asked = asked.into_iter().rfind(|(_, line)| line.fact["of"] == what);
+        let done = self.of_wearer(kind).into_iter().rfind(|(_, line)| like(line));
+        asked.is_some_and(|(asked, _)| done.is_none_or(|(done, _)| done < asked))
     }
 
     fn cleared(&self) -> bool {
+        if self.asked_anew("clearance", |_| true, "clearance-given") {
+            return false;
+        }
         let clearances = self.of_wearer("clearance-given");
         let Some((_, line)) = clearances.last() else { return self.by_choice_with_dust_mask() };
         let clearance = &line.fact["clearance"];
@@ -224,7 +238,7 @@ impl Reading<'_> {
         };
         let tests = self.of_wearer("fit-tested");
         let hair = tests.last()?.1.fact["hair_in_seal"] == true;
-        let (_, test) = tests.into_iter().rfind(same)?;
+        let (_, test) = tests.into_iter().rfind(&same)?;
         let full = device.facepiece == rulebook::Facepiece::FullFacepiece;
         let enough = match test.fact["method"]["quantitative"]["fit_factor"].as_f64() {
             Some(factor) => factor >= if full { 500.0 } else { 100.0 },
@@ -235,7 +249,9 @@ impl Reading<'_> {
             }
             None => true,
         };
-        let clear = !hair && test.fact["seal_note"] == "";
+        let clear = !hair
+            && test.fact["seal_note"] == ""
+            && !self.asked_anew("fit-test", |line| same(&(0, line)), "fit-tested");
         Some(test.fact["passed"] == true && self.within(test.day, 12) && enough && clear)
     }
 

@@ -1,7 +1,7 @@
 use program::{
     AirFigures, Ask, Clearance, CylinderId, CylinderTerms, ElementTypeId, Entry, Every, Fact,
-    FitMethod, GroupId, InspectionOccasion, ModelId, PersonId, PlaceId, ReuseCalculation, Role,
-    SeriousSign, StockId, StockItem, SupplyId, SupplySource, TaskId, TrainingTopic, UnitId,
+    FitMethod, GroupId, InspectionOccasion, ModelId, PersonId, PlaceId, Renewal, ReuseCalculation,
+    Role, SeriousSign, StockId, StockItem, SupplyId, SupplySource, TaskId, TrainingTopic, UnitId,
 };
 use proptest::prelude::*;
 
@@ -136,6 +136,10 @@ fn fact(draw: Draw) -> Fact {
             Fact::CylinderRead { unit, rated, read }
         }
         18 => Fact::ClearanceGiven { wearer, clearance: Clearance::Cleared, until: Some(later) },
+        19 if draw.which.3 < 4 => {
+            let of = [Renewal::FitTest, Renewal::Clearance, Renewal::Training];
+            Fact::RenewalAsked { wearer, of: of[draw.which.2 % 3] }
+        }
         19 => Fact::Trained { wearer, topic: TrainingTopic::Wear, understood: draw.yes },
         20 => Fact::FitTested {
             wearer,

@@ -26,7 +26,8 @@ pub struct Cylinder {
 pub struct Wear {
     /// Air breathed in a minute, at the pressure of the place and 20 degC.
     pub minute_volume: LitrePerMin,
-    /// Part of the usable air that is left when the alarm sounds.
+    /// Part of the usable air of a full cylinder that is left when the alarm sounds; of this charge where
+    /// no rating is known.
     pub alarm: Percent,
     /// Pressure of the place.
     pub ambient: Kilopascal,
@@ -49,7 +50,8 @@ pub struct Duration {
     pub free_air_l: f64,
     /// The same without what stays behind when the gauge shows nothing, L.
     pub usable_air_l: f64,
-    /// Part of the usable air left when the alarm sounds; the least of the rule where less was given.
+    /// Part of the usable air of a full cylinder left when the alarm sounds; the least of the rule where
+    /// less was given.
     pub alarm: Percent,
     /// What the gauge shows when the alarm sounds.
     pub alarm_pressure: KilopascalGauge,
@@ -106,8 +108,17 @@ pub fn duration(cylinder: &Cylinder, wear: &Wear) -> Result<Duration, AirError> 
 
     let least = grade_d().least_alarm;
     let alarm = if wear.alarm < least { least } else { wear.alarm };
-    let at_alarm = left + (full - left) * alarm.as_fraction();
-    let to_empty = usable_air_l / wear.minute_volume.as_l_per_min();
+    // Its part is one of the rated time, that of a full cylinder.
+    let rated = match cylinder.rated {
+        Some(rated) => {
+            let rated = Kilopascal::from_kpa(rated.as_absolute_kpa(wear.ambient))?;
+            air_density_mol_per_l(cylinder.temperature, rated)?
+        }
+        None => full,
+    };
+    let at_alarm = (left + (rated - left) * alarm.as_fraction()).min(full);
+    let minutes =
+        |from: f64, to: f64| litres_per_density * (from - to) / wear.minute_volume.as_l_per_min();
     let ratio = inside.as_kpa() / wear.ambient.as_kpa();
     let mut answer = Duration {
         method: METHOD,
@@ -120,13 +131,13 @@ pub fn duration(cylinder: &Cylinder, wear: &Wear) -> Result<Duration, AirError> 
         usable_air_l,
         alarm,
         alarm_pressure: gauge_at(at_alarm, cylinder, wear)?,
-        to_alarm: Minutes::from_min(to_empty * (1.0 - alarm.as_fraction()))?,
-        after_alarm: Minutes::from_min(to_empty * alarm.as_fraction())?,
-        to_empty: Minutes::from_min(to_empty)?,
+        to_alarm: Minutes::from_min(minutes(full, at_alarm))?,
+        after_alarm: Minutes::from_min(minutes(at_alarm, left))?,
+        to_empty: Minutes::from_min(minutes(full, left))?,
         findings: Vec::new(),
         sources: vec![
             EQUATION.to_owned(),
-            "alarm: 42 CFR 84.83(f) (data/respirator_performance_limits.csv PL036, read); its part of rated time is applied to usable air".to_owned(),
+            "alarm: 42 CFR 84.83(f) (data/respirator_performance_limits.csv PL036, read); its part of rated time is applied to the usable air of a full cylinder".to_owned(),
         ],
     };
     answer.findings = findings(&answer);

@@ -28,6 +28,12 @@ pub struct WearerFacts<'a> {
     pub fit_test: Option<FitTestFact<'a>>,
     /// The latest fit test with any facepiece, if hair was found in the seal then.
     pub hair_in_seal: Option<&'a str>,
+    /// The entry that asks for a new fit test, later than the latest with this model and size.
+    pub fit_renewal: Option<&'a str>,
+    /// The entry that asks for a new medical evaluation, later than the latest recommendation.
+    pub medical_renewal: Option<&'a str>,
+    /// The entry that asks for new training, later than the latest in wearing.
+    pub training_renewal: Option<&'a str>,
     /// The latest training in wearing.
     pub training: Option<TrainingFact<'a>>,
     /// The entry that says the printed advice for use by choice was given.

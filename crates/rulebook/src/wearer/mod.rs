@@ -6,6 +6,7 @@ pub mod fit_factor;
 pub mod fit_in_date;
 pub mod fit_method;
 pub mod fit_passed;
+pub mod fit_renewal;
 pub mod fit_tested;
 pub mod known;
 pub mod medical_air_source;
@@ -13,10 +14,12 @@ pub mod medical_cleared;
 pub mod medical_given;
 pub mod medical_in_date;
 pub mod medical_limits;
+pub mod medical_renewal;
 pub mod seal_hair;
 pub mod seal_note;
 pub mod training_given;
 pub mod training_in_date;
+pub mod training_renewal;
 pub mod training_understood;
 pub mod voluntary_information;
 
@@ -31,7 +34,7 @@ use crate::ask::{Binds, Check};
 
 /// The checks of this folder, in the order in which they are visited.
 #[must_use]
-pub fn checks<'a>() -> [Check<WearerFacts<'a>>; 17] {
+pub fn checks<'a>() -> [Check<WearerFacts<'a>>; 20] {
     use Binds::{Always, NotFilteringFacepieceByChoice as Fit, RequiredUse as Required};
     let check = |rule, binds, run| Check { rule, binds, run };
     [
@@ -39,17 +42,20 @@ pub fn checks<'a>() -> [Check<WearerFacts<'a>>; 17] {
         check(&medical_given::RULE, Fit, medical_given::check),
         check(&medical_cleared::RULE, Always, medical_cleared::check),
         check(&medical_in_date::RULE, Fit, medical_in_date::check),
+        check(&medical_renewal::RULE, Always, medical_renewal::check),
         check(&medical_air_source::RULE, Fit, medical_air_source::check),
         check(&medical_limits::RULE, Always, medical_limits::check),
         check(&fit_tested::RULE, Required, fit_tested::check),
         check(&fit_passed::RULE, Required, fit_passed::check),
         check(&fit_in_date::RULE, Required, fit_in_date::check),
+        check(&fit_renewal::RULE, Required, fit_renewal::check),
         check(&fit_method::RULE, Required, fit_method::check),
         check(&fit_factor::RULE, Required, fit_factor::check),
         check(&seal_hair::RULE, Required, seal_hair::check),
         check(&seal_note::RULE, Required, seal_note::check),
         check(&training_given::RULE, Required, training_given::check),
         check(&training_in_date::RULE, Required, training_in_date::check),
+        check(&training_renewal::RULE, Required, training_renewal::check),
         check(&training_understood::RULE, Required, training_understood::check),
         check(&voluntary_information::RULE, Always, voluntary_information::check),
     ]

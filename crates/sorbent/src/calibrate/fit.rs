@@ -1,6 +1,6 @@
 //! Least squares of a report.
 
-use super::{Beside, CalibrationError, Measured, Start};
+use super::{Beside, CalibrationError, Measured, Own, Start};
 
 /// Standard deviations of the logarithms of micropore volume, energy and rate factor before
 /// anything is measured: the range of respirator carbons (0.35 to 0.65 cm³/g; 14 to 24 kJ/mol) and
@@ -8,14 +8,14 @@ use super::{Beside, CalibrationError, Measured, Start};
 /// does not tell from running away.
 pub(super) const BEFORE: [f64; 3] = [0.15, 0.12, 0.40];
 
-/// Standard deviation of the logarithm of a vapour's affinity over what its polarisation says, before it
-/// is measured; one for all vapours.
+/// Standard deviations of the logarithms of a vapour's own affinity and packing before they are measured;
+/// the same for all vapours.
 ///
-/// The isotherms of single vapours in `data/checks/isotherms.csv` are likeliest at this value, and
-/// about as likely from 0.07 to 0.15; no mixture was asked.
-const AFFINITY_BEFORE: f64 = 0.10;
+/// The isotherms of single vapours in `data/checks/isotherms.csv` are likeliest at these values, and
+/// about as likely from 0.07 to 0.15 and from 0.04 to 0.08; no mixture was asked.
+const OWN_BEFORE: [f64; 2] = [0.10, 0.06];
 
-/// Points of an isotherm from which a vapour's own affinity is fitted: a time alone does not tell it from
+/// Points of an isotherm from which what is a vapour's own is fitted: a time alone does not tell it from
 /// the rate.
 const LEAST_POINTS: usize = 3;
 
@@ -31,16 +31,16 @@ pub(super) struct Seen {
     pub volume: f64,
     pub energy: f64,
     pub rate: f64,
-    /// What the affinity of the vapour is multiplied by.
     pub affinity: f64,
+    pub packing: f64,
 }
 
 /// The fit; its unknowns are the logarithms of volume, energy and rate over those it starts from, then
-/// of the factor on the affinity of each vapour with an isotherm.
+/// of affinity and packing of each vapour with an isotherm.
 pub(super) struct Problem<'a> {
     measured: &'a [Measured],
     start: Start,
-    /// Names of the vapours whose affinity is fitted.
+    /// Names of the vapours with something of their own.
     vapours: Vec<&'a str>,
 }
 
@@ -61,23 +61,30 @@ impl<'a> Problem<'a> {
 
     /// Standard deviations of the unknowns before anything is measured.
     fn before(&self) -> impl Iterator<Item = f64> {
-        BEFORE.into_iter().chain(self.vapours.iter().map(|_| AFFINITY_BEFORE))
+        BEFORE.into_iter().chain(self.vapours.iter().flat_map(|_| OWN_BEFORE))
     }
 
     /// The carbon as `vapour` sees it, or one of which nothing was measured.
     pub fn seen(&self, at: &[f64], vapour: Option<&str>) -> Seen {
         let factor = |place: usize| at.get(place).map_or(1.0, |part| part.exp());
-        let place = self.vapours.iter().position(|name| Some(*name) == vapour);
+        let own = |nth: usize| {
+            let place = self.vapours.iter().position(|name| Some(*name) == vapour);
+            place.map_or(1.0, |place| factor(BEFORE.len() + place * OWN_BEFORE.len() + nth))
+        };
         Seen {
             volume: self.start.micropore_volume * factor(0),
             energy: self.start.reference_energy * factor(1),
             rate: factor(2),
-            affinity: place.map_or(1.0, |place| factor(BEFORE.len() + place)),
+            affinity: own(0),
+            packing: own(1),
         }
     }
 
-    pub fn affinities(&self, at: &[f64]) -> Vec<(String, f64)> {
-        let of = |name: &&str| ((*name).to_owned(), self.seen(at, Some(*name)).affinity);
+    pub fn own(&self, at: &[f64]) -> Vec<Own> {
+        let of = |name: &&str| {
+            let Seen { affinity, packing, .. } = self.seen(at, Some(*name));
+            Own { vapour: (*name).to_owned(), affinity, packing }
+        };
         self.vapours.iter().map(of).collect()
     }
 
@@ -118,7 +125,7 @@ impl<'a> Problem<'a> {
 
     /// Where the squares are least, and the matrix of the normal equations there.
     pub fn solve(&self) -> Result<(Vec<f64>, Vec<Vec<f64>>), CalibrationError> {
-        let mut at = vec![0.0; BEFORE.len() + self.vapours.len()];
+        let mut at = vec![0.0; self.before().count()];
         let mut residuals = self.residuals(&at)?;
         let mut damping = 1e-3;
         for _ in 0..MOST_ROUNDS {

@@ -1,6 +1,6 @@
 //! The carbon of a laboratory report: micropore volume, energy and rate found from what was
-//! measured, with how sure each is, and how much stronger or weaker it holds a vapour with an
-//! isotherm than that vapour's polarisation says.
+//! measured, with how sure each is, and how it holds a vapour with an isotherm otherwise than that
+//! vapour's polarisation and liquid say.
 
 mod fit;
 
@@ -60,6 +60,17 @@ pub struct Beside {
     pub fitted: f64,
 }
 
+/// How a carbon holds one vapour otherwise than the vapour's polarisation and liquid say.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Own {
+    /// Name of the vapour.
+    pub vapour: String,
+    /// What the affinity by its polarisation is multiplied by.
+    pub affinity: f64,
+    /// How dense it lies in the full pores, over its liquid.
+    pub packing: f64,
+}
+
 /// The carbon a report tells of.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Calibration {
@@ -69,9 +80,9 @@ pub struct Calibration {
     pub reference_energy: f64,
     /// What the rate coefficients are multiplied by.
     pub rate_factor: f64,
-    /// What the affinity of each vapour with an isotherm is multiplied by on this carbon, by name. None
-    /// where the report tells of one vapour only: then it cannot be told from the energy.
-    pub affinities: Vec<(String, f64)>,
+    /// What is its own of each vapour with an isotherm. None where the report tells of one vapour only:
+    /// then it cannot be told from energy and volume.
+    pub own: Vec<Own>,
     /// Covariance of the logarithms of the three.
     pub covariance: [[f64; 3]; 3],
     /// By how much of what was not known before each is surer now, 0 to 1.
@@ -141,7 +152,7 @@ pub enum CalibrationError {
 }
 
 /// Fits micropore volume, energy, rate factor and, where two vapours or more were measured, the
-/// affinity of each that has an isotherm to what was measured.
+/// affinity and packing of each that has an isotherm to what was measured.
 ///
 /// Least squares of the logarithms, weighed by the errors told, with the carbon of `start` and its
 /// usual spread as one more measurement of each; Levenberg and Marquardt's step with derivatives by
@@ -190,7 +201,7 @@ pub fn calibrate(measured: &[Measured], start: Start) -> Result<Calibration, Cal
         micropore_volume: carbon.volume,
         reference_energy: carbon.energy,
         rate_factor: carbon.rate,
-        affinities: problem.affinities(&at),
+        own: problem.own(&at),
         covariance,
         learned,
         beside,
@@ -275,7 +286,9 @@ impl Measured {
                 let mut case = SteadyCase { rate_factor: seen.rate, ..(**case).clone() };
                 case.bed.carbon.micropore_volume = seen.volume;
                 case.bed.carbon.reference_energy = seen.energy;
-                case.streams.iter_mut().for_each(|s| s.vapour.affinity *= seen.affinity);
+                for stream in &mut case.streams {
+                    stream.vapour = stream.vapour.clone().held(seen.affinity, seen.packing);
+                }
                 case.method = Method::ReactionKinetic;
                 let life = lives_of(&case)?;
                 let first = life.first().map(|life| life.time_min.min(life.course.midpoint_min));
@@ -283,9 +296,10 @@ impl Measured {
                 Ok(first.unwrap_or(0.0).max(0.01))
             }
             Self::Loading { vapour, temperature_k, pressure_kpa, .. } => {
+                let vapour = (**vapour).clone().held(seen.affinity, seen.packing);
                 let rt = quantity::GAS_CONSTANT_J_PER_MOL_K * temperature_k;
                 let potential = (rt * (vapour.psat_kpa / pressure_kpa).ln()).max(0.0);
-                let energy = vapour.affinity * seen.affinity * seen.energy;
+                let energy = vapour.affinity * seen.energy;
                 Ok(adsorbed_volume(seen.volume, energy, potential) * vapour.density)
             }
         }

@@ -13,7 +13,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use quantity::Celsius;
 use sorbent::{
-    Adsorbate, Air, CalibrationError, Carbon, Measured, Start, TYPICAL_WATER, Vapour,
+    Adsorbate, Air, CalibrationError, Carbon, Measured, Own, Start, TYPICAL_WATER, Vapour,
     WaterIsotherm, adsorbed_mixture, adsorbed_volume, calibrate, humid_volume,
     reference_energy_of_wood_1994,
 };
@@ -47,16 +47,18 @@ pub struct Point {
 #[derive(Debug, Clone)]
 pub struct Described {
     pub pores: Pores,
-    affinities: Vec<(String, f64)>,
+    own: Vec<Own>,
     /// Points that contradicted the rest.
     pub left_out: usize,
 }
 
 impl Described {
-    /// Energy of a vapour on it, J/mol.
-    fn energy(&self, vapour: &Vapour) -> f64 {
-        let own = self.affinities.iter().find(|(name, _)| *name == vapour.name);
-        vapour.affinity * own.map_or(1.0, |(_, factor)| *factor) * self.pores.energy
+    /// A vapour as it holds it.
+    fn held(&self, vapour: Vapour) -> Vapour {
+        match self.own.iter().find(|own| own.vapour == vapour.name) {
+            Some(own) => vapour.held(own.affinity, own.packing),
+            None => vapour,
+        }
     }
 }
 
@@ -163,7 +165,7 @@ pub fn described<'a>(
         match calibrate(&report, start) {
             Ok(found) => {
                 let pores = Pores { w0: found.micropore_volume, energy: found.reference_energy };
-                return Some((Described { pores, affinities: found.affinities, left_out }, plain));
+                return Some((Described { pores, own: found.own, left_out }, plain));
             }
             Err(CalibrationError::Contradicts { place, .. }) => {
                 report.remove(place - 1);
@@ -187,7 +189,7 @@ fn middle_line<'a>(points: impl Iterator<Item = &'a Point> + Clone) -> Option<St
     (slope < 0.0).then_some(start)
 }
 
-fn median(mut all: Vec<f64>) -> f64 {
+pub fn median(mut all: Vec<f64>) -> f64 {
     all.sort_by(f64::total_cmp);
     let count = all.len();
     0.5 * (all[(count - 1) / 2] + all[count / 2])
@@ -266,18 +268,18 @@ pub fn mixtures() -> Vec<Together> {
         let vapours = ["cas_1", "cas_2"].map(|cas| vapour(&row[cas], kelvin).unwrap());
         let pressures = ["partial_pressure_1_kPa", "partial_pressure_2_kPa"].map(number);
         let found = ["loading_1_mg_g", "loading_2_mg_g"].map(number);
-        let share = |w0: f64, energy: &dyn Fn(&Vapour) -> f64| {
+        let share = |pores: Pores, vapours: &[Vapour; 2]| {
             let adsorbates = vapours.each_ref().map(|vapour| Adsorbate {
-                most: w0 / vapour.molar_volume(),
-                energy: energy(vapour) / (GAS * kelvin),
+                most: pores.w0 / vapour.molar_volume(),
+                energy: vapour.affinity * pores.energy / (GAS * kelvin),
                 psat_kpa: vapour.psat_kpa,
             });
             let loads = adsorbed_mixture(&adsorbates, &pressures).unwrap();
             [0, 1]
                 .map(|i| Pair { ours: loads[i] * vapours[i].molar_mass * 1e3, measured: found[i] })
         };
-        let ours = share(ours.pores.w0, &|vapour| ours.energy(vapour));
-        let plain = share(plain.w0, &|vapour| vapour.affinity * plain.energy);
+        let plain = share(plain, &vapours);
+        let ours = share(ours.pores, &vapours.map(|vapour| ours.held(vapour)));
         let sum = |of: [Pair; 2]| Pair {
             ours: of[0].ours + of[1].ours,
             measured: of[0].measured + of[1].measured,
@@ -299,9 +301,50 @@ pub struct Humid {
     pub dry: Pair,
 }
 
-/// Every humid row. Carbons of which no dry isotherm is at hand are taken as usual ones.
+/// The water isotherm of each carbon that was measured near room temperature beyond 80 % humidity, fitted
+/// by least squares.
+pub fn waters() -> BTreeMap<String, WaterIsotherm> {
+    let mut found: BTreeMap<String, Vec<(f64, f64)>> = BTreeMap::new();
+    for row in table(include_str!("../../../../data/checks/isotherms.csv")) {
+        let number = |name: &str| row[name].parse::<f64>().unwrap();
+        if row["family"] == "water" && (290.0..300.0).contains(&number("temperature_K")) {
+            let point = (number("relative_pressure"), number("loading_mg_g") * 1e-3);
+            found.entry(row["carbon"].clone()).or_default().push(point);
+        }
+    }
+    found.retain(|_, points| points.iter().any(|(h, _)| *h > 0.8));
+    found.into_iter().map(|(carbon, points)| (carbon, water(&points))).collect()
+}
+
+/// The sigmoid nearest to `points`: the greatest loading follows from the other two numbers, which are
+/// searched by steps that halve where none leads down.
+fn water(points: &[(f64, f64)]) -> WaterIsotherm {
+    let at = |steepness: f64, midpoint: f64| {
+        let part = |h: f64| 1.0 / (1.0 + (steepness * (midpoint - h)).exp());
+        let most = points.iter().map(|(h, q)| part(*h) * q).sum::<f64>()
+            / points.iter().map(|(h, _)| part(*h).powi(2)).sum::<f64>();
+        let misfit = points.iter().map(|(h, q)| (most * part(*h) - q).powi(2)).sum::<f64>();
+        (misfit, WaterIsotherm { most, steepness, midpoint })
+    };
+    let mut best = at(8.0, 0.5);
+    let mut step = 0.2;
+    while step > 1e-6 {
+        let WaterIsotherm { steepness: k, midpoint: m, .. } = best.1;
+        let around = [(k + 20.0 * step, m), (k - 20.0 * step, m), (k, m + step), (k, m - step)];
+        let next = around.map(|(k, m)| at(k, m)).into_iter().min_by(|a, b| a.0.total_cmp(&b.0));
+        match next.filter(|next| next.0 < best.0) {
+            Some(next) => best = next,
+            None => step *= 0.5,
+        }
+    }
+    best.1
+}
+
+/// Every humid row. Carbons of which no dry isotherm is at hand are taken as usual ones, and so is the
+/// water on those of which none of water is.
 pub fn humid() -> Vec<Humid> {
     let (points, _) = singles();
+    let waters = waters();
     let rows = table(include_str!("../../../../data/checks/mixture_isotherms.csv"));
     let rows = rows.iter().filter(|row| row["component_2"] == "Water");
     rows.map(|row| {
@@ -312,22 +355,23 @@ pub fn humid() -> Vec<Humid> {
         let pores = known.as_ref().map_or(usual, |(_, plain)| *plain);
         let own = known.as_ref().map_or(usual, |(ours, _)| ours.pores);
         let vapour = vapour(&row["cas_1"], kelvin).unwrap();
-        let carbon =
-            Carbon { micropore_volume: own.w0, reference_energy: own.energy, water: TYPICAL_WATER };
+        let water = waters.get(&row["carbon"]).copied().unwrap_or(TYPICAL_WATER);
+        let carbon = Carbon { micropore_volume: own.w0, reference_energy: own.energy, water };
         let air =
             Air { flow_l_per_min: 1.0, temperature_k: kelvin, pressure_kpa: 101.325, humidity };
-        let energy = vapour.affinity * pores.energy;
-        let own = known.map_or(energy, |(ours, _)| ours.energy(&vapour));
         let pressure = number("partial_pressure_1_kPa");
         let (measured, mg) = (number("loading_1_mg_g"), 1e3 * vapour.density);
+        let held = known.map_or_else(|| vapour.clone(), |(ours, _)| ours.held(vapour.clone()));
+        let ours = (held.affinity * own.energy, pressure);
+        let ours = humid_volume(&carbon, &air, &held, ours).unwrap() * 1e3 * held.density;
+        let energy = vapour.affinity * pores.energy;
         let potential = (GAS * kelvin * (vapour.psat_kpa / pressure).ln()).max(0.0);
-        let ours = humid_volume(&carbon, &air, &vapour, (own, pressure)).unwrap();
-        let plain = Plain { pores, energy, potential, humidity, kelvin };
+        let plain = Plain { pores, water, energy, potential, humidity, kelvin };
         Humid {
             carbon: row["carbon"].clone(),
             vapour: row["component_1"].clone(),
             rh_percent: 100.0 * humidity,
-            ours: Pair { ours: ours * mg, measured },
+            ours: Pair { ours, measured },
             plain: Pair { ours: plain.volume(vapour.molar_volume()) * mg, measured },
             dry: Pair { ours: adsorbed_volume(pores.w0, energy, potential) * mg, measured },
         }
@@ -339,6 +383,7 @@ pub fn humid() -> Vec<Humid> {
 /// nothing is held where there is none. Source: `data/checks` notes after Manes 1984 (from memory).
 struct Plain {
     pores: Pores,
+    water: WaterIsotherm,
     energy: f64,
     potential: f64,
     humidity: f64,
@@ -350,12 +395,13 @@ pub fn plain_toluene(humidity: f64) -> f64 {
     let (energy, kelvin) = (22_952.0, 295.15);
     let potential = GAS * kelvin * (3.25_f64 / 0.020_265).ln();
     let pores = Pores { w0: 0.454, energy };
-    0.867 * Plain { pores, energy, potential, humidity, kelvin }.volume(92.14 / 0.867)
+    let water = WaterIsotherm { most: 0.375, steepness: 9.67, midpoint: 0.558 };
+    0.867 * Plain { pores, water, energy, potential, humidity, kelvin }.volume(92.14 / 0.867)
 }
 
 impl Plain {
     fn volume(&self, molar_volume: f64) -> f64 {
-        let WaterIsotherm { most, steepness, midpoint } = TYPICAL_WATER;
+        let WaterIsotherm { most, steepness, midpoint } = self.water;
         let w0 = self.pores.w0;
         let fills = |volume: f64| midpoint - (most / volume - 1.0).ln() / steepness;
         let work = |volume: f64| {

@@ -18,10 +18,11 @@ use crate::shell::{Page, PageError, Room, Shell, page};
 use crate::{telling, wording};
 
 /// What is asked, and the kinds of entries that answer it, each without its version.
-const QUESTIONS: [(&str, &[&str]); 13] = [
+const QUESTIONS: [(&str, &[&str]); 14] = [
     ("Who was fit tested?", &["fit-tested"]),
     ("Who was cleared to wear?", &["clearance-given"]),
     ("Who was trained, and who was told?", &["trained", "voluntary-information-given"]),
+    ("What changed about a wearer?", &["renewal-asked"]),
     ("What was inspected?", &["inspected", "battery-checked", "powered-flow-checked"]),
     ("What was cleaned and disinfected?", &["cleaned", "care-step-done", "disinfected"]),
     (

@@ -4,7 +4,7 @@ use program::state::State;
 use program::{AirQuality, CareStep, Fact, PointFound, PointResult};
 
 use super::pictures::looks_at;
-use super::{occasion as occasion_words, person};
+use super::{elements, occasion as occasion_words, person};
 use crate::wording;
 
 /// What happened to one respirator; none where the fact tells of something else.
@@ -15,8 +15,9 @@ pub(super) fn told(state: &State, fact: &Fact) -> Option<String> {
             format!("{unit} received, size {size}, serial number {serial}")
         }
         Fact::ElementsFitted { element_type, lot, shelf_life_until, .. } => {
+            let name = elements(state, element_type);
             format!(
-                "Elements {element_type} fitted, lot {lot}, shelf life until {}",
+                "Elements {name} fitted, lot {lot}, shelf life until {}",
                 wording::day(*shelf_life_until)
             )
         }

@@ -26,6 +26,18 @@ const CLEARANCES: &[(&str, &str)] = &[
     ("not-cleared", "may not wear a respirator"),
 ];
 
+const RENEWALS: &[(&str, &str)] = &[
+    (
+        "fit-test",
+        "the face or body changed: a scar, teeth, surgery, weight; or the mask fits worse",
+    ),
+    (
+        "clearance",
+        "signs or symptoms, a request of a health professional or a supervisor, or heavier work",
+    ),
+    ("training", "the work or the respirator changed, or what was taught is not kept"),
+];
+
 const MASKS: &[(&str, &str)] = &[
     ("quarter-mask", "quarter mask"),
     ("half-mask", "half mask"),
@@ -102,6 +114,16 @@ pub(super) const FORMS: &[EntryForm] = &[
             Ask::of("topic", "In what", Input::Choice(TOPICS)).such_as("wear"),
             Ask::of("understood", "Understanding was shown", Input::YesNo).such_as("yes"),
         ],
+        ..PLAIN
+    },
+    EntryForm {
+        kind: "renewal-asked.1",
+        link: "Something changed about a wearer",
+        title: "Record that something changed about a wearer",
+        lead: "A new fit test, evaluation or training is then due, and until it is done the wearer does not wear. Keep no diagnosis and no finding here.",
+        button: "Record the change",
+        offer: Offer::Thing,
+        fields: &[wearer(), Ask::of("of", "What was seen or reported", Input::Choice(RENEWALS)).such_as("fit-test")],
         ..PLAIN
     },
     EntryForm {
