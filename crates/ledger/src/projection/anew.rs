@@ -31,9 +31,7 @@ const ENTRIES_TOGETHER: usize = 5000;
 
 /// Derives everything; gives the number of entries.
 pub(super) async fn derive<C: Derived>(connection: &mut C) -> Result<u64, ReadError> {
-    if connection.through().await?.is_none() {
-        connection.unindex().await?;
-    }
+    connection.clear().await?;
     let Scan { entries, bonds, mut told, correcting } = scan(connection).await?;
     write_bonds(connection, bonds).await?;
     let trees = Trees::of(connection, correcting).await?;

@@ -1,5 +1,6 @@
 //! Having a table hold the rows that were derived and no others. What stands there already is left
-//! alone: most does, and a row that is read costs less than one that is written.
+//! alone: where a table was not emptied most does, and a server reads a row for less than it writes
+//! one.
 
 use std::collections::VecDeque;
 

@@ -153,17 +153,21 @@ impl Derived for SqliteConnection {
         .await
     }
 
-    async fn unindex(&mut self) -> sqlx::Result<()> {
-        sqlx::raw_sql("DROP INDEX IF EXISTS due_of_thing; DROP INDEX IF EXISTS thing_by_id")
-            .execute(self)
-            .await
-            .map(|_| ())
+    async fn clear(&mut self) -> sqlx::Result<()> {
+        sqlx::raw_sql(
+            "DELETE FROM about; DELETE FROM due; DELETE FROM due_count; \
+             DELETE FROM things; DELETE FROM projected; \
+             DROP INDEX IF EXISTS due_of_thing; DROP INDEX IF EXISTS thing_by_id",
+        )
+        .execute(self)
+        .await
+        .map(|_| ())
     }
 
     async fn index(&mut self) -> sqlx::Result<()> {
         sqlx::raw_sql(
-            "CREATE INDEX IF NOT EXISTS due_of_thing ON due (about, thing); \
-             CREATE INDEX IF NOT EXISTS thing_by_id ON things (kind, id)",
+            "CREATE INDEX due_of_thing ON due (about, thing); \
+             CREATE INDEX thing_by_id ON things (kind, id)",
         )
         .execute(self)
         .await
