@@ -304,6 +304,6 @@ mod tests {
     fn a_fact_that_cannot_be_read_is_told_with_its_place() {
         let text = write(&held(), 1, Hash::START).unwrap().replace("\"why\"", "\"wh\"");
         let said = read(&text).err().unwrap();
-        assert_eq!(said, format!("missing field `why` at line 1 column {}", text.len() - 1));
+        assert_eq!(said, format!("missing field `why` at line 1 column {}", text.len()));
     }
 }
