@@ -58,15 +58,11 @@ impl Sorter {
         self.held.push(write)
     }
 
-    /// Sorts what is still held; where much was written away already, so is this.
-    pub(super) fn close(&mut self) -> io::Result<()> {
-        if !self.runs.is_empty() && !self.held.places.is_empty() {
-            self.write_away()?;
-        }
+    /// Sorts what is still held.
+    pub(super) fn close(&mut self) {
         let mut held = std::mem::take(&mut self.held);
         held.sort();
         self.runs.push(Run::Held { held, next: 0 });
-        Ok(())
     }
 
     /// Adds every record of a closed sorter.
@@ -76,7 +72,7 @@ impl Sorter {
 
     /// The records in their order.
     pub(super) fn sorted(mut self) -> io::Result<Sorted> {
-        self.close()?;
+        self.close();
         let mut sorted = Sorted { runs: self.runs, ahead: BinaryHeap::new(), last: None };
         for (number, run) in sorted.runs.iter_mut().enumerate() {
             let mut record = Vec::new();
