@@ -214,8 +214,8 @@ impl Ledger {
         on!(self, store => projection::catch_up(store).await)
     }
 
-    /// Drops everything that is derived from the entries and derives it again; gives the number of
-    /// entries.
+    /// Derives everything from the entries again and puts right what stands otherwise; gives the
+    /// number of entries.
     pub async fn rebuild(&self) -> Result<u64, ReadError> {
         on!(self, store => projection::rebuild(store).await)
     }

@@ -4,6 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use program::{Entry, EntryId, Part, State, Subject};
 
+use super::carried;
 use super::page::Kept;
 use super::{AboutRow, Derived, Page};
 use crate::store::ReadError;
@@ -135,8 +136,8 @@ impl Whole {
 #[derive(Default)]
 pub(super) struct Trees {
     state: State,
-    /// Where each stands and how it is kept.
-    kept: BTreeMap<EntryId, (i64, String)>,
+    /// Where each stands, and what is carried of it.
+    kept: BTreeMap<EntryId, (i64, Vec<u8>)>,
 }
 
 impl Trees {
@@ -167,9 +168,11 @@ impl Trees {
     }
 
     fn take(&mut self, kept: Kept<'_>) -> Result<Entry, ReadError> {
-        let (_, entry) = kept.read()?;
+        let (_, entry, fact) = kept.read_with_text()?;
         self.state.apply(&entry);
-        self.kept.insert(entry.id.clone(), (kept.position, kept.payload.to_owned()));
+        let mut carried = Vec::new();
+        carried::write(&entry, fact, &mut carried);
+        self.kept.insert(entry.id.clone(), (kept.position, carried));
         Ok(entry)
     }
 
@@ -178,9 +181,9 @@ impl Trees {
         self.state.entries().any(Entry::changes_the_site)
     }
 
-    /// Every thing that an entry of a tree has a part in, with the position and the text of every
-    /// entry of that tree.
-    pub(super) fn bound(&self) -> BTreeMap<Subject, Vec<&(i64, String)>> {
+    /// Every thing that an entry of a tree has a part in, with the position of every entry of that tree
+    /// and what is carried of it.
+    pub(super) fn bound(&self) -> BTreeMap<Subject, Vec<&(i64, Vec<u8>)>> {
         let mut bound: BTreeMap<Subject, Vec<_>> = BTreeMap::new();
         for tree in self.state.corrections() {
             let of_tree: BTreeSet<Subject> =
@@ -195,7 +198,7 @@ impl Trees {
 
     /// A piece for each of these, because some of them may stand in pieces already.
     pub(super) fn pieces(&self) -> Vec<AboutRow> {
-        let bonds = |(thing, kept): (Subject, Vec<&(i64, String)>)| {
+        let bonds = |(thing, kept): (Subject, Vec<&(i64, Vec<u8>)>)| {
             let bonds = kept.into_iter().map(move |(at, _)| Bond::folded(&thing, *at));
             bonds.collect::<Vec<Bond>>()
         };

@@ -11,10 +11,11 @@ use program::{EntryId, Part, State, Subject};
 use tokio::task::{JoinHandle, spawn_blocking};
 
 use super::about::{self, Bond, Trees, from_ordered, ordered};
+use super::carried;
 use super::derive::{self, Changes, THINGS_TOGETHER};
 use super::listed::{self, ThingRow};
 use super::load::{Judges, Partial};
-use super::page::Kept;
+use super::replace::{Standing, TableRow};
 use super::sorter::{Sorted, Sorter};
 use super::{Derived, DueRow, Page};
 use crate::store::ReadError;
@@ -36,9 +37,12 @@ pub(super) async fn derive<C: Derived>(connection: &mut C) -> Result<u64, ReadEr
     let trees = Trees::of(connection, correcting).await?;
     connection.add_about(&trees.pieces()).await?;
     for (thing, kept) in trees.bound() {
-        told.push(&Told::named(&thing), &[])?;
-        for (position, payload) in kept {
-            told.push(&Told::folded(&thing, *position), payload.as_bytes())?;
+        told.push(|bytes| Told::named(&thing, bytes))?;
+        for (position, carried) in kept {
+            told.push(|bytes| {
+                Told::folded(&thing, *position, bytes);
+                bytes.extend_from_slice(carried);
+            })?;
         }
     }
     let found = look(connection, told).await?;
@@ -85,7 +89,7 @@ async fn scan<C: Derived>(connection: &mut C) -> Result<Scan, ReadError> {
     let mut after = 0;
     loop {
         let page = connection.entries_after(after).await?;
-        let Some((last, _)) = page.last()? else { break };
+        let Some(last) = page.last() else { break };
         after = last;
         let scan = match idle.pop() {
             Some(scan) => scan,
@@ -102,7 +106,7 @@ async fn scan<C: Derived>(connection: &mut C) -> Result<Scan, ReadError> {
     let closing = idle.into_iter().map(|scan| Aside::begin(move || scan.closed()));
     let mut whole = Scan::default();
     for closing in closing.collect::<Vec<_>>() {
-        let part = closing.done().await?;
+        let part = closing.done().await;
         whole.entries += part.entries;
         whole.bonds.absorb(part.bonds);
         whole.told.absorb(part.told);
@@ -115,19 +119,19 @@ impl Scan {
     fn with(mut self, page: &Page) -> Result<Self, ReadError> {
         for kept in page.kept() {
             let kept = kept?;
-            let (_, entry) = kept.read()?;
+            let (_, entry, fact) = kept.read_with_text()?;
             self.entries += 1;
             let subjects = entry.subjects();
             for bond in Bond::of(kept.position, &entry, &subjects) {
-                self.bonds.push(&bond.to_bytes(), &[])?;
+                self.bonds.push(|bytes| bytes.extend_from_slice(&bond.to_bytes()))?;
             }
             for (part, thing) in &subjects {
                 match part {
-                    Part::Folded => {
-                        let payload = kept.payload.as_bytes();
-                        self.told.push(&Told::folded(thing, kept.position), payload)?;
-                    }
-                    Part::Named => self.told.push(&Told::named(thing), &[])?,
+                    Part::Folded => self.told.push(|bytes| {
+                        Told::folded(thing, kept.position, bytes);
+                        carried::write(&entry, fact, bytes);
+                    })?,
+                    Part::Named => self.told.push(|bytes| Told::named(thing, bytes))?,
                     Part::RestsOn => {}
                 }
             }
@@ -138,10 +142,10 @@ impl Scan {
         Ok(self)
     }
 
-    fn closed(mut self) -> Result<Self, ReadError> {
-        self.bonds.close()?;
-        self.told.close()?;
-        Ok(self)
+    fn closed(mut self) -> Self {
+        self.bonds.close();
+        self.told.close();
+        self
     }
 }
 
@@ -189,49 +193,47 @@ fn changed() -> io::Error {
 }
 
 async fn write_bonds<C: Derived>(connection: &mut C, bonds: Sorter) -> Result<(), ReadError> {
+    let mut standing = Standing::all();
     let mut batches = Batches::of(bonds, Bond::from_bytes);
     while let Some(some) = batches.next().await? {
-        connection.add_about(&about::pieces(&some)).await?;
+        standing.put(connection, about::pieces(&some)).await?;
     }
-    Ok(())
+    Ok(standing.end(connection).await?)
 }
 
-/// An entry that has a part in a thing: the number, the kind and the id of the thing; then nothing
-/// where the entry only names it, or else its position and its text.
-struct Told;
+/// An entry that has a part in a thing: the number of the thing, the position of the entry, the kind
+/// and the id of the thing, and the entry; position and entry only where it is folded into the
+/// thing.
+struct Told<'r> {
+    number: i64,
+    kind: u8,
+    id: &'r str,
+    carried: Option<&'r [u8]>,
+}
 
-impl Told {
-    fn named(thing: &Subject) -> Vec<u8> {
-        let mut record = Vec::with_capacity(thing.id().len() + 18);
-        record.extend_from_slice(&ordered(about::number(Part::Folded, thing)));
-        record.push(thing.kind());
-        record.extend_from_slice(thing.id().as_bytes());
+impl<'r> Told<'r> {
+    fn named(thing: &Subject, to: &mut Vec<u8>) {
+        Self::folded(thing, i64::MIN, to);
+    }
+
+    /// What stands before the entry.
+    fn folded(thing: &Subject, position: i64, to: &mut Vec<u8>) {
+        to.extend_from_slice(&ordered(about::number(Part::Folded, thing)));
+        to.extend_from_slice(&ordered(position));
+        to.push(thing.kind());
+        to.extend_from_slice(thing.id().as_bytes());
         // No id holds this byte.
-        record.push(0);
-        record
+        to.push(0);
     }
 
-    /// What stands before the text.
-    fn folded(thing: &Subject, position: i64) -> Vec<u8> {
-        let mut record = Self::named(thing);
-        record.extend_from_slice(&ordered(position));
-        record
-    }
-
-    /// The thing, and the entry that is folded into it; none for bytes of another form.
-    fn read(record: &[u8]) -> Option<(Subject, Option<Kept<'_>>)> {
-        let (kind, rest) = record.get(8..)?.split_first()?;
-        let (id, rest) = name(rest)?;
-        let thing = Subject::of(*kind, &id)?;
-        let kept = match rest {
-            [] => None,
-            kept => {
-                let (position, payload) = kept.split_at_checked(8)?;
-                let payload = str::from_utf8(payload).ok()?;
-                Some(Kept { position: from_ordered(position)?, payload })
-            }
-        };
-        Some((thing, kept))
+    /// None for bytes of another form.
+    fn read(record: &'r [u8]) -> Option<Self> {
+        let (number, rest) = record.split_at_checked(8)?;
+        let (position, rest) = rest.split_at_checked(8)?;
+        let (kind, rest) = rest.split_first()?;
+        let (id, carried) = text(rest)?;
+        let carried = (from_ordered(position)? != i64::MIN).then_some(carried);
+        Some(Self { number: from_ordered(number)?, kind: *kind, id, carried })
     }
 }
 
@@ -259,33 +261,56 @@ impl Telling {
     }
 }
 
-/// Some things, and what is folded into them: the position and the text of each entry.
+/// Some things, and what is folded into them.
 #[derive(Default)]
 struct Handful {
     things: Vec<Subject>,
-    kept: Vec<(i64, String)>,
+    /// The entries, and where each ends.
+    carried: Vec<u8>,
+    ends: Vec<usize>,
+    /// The number of the last of the things, and where those of this number begin.
+    last: Option<(i64, usize)>,
 }
 
 impl Handful {
     /// Adds what is told, unless it is of another thing than the last and there are enough.
     fn add(&mut self, record: &[u8]) -> Result<bool, ReadError> {
-        let (thing, kept) = Told::read(record).ok_or_else(changed)?;
-        if self.things.last() != Some(&thing) {
-            let enough = ENTRIES_TOGETHER <= self.kept.len();
-            if enough || THINGS_TOGETHER <= self.things.len() {
-                return Ok(false);
+        let told = Told::read(record).ok_or_else(changed)?;
+        let start = match self.last {
+            Some((number, start)) if number == told.number => start,
+            _ => {
+                let enough = ENTRIES_TOGETHER <= self.ends.len();
+                if enough || THINGS_TOGETHER <= self.things.len() {
+                    return Ok(false);
+                }
+                self.last = Some((told.number, self.things.len()));
+                self.things.len()
             }
-            self.things.push(thing);
+        };
+        // More things than one share a number almost never; their entries then come mixed.
+        let of_number = self.things.get(start..).unwrap_or(&[]);
+        if !of_number.iter().any(|thing| (thing.kind(), thing.id()) == (told.kind, told.id)) {
+            self.things.push(Subject::of(told.kind, told.id).ok_or_else(changed)?);
         }
-        self.kept.extend(kept.map(|kept| (kept.position, kept.payload.to_owned())));
+        if let Some(carried) = told.carried {
+            self.carried.extend_from_slice(carried);
+            self.ends.push(self.carried.len());
+        }
         Ok(true)
     }
 
     /// The things, and the state of what is folded into them.
     fn folded(self) -> Result<(Vec<Subject>, State), ReadError> {
         let mut state = State::default();
-        for (position, payload) in &self.kept {
-            state.take(Kept { position: *position, payload }.read()?.1);
+        let mut start = 0;
+        for end in self.ends {
+            let entry = self.carried.get(start..end).and_then(carried::read);
+            state.take(entry.ok_or_else(changed)?);
+            start = end;
+        }
+        for thing in &self.things {
+            // A thing is folded when it is first looked at: here, where that keeps nobody waiting.
+            let _ = state.knows(thing);
         }
         Ok((self.things, state))
     }
@@ -305,10 +330,10 @@ impl Found {
         let rows: Vec<DueRow> = derive::rows(state, things).collect();
         self.changes.add(&rows, 1);
         for row in &rows {
-            self.rows.push(&to_bytes(row), &[])?;
+            self.rows.push(|bytes| write_due(row, bytes))?;
         }
         for row in listed::rows(state, things) {
-            self.listed.push(&row.to_bytes(), &[])?;
+            self.listed.push(|bytes| row.write(bytes))?;
         }
         Ok(self)
     }
@@ -340,32 +365,39 @@ async fn look<C: Derived>(connection: &mut C, told: Sorter) -> Result<Found, Rea
     }
 }
 
-async fn write<C: Derived>(connection: &mut C, found: Found) -> Result<(), ReadError> {
-    let mut listed = Batches::of(found.listed, ThingRow::from_bytes);
-    while let Some(some) = listed.next().await? {
-        connection.add_things(&some).await?;
-    }
-    let mut rows = Batches::of(found.rows, from_bytes);
-    while let Some(some) = rows.next().await? {
-        connection.add_due(&some).await?;
-    }
+async fn write<C: Derived>(connection: &mut C, mut found: Found) -> Result<(), ReadError> {
+    write_rows(connection, Batches::of(found.listed, ThingRow::from_bytes)).await?;
+    write_rows(connection, Batches::of(found.rows, read_due)).await?;
     connection.index().await?;
+    for counted in connection.counts().await? {
+        found.changes.take_off(counted);
+    }
     Ok(connection.count(&found.changes.counted()).await?)
 }
 
-/// Bytes in the order of the rows: no name holds the byte that ends it here.
-fn to_bytes(row: &DueRow) -> Vec<u8> {
-    let mut bytes = Vec::with_capacity(row.site.len() + row.thing.len() + 34);
-    bytes.extend_from_slice(row.site.as_bytes());
-    bytes.push(0);
-    bytes.extend([row.kind, row.since, row.about].into_iter().flat_map(ordered));
-    bytes.extend_from_slice(row.thing.as_bytes());
-    bytes.push(0);
-    bytes.extend_from_slice(&ordered(row.nth));
-    bytes
+async fn write_rows<C, R>(connection: &mut C, mut batches: Batches<R>) -> Result<(), ReadError>
+where
+    C: Derived,
+    R: TableRow + Send + 'static,
+{
+    let mut standing = Standing::all();
+    while let Some(some) = batches.next().await? {
+        standing.put(connection, some).await?;
+    }
+    Ok(standing.end(connection).await?)
 }
 
-fn from_bytes(bytes: &[u8]) -> Option<DueRow> {
+/// Appends bytes in the order of the rows: no name holds the byte that ends it here.
+fn write_due(row: &DueRow, to: &mut Vec<u8>) {
+    to.extend_from_slice(row.site.as_bytes());
+    to.push(0);
+    to.extend([row.kind, row.since, row.about].into_iter().flat_map(ordered));
+    to.extend_from_slice(row.thing.as_bytes());
+    to.push(0);
+    to.extend_from_slice(&ordered(row.nth));
+}
+
+fn read_due(bytes: &[u8]) -> Option<DueRow> {
     let (site, rest) = name(bytes)?;
     let (numbers, rest) = rest.split_at_checked(24)?;
     let (thing, nth) = name(rest)?;
@@ -376,7 +408,11 @@ fn from_bytes(bytes: &[u8]) -> Option<DueRow> {
 
 /// A name and what comes after the byte that ends it.
 pub(super) fn name(bytes: &[u8]) -> Option<(String, &[u8])> {
+    text(bytes).map(|(name, rest)| (name.to_owned(), rest))
+}
+
+fn text(bytes: &[u8]) -> Option<(&str, &[u8])> {
     let end = bytes.iter().position(|byte| *byte == 0)?;
     let (name, rest) = bytes.split_at_checked(end)?;
-    Some((String::from_utf8(name.to_vec()).ok()?, rest.get(1..)?))
+    Some((str::from_utf8(name).ok()?, rest.get(1..)?))
 }

@@ -16,22 +16,23 @@ pub(crate) async fn catch_up<S: Store>(store: &S) -> Result<(), ReadError> {
         return Ok(());
     }
     let mut writing = store.begin().await?;
-    let advanced = advance(writing.connection()).await?;
+    let anew = advance(writing.connection()).await?;
     writing.commit().await?;
-    if advanced.anew {
+    if anew {
         store.tidy().await;
     }
     Ok(())
 }
 
-/// Drops everything derived and derives it again; gives the number of entries.
+/// Derives everything again and puts right what stands otherwise; gives the number of entries.
 pub(crate) async fn rebuild<S: Store>(store: &S) -> Result<u64, ReadError> {
     let mut writing = store.begin().await?;
-    writing.connection().clear().await?;
-    let advanced = advance(writing.connection()).await?;
+    let last = writing.connection().last().await?;
+    let entries = anew::derive(writing.connection()).await?;
+    note(writing.connection(), last).await?;
     writing.commit().await?;
     store.tidy().await;
-    Ok(advanced.entries)
+    Ok(entries)
 }
 
 /// By which rules it is derived: what is noted under another name is derived anew.
@@ -39,35 +40,35 @@ fn derivation() -> String {
     format!("{DERIVATION} of {} kinds", DueKind::ALL.len())
 }
 
-struct Advanced {
-    /// How many entries were looked at.
-    entries: u64,
-    /// Whether everything was derived anew.
-    anew: bool,
-}
-
-/// Derives up to the last entry.
-async fn advance<C: Derived>(connection: &mut C) -> Result<Advanced, ReadError> {
+/// Derives up to the last entry; tells whether everything was derived anew.
+async fn advance<C: Derived>(connection: &mut C) -> Result<bool, ReadError> {
     let last = connection.last().await?;
     let through = connection.through().await?;
     let start = through.filter(|one| one.derived == derivation()).map_or(0, |one| one.position);
     let new = if start == 0 { None } else { Some(New::index(connection, start).await?) };
-    let advanced = match new {
+    let anew = match new {
         Some(mut new) if !new.change_a_site => {
             new.add_dependents(connection).await?;
             derive::derive(connection, &new.things).await?;
-            Advanced { entries: new.entries, anew: false }
+            false
         }
-        _ => Advanced { entries: anew::derive(connection).await?, anew: true },
+        _ => {
+            anew::derive(connection).await?;
+            true
+        }
     };
-    connection.set_through(&Through { position: last, derived: derivation() }).await?;
-    Ok(advanced)
+    note(connection, last).await?;
+    Ok(anew)
+}
+
+/// Notes that everything is derived up to this position.
+async fn note<C: Derived>(connection: &mut C, position: i64) -> Result<(), ReadError> {
+    Ok(connection.set_through(&Through { position, derived: derivation() }).await?)
 }
 
 /// What the new entries touch.
 #[derive(Default)]
 struct New {
-    entries: u64,
     things: BTreeSet<Subject>,
     /// Those of them that an entry is folded into.
     changed: BTreeSet<Subject>,
@@ -83,13 +84,12 @@ impl New {
         let mut after = start;
         loop {
             let page = connection.entries_after(after).await?;
-            let Some((last, _)) = page.last()? else { break };
+            let Some(last) = page.last() else { break };
             after = last;
             let (mut ids, mut bonds) = (Vec::new(), Vec::new());
             for kept in page.kept() {
                 let kept = kept?;
                 let (seq, entry) = kept.read()?;
-                new.entries += 1;
                 new.change_a_site |= seq > 1 && entry.changes_the_site();
                 let subjects = entry.subjects();
                 bonds.extend(Bond::of(kept.position, &entry, &subjects));
@@ -149,7 +149,7 @@ impl New {
         let mut after = i64::MIN;
         loop {
             let page = connection.entries_about(&numbers, i64::MIN, after).await?;
-            let Some((last, _)) = page.last()? else { return Ok(()) };
+            let Some(last) = page.last() else { return Ok(()) };
             after = last;
             for entry in load::read(&[page])? {
                 let folded = entry.subjects().into_iter();

@@ -94,6 +94,12 @@ impl Changes {
         }
     }
 
+    /// Takes off what was counted already.
+    pub(super) fn take_off(&mut self, counted: Counted) {
+        let Counted { site, kind, since, duties } = counted;
+        *self.0.entry((site, kind, since)).or_default() -= duties;
+    }
+
     /// What changed at all.
     pub(super) fn counted(self) -> Vec<Counted> {
         let changed = self.0.into_iter().filter(|(_, duties)| *duties != 0);

@@ -9,7 +9,6 @@ use super::about::{from_ordered, number, ordered};
 use super::anew::name as ended;
 use super::load::{Judges, Partial};
 use super::page::Kept;
-use crate::hash::Hasher;
 use crate::store::{ReadError, Store};
 
 /// The longest beginning of a name by which things are sorted: an index holds no longer ones.
@@ -116,18 +115,16 @@ pub(super) fn rows(state: &State, things: &[Subject]) -> Vec<ThingRow> {
 }
 
 impl ThingRow {
-    /// Bytes in the order of the rows in their table.
-    pub(super) fn to_bytes(&self) -> Vec<u8> {
-        let texts = [&self.sorted, &self.id, &self.name, &self.words, &self.worn];
-        let mut bytes = Vec::from(ordered(self.kind));
-        bytes.extend_from_slice(self.site.as_bytes());
-        bytes.push(0);
-        bytes.extend(ordered(self.gone));
-        for text in texts {
-            bytes.extend_from_slice(text.as_bytes());
-            bytes.push(0);
+    /// Appends bytes in the order of the rows in their table.
+    pub(super) fn write(&self, to: &mut Vec<u8>) {
+        to.extend(ordered(self.kind));
+        to.extend_from_slice(self.site.as_bytes());
+        to.push(0);
+        to.extend(ordered(self.gone));
+        for text in [&self.sorted, &self.id, &self.name, &self.words, &self.worn] {
+            to.extend_from_slice(text.as_bytes());
+            to.push(0);
         }
-        bytes
     }
 
     /// The row in these bytes; none for bytes of another form.
@@ -166,29 +163,6 @@ fn row(state: &State, thing: &Subject) -> Option<ThingRow> {
         name,
         worn: worn.unwrap_or_default(),
     })
-}
-
-/// Adds the rows of a kind to a hash, in the order of their key.
-pub(super) async fn digest<C: Derived>(
-    connection: &mut C,
-    kind: i64,
-    hasher: &mut Hasher,
-) -> Result<(), ReadError> {
-    let limit = i64::from(super::ROWS_OF_A_PAGE);
-    for site in connection.sites_of_kind(kind).await? {
-        let mut last: Option<ThingRow> = None;
-        loop {
-            let after = last.as_ref().map_or(FIRST, |row| (row.gone, &row.sorted, &row.id));
-            let sought = Sought { kind, site: &site, after, words: &[], limit };
-            let page = connection.list(&sought).await?;
-            page.iter().for_each(|row| hasher.update(format!("{row:?}\n").as_bytes()));
-            if page.is_empty() {
-                break;
-            }
-            last = page.into_iter().last();
-        }
-    }
-    Ok(())
 }
 
 /// The beginning of a name, by which it is sorted.

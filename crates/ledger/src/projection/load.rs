@@ -25,10 +25,11 @@ pub(super) async fn about<C: Derived>(
     let mut after = i64::MIN;
     loop {
         let page = connection.entries_about(things, happened_after, after).await?;
-        let Some((last, entries)) = page.last()? else { return Ok(all) };
+        let Some(last) = page.last() else { return Ok(all) };
         after = last;
+        let is_full = i64::from(super::ROWS_OF_A_PAGE) <= page.entries;
         all.push(page);
-        if entries < usize::try_from(super::ROWS_OF_A_PAGE).unwrap_or(usize::MAX) {
+        if !is_full {
             return Ok(all);
         }
     }

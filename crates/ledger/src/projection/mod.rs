@@ -8,6 +8,7 @@
 
 mod about;
 mod anew;
+mod carried;
 mod catch_up;
 mod derive;
 mod due;
@@ -15,6 +16,7 @@ mod listed;
 mod listed_sql;
 mod load;
 mod page;
+mod replace;
 mod sorter;
 mod store;
 
@@ -27,6 +29,10 @@ pub(crate) use load::for_verdict;
 pub(crate) use page::Page;
 pub(crate) use store::{AboutRow, Counted, Derived, DueRow, ROWS_OF_A_PAGE, Through};
 
+use std::fmt::Debug;
+
+use listed::ThingRow;
+
 use crate::hash::{Hash, Hasher};
 use crate::store::{ReadError, Store};
 
@@ -36,31 +42,18 @@ pub(crate) async fn digest<S: Store>(store: &S) -> Result<Hash, ReadError> {
     let mut reading = store.reading().await?;
     let mut hasher = Hasher::new();
     let mut whole = about::Whole::default();
-    let mut after = (i64::MIN, i64::MIN);
-    loop {
-        let page = reading.about_after(after).await?;
-        let Some(last) = page.last() else { break };
-        after = (last.thing, last.first);
-        for row in &page {
-            if let Some(line) = whole.add(row)? {
-                hasher.update(line.as_bytes());
-            }
-        }
-    }
+    let mut lines = Ok(());
+    replace::each::<AboutRow, _>(&mut *reading, |row| match whole.add(row) {
+        Ok(line) => line.iter().for_each(|line| hasher.update(line.as_bytes())),
+        Err(error) => lines = Err(error),
+    })
+    .await?;
+    lines?;
     hasher.update(whole.line().as_bytes());
-    let mut after = DueRow::BEFORE_ALL;
-    loop {
-        let page = reading.due_after(&after).await?;
-        page.iter().for_each(|row| hasher.update(format!("{row:?}\n").as_bytes()));
-        let Some(last) = page.into_iter().last() else { break };
-        after = last;
-    }
-    for row in reading.counts().await? {
-        hasher.update(format!("{row:?}\n").as_bytes());
-    }
-    for kind in 0..=u8::MAX {
-        listed::digest(&mut *reading, i64::from(kind), &mut hasher).await?;
-    }
+    let mut of_row = |row: &dyn Debug| hasher.update(format!("{row:?}\n").as_bytes());
+    replace::each::<DueRow, _>(&mut *reading, |row| of_row(row)).await?;
+    reading.counts().await?.iter().for_each(|row| of_row(row));
+    replace::each::<ThingRow, _>(&mut *reading, |row| of_row(row)).await?;
     hasher.update(format!("{:?}", reading.through().await?).as_bytes());
     Ok(hasher.finish())
 }

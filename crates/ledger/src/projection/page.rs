@@ -10,13 +10,19 @@ use crate::store::ReadError;
 ///
 /// One long text is read many times faster than a row for each entry.
 #[derive(Debug)]
-pub(crate) struct Page(pub(crate) String);
+pub(crate) struct Page {
+    /// How many entries there are.
+    pub(crate) entries: i64,
+    /// The highest position, 0 where there is no entry.
+    pub(crate) last: i64,
+    pub(crate) text: String,
+}
 
 impl Page {
     /// The entries.
     pub(super) fn kept(&self) -> impl Iterator<Item = Result<Kept<'_>, ReadError>> {
         let mut before = 0;
-        self.0.lines().map(move |line| {
+        self.text.lines().map(move |line| {
             let read = line.split_once(' ').and_then(|(position, payload)| {
                 Some(Kept { position: position.parse().ok()?, payload })
             });
@@ -29,14 +35,9 @@ impl Page {
         })
     }
 
-    /// The highest position, and how many entries there are; none where there are none.
-    pub(super) fn last(&self) -> Result<Option<(i64, usize)>, ReadError> {
-        let mut last = None;
-        for kept in self.kept() {
-            let (highest, count) = last.unwrap_or((0, 0));
-            last = Some((kept?.position.max(highest), count + 1));
-        }
-        Ok(last)
+    /// The highest position; none where there are no entries.
+    pub(super) fn last(&self) -> Option<i64> {
+        (self.entries > 0).then_some(self.last)
     }
 }
 
@@ -47,15 +48,20 @@ pub(super) struct Kept<'p> {
     pub(super) payload: &'p str,
 }
 
-impl Kept<'_> {
+impl<'p> Kept<'p> {
     /// The entry, and its place in the chain of its site.
     pub(super) fn read(&self) -> Result<(u64, Entry), ReadError> {
+        self.read_with_text().map(|(seq, entry, _)| (seq, entry))
+    }
+
+    /// The same, and the text of its fact.
+    pub(super) fn read_with_text(&self) -> Result<(u64, Entry, &'p str), ReadError> {
         let unreadable = |why: String| ReadError::Unreadable { position: self.position, why };
         let form = hashed_form::read(self.payload).map_err(unreadable)?;
-        let seq = form.seq;
+        let (seq, text) = (form.seq, form.fact_text());
         let entry = form.into_entry();
         let entry =
             entry.ok_or_else(|| unreadable("it holds a time outside the calendar".into()))?;
-        Ok((seq, entry))
+        Ok((seq, entry, text))
     }
 }

@@ -2,12 +2,13 @@ use sqlx::{ColumnIndex, Database, Decode, FromRow, Row, Type};
 
 use super::listed::{Listing, ThingRow};
 use super::page::Page;
+use super::replace::Replace;
 
 /// Rows in one page of a long answer.
 pub(crate) const ROWS_OF_A_PAGE: u32 = 5000;
 
 /// What a connection to a database must be able to do for the derived tables.
-pub(crate) trait Derived: Listing {
+pub(crate) trait Derived: Listing + Replace {
     /// How far the tables are derived; none where they never were.
     async fn through(&mut self) -> sqlx::Result<Option<Through>>;
     /// The position of the last entry, 0 where there is none.
@@ -46,8 +47,8 @@ pub(crate) trait Derived: Listing {
     /// then the first day.
     async fn counts_on(&mut self, site: &str, days: (i64, i64)) -> sqlx::Result<Vec<Counted>>;
 
-    /// Empties the derived tables; a thing and its duties are found fast again after
-    /// [`Self::index`].
+    /// Empties the derived tables where that is faster than to find what differs; a thing and its
+    /// duties are found fast again after [`Self::index`].
     async fn clear(&mut self) -> sqlx::Result<()>;
     /// Has a thing and its duties found fast.
     async fn index(&mut self) -> sqlx::Result<()>;
@@ -91,18 +92,6 @@ pub(crate) struct DueRow {
     pub(crate) nth: i64,
 }
 
-impl DueRow {
-    /// Stands before every row.
-    pub(crate) const BEFORE_ALL: Self = Self {
-        site: String::new(),
-        kind: i64::MIN,
-        since: i64::MIN,
-        about: i64::MIN,
-        thing: String::new(),
-        nth: i64::MIN,
-    };
-}
-
 /// One row of `due_count`, or a change to it.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub(crate) struct Counted {
@@ -130,6 +119,7 @@ macro_rules! read_by_name {
 }
 
 read_by_name! {
+    Page { entries, last, text }
     Through { position, derived }
     AboutRow { thing, first, latest, positions }
     DueRow { site, kind, since, about, thing, nth }

@@ -17,7 +17,8 @@ fn list<T: serde::Serialize>(values: &[T]) -> String {
 macro_rules! page {
     ($rows:literal) => {
         concat!(
-            "SELECT coalesce(group_concat(position || ' ' || payload, char(10)), '') FROM (",
+            "SELECT count(*) AS entries, coalesce(max(position), 0) AS last, \
+             coalesce(group_concat(position || ' ' || payload, char(10)), '') AS text FROM (",
             $rows,
             ")"
         )
@@ -34,17 +35,17 @@ impl Derived for SqliteConnection {
     }
 
     async fn entries_after(&mut self, after: i64) -> sqlx::Result<Page> {
-        let query = sqlx::query_scalar(page!(
+        let query = sqlx::query_as(page!(
             "SELECT position, payload FROM entries WHERE position > ? ORDER BY position LIMIT ?"
         ));
-        query.bind(after).bind(ROWS_OF_A_PAGE).fetch_one(self).await.map(Page)
+        query.bind(after).bind(ROWS_OF_A_PAGE).fetch_one(self).await
     }
 
     async fn entries_with_ids(&mut self, ids: &[&str]) -> sqlx::Result<Page> {
-        let query = sqlx::query_scalar(page!(
+        let query = sqlx::query_as(page!(
             "SELECT position, payload FROM entries WHERE id IN (SELECT value FROM json_each(?))"
         ));
-        query.bind(list(ids)).fetch_one(self).await.map(Page)
+        query.bind(list(ids)).fetch_one(self).await
     }
 
     async fn entries_about(
@@ -53,7 +54,7 @@ impl Derived for SqliteConnection {
         happened_after: i64,
         after: i64,
     ) -> sqlx::Result<Page> {
-        let query = sqlx::query_scalar(page!(
+        let query = sqlx::query_as(page!(
             "SELECT position, payload FROM entries WHERE position IN ( \
                 SELECT one.value FROM json_each(?) AS wanted \
                 CROSS JOIN about ON about.thing = wanted.value AND about.latest > ? \
@@ -61,7 +62,7 @@ impl Derived for SqliteConnection {
              ORDER BY position LIMIT ?"
         ));
         let query = query.bind(list(things)).bind(happened_after).bind(after).bind(ROWS_OF_A_PAGE);
-        query.fetch_one(self).await.map(Page)
+        query.fetch_one(self).await
     }
 
     async fn known(&mut self, things: &[i64]) -> sqlx::Result<Vec<i64>> {

@@ -160,10 +160,37 @@ async fn what_was_derived_by_other_rules_is_derived_anew(sample: Sample) {
     assert_eq!(sample.ledger.projection_digest().await.unwrap(), fresh);
 }
 
+async fn what_was_damaged_is_put_right_by_rebuilding(sample: Sample) {
+    let entries = random_plants(2).pop().unwrap();
+    append(&sample.ledger, &entries).await;
+    let fresh = sample.ledger.projection_digest().await.unwrap();
+    for damage in [
+        "DELETE FROM about",
+        "UPDATE about SET latest = 5",
+        "INSERT INTO about SELECT thing + 1, first, latest, positions FROM about",
+        "UPDATE due SET since = since + 30000000",
+        "DELETE FROM due WHERE nth = 0",
+        "INSERT INTO due VALUES ('', 3, 0, 4, 'none', 0), ('zz', 3, 0, 4, 'none', 0)",
+        "UPDATE due_count SET duties = duties + 1",
+        "DELETE FROM due_count",
+        "INSERT INTO due_count VALUES ('', 3, 0, 7), ('zz', 3, 0, 7)",
+        "UPDATE things SET sorted = 'zz' || sorted",
+        "UPDATE things SET name = 'another', worn = 'another'",
+        "DELETE FROM things WHERE kind > 3",
+        "INSERT INTO things VALUES (0, '', 0, '', 'none', '', '', ''), (99, '', 0, '', '', '', '', '')",
+    ] {
+        sample.behind_its_back(damage).await.unwrap();
+        assert_ne!(sample.ledger.projection_digest().await.unwrap(), fresh, "{damage}");
+        sample.ledger.rebuild().await.unwrap();
+        assert_eq!(sample.ledger.projection_digest().await.unwrap(), fresh, "{damage}");
+    }
+}
+
 on_both! {
     answers_are_those_of_every_entry_and_rebuilding_changes_nothing
     a_page_is_the_beginning_of_the_whole_answer
     several_derive_at_once_and_agree
     answers_stay_the_same_while_another_derives_anew
     what_was_derived_by_other_rules_is_derived_anew
+    what_was_damaged_is_put_right_by_rebuilding
 }

@@ -17,10 +17,24 @@ use crate::ids::{
     TaskId, UnitId,
 };
 
+/// The facts as they are, written with their kind among their parts; and the same once more, as
+/// `by_kind` reads them.
+macro_rules! facts {
+    ($(#[$doc:meta])* pub enum Fact { $($facts:tt)* }) => {
+        $(#[$doc])*
+        #[derive(Debug, Clone, PartialEq, Serialize)]
+        #[serde(tag = "kind")]
+        pub enum Fact { $($facts)* }
+
+        #[derive(Deserialize)]
+        #[serde(remote = "Fact")]
+        pub(super) enum Untagged { $($facts)* }
+    };
+}
+
+facts! {
 /// What happened. The number behind each kind is the version of its payload; a version once
 /// written is read for ever, a changed payload gets a new number.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
-#[serde(tag = "kind")]
 pub enum Fact {
     /// A site opened its ledger.
     #[serde(rename = "site-opened.1")]
@@ -732,4 +746,5 @@ pub enum Fact {
         #[serde(default, skip_serializing_if = "Option::is_none")]
         calculation: Option<ReuseCalculation>,
     },
+}
 }

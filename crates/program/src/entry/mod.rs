@@ -1,5 +1,6 @@
 //! Entries: facts in the past tense, never edited.
 
+mod by_kind;
 mod care;
 mod fact;
 mod parts;

@@ -66,7 +66,8 @@ impl Slots {
 #[derive(Debug, Clone)]
 pub(super) struct Log<T> {
     arrived: Vec<usize>,
-    folded: OnceLock<Folded<T>>,
+    // Apart, so that the logs of many things are moved cheaply.
+    folded: OnceLock<Box<Folded<T>>>,
 }
 
 #[derive(Debug, Clone)]
@@ -126,7 +127,7 @@ impl<T: Thing> Log<T> {
             if let Some(thing) = &mut thing {
                 entries().for_each(|entry| thing.add(entry));
             }
-            Folded { order, thing }
+            Box::new(Folded { order, thing })
         })
     }
 }
