@@ -8,16 +8,17 @@ mod words;
 
 use jiff::Timestamp;
 use jiff::civil::Date;
-use quantity::Minutes;
+use quantity::{Kilopascal, Minutes};
 use rulebook::assigned;
-use rulebook::breathing_air::{HIGHEST_RATED_KPA, printed_terms};
+use rulebook::breathing_air::{RATED_KPA, WATER_VOLUME_L, printed_terms};
 use rulebook::interval::DAY_MIN;
 
-use crate::entry::{Every, Fact, ReuseCalculation, StockItem};
+use crate::entry::{AirFigures, Every, Fact, ReuseCalculation, StockItem};
 use crate::ids::{ElementTypeId, ModelId, SiteId, UnitId};
 use crate::state::State;
 
-pub(crate) use words::{cylinder_words, elements_words, no_such_size};
+pub use words::cylinder_on_words;
+pub(crate) use words::{cylinder_words, elements_words, no_such_size, period_words};
 
 /// The most shifts that one set of elements may be said to serve: a month of them. Common practice, no
 /// source.
@@ -25,10 +26,6 @@ pub const MOST_SHIFTS: u32 = 31;
 
 /// The most elements that one respirator carries. Common practice, no source: two or three on most.
 pub const MOST_ELEMENTS: u32 = 6;
-
-/// The largest water volume of a cylinder, L. Common practice, no source: a bank of them holds a few
-/// hundred.
-const LARGEST_L: f64 = 500.0;
 
 /// Something in a fact that cannot be so.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -130,6 +127,11 @@ impl Found {
                     self.add("opened", what, "look at both times");
                 }
             }
+            Fact::CylinderRead { rated, .. } => self.rating(*rated),
+            Fact::AirSampled { figures, .. } if *figures == AirFigures::default() => {
+                let remedy = "write the figures of the report, those of Grade D at least";
+                self.add("figures.oxygen", "a sample without any figure shows nothing", remedy);
+            }
             Fact::Worn { time, .. } => self.within_a_day("time", *time),
             Fact::ExposureMeasured { sampled, .. } => self.within_a_day("sampled", *sampled),
             Fact::ScheduleAdopted { max_wear, shifts, .. } => {
@@ -187,13 +189,14 @@ impl Found {
         for (field, what) in cylinder_words((*made, *requalified, life_ends), day) {
             self.add(field, what, "look at the dates on the cylinder");
         }
-        if !(0.0 < rated.as_kpa() && rated.as_kpa() <= HIGHEST_RATED_KPA) {
-            let remedy = format!("write what is stamped on it, up to {HIGHEST_RATED_KPA} kPa");
-            self.add("rated", format!("no cylinder is rated for {rated}"), remedy);
-        }
-        if !(0.0 < water_volume.as_l() && water_volume.as_l() <= LARGEST_L) {
-            let remedy = format!("write what is stamped on it, up to {LARGEST_L} L");
+        self.rating(*rated);
+        let (least, most) = WATER_VOLUME_L;
+        if !(least <= water_volume.as_l() && water_volume.as_l() <= most) {
+            let remedy = format!("write what is stamped on it, {least} to {most} L");
             self.add("water_volume", format!("no cylinder holds {water_volume}"), remedy);
+        }
+        if let Some(what) = terms.as_ref().and_then(|terms| period_words(terms.every)) {
+            self.add("terms.every.months", what, "look at the permit, and at months and years");
         }
         match terms.as_ref().map(|terms| terms.every) {
             None if printed_terms(marking).requalified_every.is_none() => {
@@ -205,6 +208,14 @@ impl Found {
                 self.add("terms.every.months", "no test is due each moment", "write how many");
             }
             _ => {}
+        }
+    }
+
+    fn rating(&mut self, rated: Kilopascal) {
+        let (least, most) = RATED_KPA;
+        if !(least <= rated.as_kpa() && rated.as_kpa() <= most) {
+            let remedy = format!("write what is stamped on it, {least} to {most} kPa");
+            self.add("rated", format!("no cylinder is rated for {rated}"), remedy);
         }
     }
 

@@ -31,7 +31,7 @@ pub const DAYS_AHEAD: i64 = 30;
 
 /// Grows whenever other duties, other days of them or another place in a list come of the same entries,
 /// so that whoever keeps them knows that they must be found anew.
-pub const DERIVATION: u32 = 5;
+pub const DERIVATION: u32 = 7;
 
 /// One duty of one thing, with its days.
 #[derive(Debug, Clone, PartialEq)]
@@ -76,7 +76,7 @@ pub enum DueKind {
     Held,
     /// The latest inspection of a set failed, or its monthly round is due.
     Inspection,
-    /// A cylinder is to be filled or read.
+    /// A cylinder is to be filled, read, listed, let down or taken off.
     Cylinder,
     /// Elements are past their shelf life.
     ShelfLife,
@@ -90,7 +90,7 @@ pub enum DueKind {
     Reading,
     /// A task has no change schedule.
     Schedule,
-    /// A supply of air is to be tested, checked or given new beds.
+    /// A supply of air is to be tested, checked or given new beds; or the air of a set is to be tested.
     Air,
     /// A set was repaired, washed or put away otherwise than the rules ask.
     Care,

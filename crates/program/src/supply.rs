@@ -6,12 +6,16 @@ use jiff::tz::TimeZone;
 use quantity::Kilopascal;
 use rulebook::ask::Noted;
 use rulebook::breathing_air::{
-    Moisture, Report, ReportAnswer, Supply as Air, judge_report, printed_terms,
+    Moisture, Report, ReportAnswer, Supply as Air, judge_report, longest_period, printed_terms,
 };
 use rulebook::interval::Every;
-use rulebook::supply::{AlarmCheck, BedTag, CylinderFacts, DayOf, Source, SupplyFacts, SupplyTest};
+use rulebook::supply::{
+    AlarmCheck, BedTag, CylinderFacts, DayOf, Source, SupplyFacts, SupplyTest, cylinder_checks,
+};
+use rulebook::unit::{AirTest, CylinderFact, ListedCylinder, MountedFact, cylinder_overfilled};
+use rulebook::{Finding, Severity};
 
-use crate::entry::{AirFigures, AirQuality, SupplySource};
+use crate::entry::{AirFigures, AirQuality, Fact, SupplySource};
 use crate::ids::{SupplyId, UnitId};
 use crate::state::{At, Cylinder, State, Supply, Unit};
 
@@ -62,6 +66,7 @@ pub(crate) fn supply_facts<'s>(
             SupplyTest {
                 day: day(sample.at.when),
                 meets: answer.as_ref().is_some_and(|answer| answer.meets),
+                only_incomplete: answer.as_ref().is_some_and(ReportAnswer::is_only_incomplete),
                 dry: answer.and_then(|answer| answer.is_dry()),
                 entry: sample.at.entry.as_str(),
             }
@@ -111,6 +116,7 @@ pub(crate) fn cylinder_facts<'s>(
         period_unconfirmed: terms.every.is_some_and(|(_, unconfirmed)| unconfirmed),
         life_ends: terms.life_ends.map(|(day, _)| day),
         life_unconfirmed: terms.life_ends.is_some_and(|(_, unconfirmed)| unconfirmed),
+        life_by_permit: terms.life_by_permit,
         failed: tested
             .filter(|test| !test.passed)
             .map(|test| zone.to_datetime(test.at.when).date()),
@@ -132,29 +138,35 @@ const USUAL_LIFE_MONTHS: u16 = 360;
 pub(crate) struct Terms {
     pub(crate) every: Option<(Every, bool)>,
     pub(crate) life_ends: Option<(Date, bool)>,
+    /// Whether its life ends on a day that its design or permit sets.
+    pub(crate) life_by_permit: bool,
 }
 
 impl Terms {
     /// What is printed of its kind, and what was entered of its own permit.
     ///
     /// What was read in the table is never made laxer by what was entered; what the table has from
-    /// memory gives way to what the site has read itself, and to nothing else that is laxer.
+    /// memory gives way to what the site has read itself, and to nothing else that is laxer. A period
+    /// that no permit is known to allow is not believed.
     pub(crate) fn of(cylinder: &Cylinder) -> Self {
         let printed = printed_terms(&cylinder.marking);
+        let life_by_permit = printed.life_by_permit;
         let serves =
             printed.serves.map(|(life, from_memory)| (life.last_day(cylinder.made), from_memory));
         let Some(own) = &cylinder.terms else {
-            return Self { every: printed.requalified_every, life_ends: serves };
+            return Self { every: printed.requalified_every, life_ends: serves, life_by_permit };
         };
         let unconfirmed = !own.confirmed;
         let long_lived = |end: Date| Every::Months(USUAL_LIFE_MONTHS).last_day(cylinder.made) < end;
         let rare = !own.every.is_no_laxer_than(Every::Months(USUAL_PERIOD_MONTHS));
+        let believed = own.every.is_no_laxer_than(longest_period());
         let every = match printed.requalified_every {
-            Some((_, true)) if own.confirmed => (own.every, rare),
+            printed if !believed => printed,
+            Some((_, true)) if own.confirmed => Some((own.every, rare)),
             Some((every, from_memory)) if !own.every.is_no_laxer_than(every) => {
-                (every, from_memory)
+                Some((every, from_memory))
             }
-            _ => (own.every, unconfirmed || rare),
+            _ => Some((own.every, unconfirmed || rare)),
         };
         let life_ends = match (serves, own.life_ends) {
             (Some((_, true)), Some(own_end)) if own.confirmed => {
@@ -164,16 +176,67 @@ impl Terms {
             (None, Some(own_end)) => Some((own_end, unconfirmed || long_lived(own_end))),
             (printed, _) => printed,
         };
-        Self { every: Some(every), life_ends }
+        Self { every, life_ends, life_by_permit }
     }
+}
+
+/// What should give pause before it is recorded that a cylinder was filled, mounted or read: it is out of
+/// service or out of date on that day, or holds clearly more than it is rated for.
+#[must_use]
+pub fn gives_pause(state: &State, happened: Timestamp, fact: &Fact) -> Option<Finding> {
+    let (id, read, used) = match fact {
+        Fact::CylinderFilled { cylinder, pressure, .. } => (cylinder, Some(*pressure), true),
+        Fact::CylinderMounted { cylinder, .. } => (cylinder, None, true),
+        Fact::CylinderGauged { cylinder, read } => (cylinder, Some(*read), false),
+        _ => return None,
+    };
+    let cylinder = state.cylinder(id)?;
+    let zone = state.site(&cylinder.site).and_then(|site| site.time_zone.clone());
+    let mut facts = cylinder_facts((id.as_str(), cylinder), &zone.unwrap_or(TimeZone::UTC));
+    facts.day = state.day_at(&cylinder.site, happened);
+    let checks = cylinder_checks();
+    let of_use = checks.iter().filter(|_| used).filter_map(|check| (check.run)(&facts));
+    let reading = read.map(|read| CylinderFact {
+        day: facts.day,
+        read,
+        rated: cylinder.rated,
+        entry: cylinder.listed.entry.as_str(),
+        overtaken_by: None,
+    });
+    let overfilled = reading.as_ref().and_then(cylinder_overfilled::of_reading);
+    of_use.chain(overfilled).find(|finding| finding.severity == Severity::Stop)
+}
+
+/// The cylinder that was mounted on a set last.
+pub(crate) fn mounted_on<'s>(
+    state: &'s State,
+    (id, unit): (&UnitId, &'s Unit),
+) -> Option<MountedFact<'s>> {
+    let (cylinder, at) = unit.mounted.as_ref()?;
+    let known = state.cylinder(cylinder);
+    let now_on = known.and_then(|known| known.mounted.as_ref()).map(|(on, _)| on);
+    Some(MountedFact {
+        cylinder: cylinder.as_str(),
+        gone_to: now_on.filter(|on| *on != id).map(UnitId::as_str),
+        listed: known.map(|known| ListedCylinder {
+            rated: known.rated,
+            water_volume: known.water_volume,
+            entry: known.listed.entry.as_str(),
+        }),
+        read_as: unit.cylinder.as_ref().map(|reading| reading.rated_at_most),
+        entry: at.entry.as_str(),
+    })
 }
 
 /// A reading of the cylinder that a set carries.
 #[derive(Debug, Clone, Copy)]
-pub(crate) struct Pressure<'s> {
-    pub(crate) rated: Kilopascal,
-    pub(crate) read: Kilopascal,
-    pub(crate) at: &'s At,
+pub struct Pressure<'s> {
+    /// What the cylinder is rated for, as it was listed.
+    pub rated: Kilopascal,
+    /// What was read.
+    pub read: Kilopascal,
+    /// The entry.
+    pub at: &'s At,
     /// Where it stands among what happened to the set.
     pub(crate) since: (Timestamp, u32),
 }
@@ -181,10 +244,8 @@ pub(crate) struct Pressure<'s> {
 /// The latest reading of the cylinder that a set carries: read on the set, or on the cylinder that is
 /// mounted on it. A cylinder that went on to another set is not carried; one that was on another set
 /// since it was read may have been breathed from there.
-pub(crate) fn pressure_of<'s>(
-    state: &'s State,
-    (id, unit): (&UnitId, &'s Unit),
-) -> Option<Pressure<'s>> {
+#[must_use]
+pub fn pressure_of<'s>(state: &'s State, (id, unit): (&UnitId, &'s Unit)) -> Option<Pressure<'s>> {
     let on_set = unit.cylinder.as_ref().map(|reading| Pressure {
         rated: reading.rated_at_most,
         read: reading.read,
@@ -215,22 +276,30 @@ pub(crate) fn pressure_of<'s>(
     on_set.into_iter().chain(on_cylinder).max_by_key(|reading| reading.since)
 }
 
-/// Whether the air that a set supplies was found fit to breathe, by the latest test of the set
-/// itself, of the supply to which it is connected, or of that from which its cylinder was filled.
-pub(crate) fn air_of<'s>(state: &'s State, unit: &'s Unit) -> Option<(bool, &'s At)> {
+/// The test of the air that a set supplies: the latest of the set itself, of the supply to which it is
+/// connected, or of that from which its cylinder was filled.
+pub(crate) fn air_of<'s>(state: &'s State, unit: &'s Unit) -> Option<AirTest<'s>> {
     // A test of the set from before it got other air speaks of what it had then.
-    let other_air =
-        [unit.connected.as_ref().map(|(_, at)| at), unit.mounted.as_ref().map(|(_, at)| at)];
+    let mounted = unit.mounted.as_ref();
+    let filled = mounted.and_then(|(id, _)| state.cylinder(id)?.filled.as_ref());
+    let connected = unit.connected.as_ref().map(|(_, at)| at);
+    let other_air = [connected, mounted.map(|(_, at)| at), filled];
     let since = other_air.into_iter().flatten().map(|at| at.when).max();
     let on_set = unit.air_tested.as_ref().filter(|test| since.is_none_or(|w| w <= test.at.when));
-    let on_set = on_set.map(|test| (test.quality == AirQuality::Meets, &test.at));
+    let on_set = on_set.map(|test| {
+        let meets = test.quality == AirQuality::Meets;
+        (test.at.when, AirTest { meets, only_incomplete: false, entry: test.at.entry.as_str() })
+    });
     let of_supply = supply_behind(state, unit).and_then(|(_, _, supply)| {
         let supply = supply?;
         let sample = supply.sampled.as_ref()?;
-        let meets = judged(supply.source, &sample.figures).is_some_and(|answer| answer.meets);
-        Some((meets, &sample.at))
+        let answer = judged(supply.source, &sample.figures);
+        let meets = answer.as_ref().is_some_and(|answer| answer.meets);
+        let only_incomplete = answer.as_ref().is_some_and(ReportAnswer::is_only_incomplete);
+        let test = AirTest { meets, only_incomplete, entry: sample.at.entry.as_str() };
+        Some((sample.at.when, test))
     });
-    on_set.into_iter().chain(of_supply).max_by_key(|(_, at)| at.when)
+    on_set.into_iter().chain(of_supply).max_by_key(|(when, _)| *when).map(|(_, test)| test)
 }
 
 /// The supply from which a set has its air, with the entry that says so: the one it is connected to, or

@@ -12,7 +12,7 @@ mod records {
     };
     use rulebook::Decision;
 
-    use crate::support::air::{airline, filled, sampled, self_contained};
+    use crate::support::air::{airline, filled, sampled, self_contained, supply};
     use crate::support::plant::{
         Plant, ada, elements, fit_test, minutes, paint, quantity, spec, strip, unit, until,
     };
@@ -173,6 +173,32 @@ mod records {
     }
 
     #[test]
+    fn a_cylinder_or_a_sample_of_air_that_cannot_be_so_is_refused_with_its_field() {
+        let plant = Plant::good();
+        let check = |fact: Fact, fields: &[&str]| {
+            assert_eq!(refused(&plant, &fact), fields, "{fact:?}");
+        };
+        // Longer than any period that is printed, for any kind of cylinder.
+        let rare = terms(Every::Months(600), "2038-01-01");
+        check(cylinder("2024-03-01", "2024-03-01", rare), &["terms.every.months"]);
+        let sized = |of: (&str, &str)| {
+            let mut listed = cylinder("2024-03-01", "2024-03-01", None);
+            if let Fact::CylinderListed { rated, water_volume, .. } = &mut listed {
+                (*rated, *water_volume) = (quantity(of.0), quantity(of.1));
+            }
+            listed
+        };
+        check(sized(("300 bar", "6.8 L")), &[]);
+        check(sized(("300 bar", "0.0068 L")), &["water_volume"]);
+        check(sized(("3 bar", "6.8 L")), &["rated"]);
+        check(sized(("510 bar", "510 L")), &["rated", "water_volume"]);
+        let (rated, read) = (quantity("3 bar"), quantity("3 bar"));
+        check(Fact::CylinderRead { unit: unit(), rated, read }, &["rated"]);
+        let (supply, figures) = (supply(), program::AirFigures::default());
+        check(Fact::AirSampled { supply, figures }, &["figures.oxygen"]);
+    }
+
+    #[test]
     fn what_arrives_all_the_same_is_told_and_allows_no_wear() {
         let told = |plant: &Plant, words: &str| {
             let state = State::from_entries(&plant.entries);
@@ -206,6 +232,16 @@ mod records {
         });
         assert_eq!(stops(&plant), ["records.agree"]);
         told(&plant, "cylinder `c1`: it was tested on 2024-03-01, before it was made");
+
+        let mut plant = self_contained();
+        plant.edit("c", |fact| {
+            if let Fact::CylinderListed { terms: own, marking, .. } = fact {
+                *own = terms(Every::Months(600), "2034-01-01");
+                *marking = "CY16".to_owned();
+            }
+        });
+        assert_eq!(stops(&plant), ["records.agree", "supply.cylinder-requalified"]);
+        told(&plant, "no cylinder is tested only each");
 
         let mut plant = Plant::good();
         plant.edit_spec(|spec| spec.wear_per_shift = minutes(0.0));

@@ -15,7 +15,7 @@ mod things {
     use rulebook::{Decision, Level};
 
     use crate::support::air::{airline, filled, mounted, sampled, self_contained, supply};
-    use crate::support::plant::{Plant, ada, bo, minutes, paint, quantity, unit};
+    use crate::support::plant::{Plant, ada, bo, minutes, paint, quantity, unit, until};
     use crate::support::stops;
 
     fn folded(plant: &Plant) -> State {
@@ -344,21 +344,145 @@ mod things {
         assert_eq!(with(&|p| p.add("low", at, read("300 bar", "260 bar"))), full);
         // A rating typed lower makes no little air a full cylinder.
         assert_eq!(with(&|p| p.add("low", at, read("10 bar", "10 bar"))), full);
-        assert_eq!(with(&|p| p.add("over", at, filled("900 bar", None))), full);
+        // What is above its rating is let down and never filled; what fills it anew was not tested.
+        let over = |bar: &str| with(&|p: &mut Plant| p.add("over", at, read("300 bar", bar)));
+        for bar in ["302 bar", "315 bar"] {
+            assert_eq!(over(bar), [""; 0], "{bar}");
+        }
+        for bar in ["316 bar", "330 bar", "900 bar"] {
+            assert_eq!(over(bar), ["unit.cylinder-overfilled"], "{bar}");
+        }
+        let anew = with(&|p| p.add("anew", at, filled("295 bar", None)));
+        assert_eq!(anew, ["unit.breathing-air"]);
         // It went on to another set, and came back after it was breathed from there.
-        assert_eq!(with(&|p| p.add("away", at, mounted("u2"))), full);
+        let away = with(&|p| p.add("away", at, mounted("u2")));
+        assert_eq!(away, ["unit.cylinder-known", "unit.cylinder-full"]);
         let back = with(&|p| {
             p.add("away", "2026-05-03T10:00", mounted("u2"));
             p.add("back", "2026-05-03T11:00", mounted("u1"));
         });
-        assert_eq!(back, full);
+        assert_eq!(back, ["unit.cylinder-full", "unit.breathing-air"]);
         let withdrawn = |p: &mut Plant| {
             let (cylinder, why) = (CylinderId::new("c1"), "dented".to_owned());
             p.add("w", at, Fact::CylinderWithdrawn { cylinder, why });
         };
         assert_eq!(with(&withdrawn), ["supply.cylinder-in-service"]);
         let unlisted = |p: &mut Plant| p.remove("c");
-        assert!(with(&unlisted).contains(&"records.agree"), "{:?}", with(&unlisted));
+        assert!(with(&unlisted).contains(&"unit.cylinder-known"), "{:?}", with(&unlisted));
+    }
+
+    fn due_of_set(plant: &Plant) -> Vec<&'static str> {
+        let state = State::from_entries(&plant.entries);
+        let of_set = program::due::duties(&state, &program::Subject::Unit(unit()));
+        let day = program::due::Days::at(&state, None, plant.now, 0);
+        let due = of_set.iter().filter_map(|duty| duty.at(&day));
+        due.filter(|due| due.urgency == program::due::Urgency::Now)
+            .map(|due| due.finding.rule.id)
+            .collect()
+    }
+
+    /// What is found on the set with a cylinder of so many bar and litres, filled to its rating, whose
+    /// listing and gauge say so; by the verdict and among what is due.
+    fn with_cylinder(rated: &str, litres: &str) -> (Vec<&'static str>, Vec<&'static str>) {
+        let mut plant = self_contained();
+        plant.edit("c", |fact| {
+            if let Fact::CylinderListed { rated: own, water_volume, .. } = fact {
+                (*own, *water_volume) = (quantity(rated), quantity(litres));
+            }
+        });
+        plant.add("full", "2026-05-04T09:42", read(rated, rated));
+        (stops(&plant), due_of_set(&plant))
+    }
+
+    // 29 CFR 1910.134(i)(9) and (d)(1)(ii): the cylinder that the approval names.
+    #[test]
+    fn a_cylinder_of_too_little_pressure_or_water_stops_and_is_due() {
+        assert_eq!(with_cylinder("300 bar", "50 L"), (vec![], vec![]));
+        let small = || vec!["unit.cylinder-suits"];
+        assert_eq!(with_cylinder("100 bar", "50 L"), (small(), small()));
+        assert_eq!(with_cylinder("300 bar", "6.8 L"), (small(), small()));
+        // As large as the minutes ask for, and of a lower rating than the set was read with before.
+        let mut lower = self_contained();
+        lower.add("before", "2026-04-01T09:00", read("310 bar", "305 bar"));
+        assert_eq!(stops(&lower), small());
+    }
+
+    #[test]
+    fn a_set_of_which_no_cylinder_is_known_stops_and_is_due() {
+        let mut plant = self_contained();
+        plant.remove("m");
+        plant.add("read", "2026-05-04T09:42", read("300 bar", "299 bar"));
+        assert_eq!(stops(&plant), ["unit.cylinder-known"]);
+        assert_eq!(due_of_set(&plant), ["unit.cylinder-known"]);
+    }
+
+    #[test]
+    fn air_that_nobody_tested_or_that_failed_and_a_withdrawn_cylinder_are_due_on_the_set() {
+        let with = |change: &dyn Fn(&mut Plant)| {
+            let mut plant = self_contained();
+            change(&mut plant);
+            (stops(&plant), due_of_set(&plant))
+        };
+        let air = || (vec!["unit.breathing-air"], vec!["unit.breathing-air"]);
+        assert_eq!(with(&|p| p.remove("air")), air());
+        let failed = |p: &mut Plant| {
+            let quality = program::AirQuality::Fails;
+            p.add("bad", "2026-05-04T08:00", Fact::BreathingAirTested { unit: unit(), quality });
+        };
+        assert_eq!(with(&failed), air());
+        let withdrawn = |p: &mut Plant| {
+            let (cylinder, why) = (CylinderId::new("c1"), "dented".to_owned());
+            p.add("w", "2026-05-04T08:00", Fact::CylinderWithdrawn { cylinder, why });
+        };
+        let id = || vec!["supply.cylinder-in-service"];
+        assert_eq!(with(&withdrawn), (id(), id()));
+    }
+
+    // 29 CFR 1910.134(i)(4)(ii): the figures of a certificate of analysis count as a sample.
+    #[test]
+    fn a_certificate_of_purchased_air_counts_and_one_without_figures_was_not_complete() {
+        let bought = |figures: program::AirFigures| {
+            let mut plant = self_contained();
+            let listed = Fact::SupplyListed {
+                supply: supply(),
+                name: "bought cylinders".to_owned(),
+                source: program::SupplySource::Cylinders,
+                couplings_apart: true,
+                high_temperature_alarm: None,
+            };
+            plant.add("supply", "2026-04-01T08:00", listed);
+            plant.add("sample", "2026-04-20T09:00", Fact::AirSampled { supply: supply(), figures });
+            plant.add("f2", "2026-05-03T11:00", filled("295 bar", Some(supply())));
+            plant.verdict().findings
+        };
+        let Fact::AirSampled { figures, .. } = sampled("2 ppm") else { panic!("no sample") };
+        let stop = |finding: &&rulebook::Finding| finding.severity == rulebook::Severity::Stop;
+        assert_eq!(bought(figures).iter().filter(stop).count(), 0);
+        let empty = bought(program::AirFigures::default());
+        let told: Vec<String> = empty.iter().filter(stop).map(rulebook::Finding::text).collect();
+        assert!(told.iter().any(|text| text.contains("was not complete")), "{told:?}");
+        assert!(!told.iter().any(|text| text.contains("failed")), "{told:?}");
+    }
+
+    #[test]
+    fn filling_a_cylinder_that_is_out_of_service_out_of_date_or_overfilled_gives_pause() {
+        let said = |plant: &Plant, fact: &Fact| {
+            let state = State::from_entries(&plant.entries);
+            program::supply::gives_pause(&state, plant.now, fact).map(|found| found.rule.id)
+        };
+        let mut plant = self_contained();
+        assert_eq!(said(&plant, &filled("300 bar", None)), None);
+        assert_eq!(said(&plant, &filled("320 bar", None)), Some("unit.cylinder-overfilled"));
+        plant.edit("c", |fact| {
+            if let Fact::CylinderListed { made, requalified, .. } = fact {
+                (*made, *requalified) = (until("2014-03-01"), until("2019-03-01"));
+            }
+        });
+        assert_eq!(said(&plant, &filled("300 bar", None)), Some("supply.cylinder-requalified"));
+        let (cylinder, why) = (CylinderId::new("c1"), "dented".to_owned());
+        plant.add("w", "2026-05-04T08:00", Fact::CylinderWithdrawn { cylinder, why });
+        assert_eq!(said(&plant, &filled("300 bar", None)), Some("supply.cylinder-in-service"));
+        assert_eq!(said(&plant, &mounted("u1")), Some("supply.cylinder-in-service"));
     }
 
     #[test]

@@ -123,7 +123,10 @@ mod upkeep {
         let ids = |found: Vec<(&'static str, String)>| {
             found.into_iter().map(|(id, _)| id).collect::<Vec<_>>()
         };
-        assert_eq!(ids(cylinder("CY16", None)), ["supply.cylinder-requalified"]);
+        assert_eq!(
+            ids(cylinder("CY16", None)),
+            ["supply.cylinder-requalified", "supply.cylinder-terms"]
+        );
         assert_eq!(ids(cylinder("CY16", terms(5, "2029-03-01", true))), [""; 0]);
         assert_eq!(ids(cylinder("CY16", terms(5, "2029-03-01", false))), ["supply.cylinder-terms"]);
         assert_eq!(
@@ -135,7 +138,19 @@ mod upkeep {
         assert_eq!(ids(cylinder("CY20", None)), ["supply.cylinder-terms"]);
         assert_eq!(ids(cylinder("CY20", terms(5, "2034-03-01", true))), [""; 0]);
         // Terms that no usual cylinder has are told, whoever read them.
-        assert_eq!(ids(cylinder("CY20", terms(20, "2034-03-01", true))), ["supply.cylinder-terms"]);
+        assert_eq!(ids(cylinder("CY20", terms(12, "2034-03-01", true))), ["supply.cylinder-terms"]);
+        // A period longer than any that is printed is not believed: five years, from memory, count.
+        assert_eq!(ids(cylinder("CY20", terms(50, "2034-03-01", true))), ["supply.cylinder-terms"]);
+        let period = "supply.cylinder-requalified";
+        assert_eq!(ids(cylinder("CY16", terms(50, "2034-03-01", true))), [period]);
+        // A composite cylinder has an end of its life, and one that was not entered is in doubt.
+        let endless = |mut own: Option<CylinderTerms>| {
+            own.as_mut().unwrap().life_ends = None;
+            own
+        };
+        let no_end = cylinder("CY16", endless(terms(5, "2034-03-01", true)));
+        assert_eq!(ids(no_end.clone()), ["supply.cylinder-terms"]);
+        assert!(no_end[0].1.contains("was not entered"), "{no_end:?}");
         assert_eq!(ids(cylinder("CY16", terms(5, "2060-03-01", true))), ["supply.cylinder-terms"]);
         let past = cylinder("CY21", None);
         assert_eq!(ids(past.clone()), ["supply.cylinder-requalified", "supply.cylinder-terms"]);

@@ -338,3 +338,11 @@ pub struct Device {
     #[serde(default)]
     pub rated_minutes: Option<u32>,
 }
+
+impl Device {
+    /// Whether the wearer carries a cylinder: all the air, or that for the way out.
+    #[must_use]
+    pub const fn carries_cylinder(&self) -> bool {
+        self.air_source.is_self_contained() || self.auxiliary_self_contained
+    }
+}

@@ -3,6 +3,7 @@
 use jiff::Timestamp;
 use jiff::civil::Date;
 use jiff::tz::TimeZone;
+use quantity::Kilopascal;
 
 /// A number with at most three significant figures, or all digits of a large whole number.
 pub(crate) fn number(value: f64) -> String {
@@ -38,6 +39,11 @@ fn thousands(digits: &str) -> String {
         out.push(digit);
     }
     format!("{sign}{out}")
+}
+
+/// A pressure as on the gauge of a cylinder: `300 bar`.
+pub(crate) fn bar(pressure: Kilopascal) -> String {
+    format!("{:.0} bar", pressure.as_kpa() / 100.0)
 }
 
 /// A length of time as on a clock: `4 h 15 min`, `35 min`; `longer than a year` and the like is not

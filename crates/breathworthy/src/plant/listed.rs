@@ -196,8 +196,11 @@ pub(super) enum UnitOdd {
     AirFailed,
     FlowNever,
     FlowLow,
+    /// Nobody listed or read it.
     CylinderNever,
     CylinderLow,
+    /// One of another set, too small, and filled above its rating.
+    CylinderWrong,
     MonthlyOverdue,
 }
 

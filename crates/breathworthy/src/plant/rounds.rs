@@ -65,7 +65,7 @@ fn visit(
     Ok(())
 }
 
-/// The cylinder of one set; the low one shows itself on the last round.
+/// The cylinder of one set; the low one and the overfilled one show themselves on the last round.
 fn read_cylinder(
     scene: &mut Scene<'_>,
     unit: &Unit,
@@ -75,6 +75,7 @@ fn read_cylinder(
     let percent = match unit.odd {
         Some(UnitOdd::CylinderNever) => return Ok(()),
         Some(UnitOdd::CylinderLow) if round == 0 => 85.0,
+        Some(UnitOdd::CylinderWrong) if round == 0 => 107.0,
         _ => scene.amount(93.0, 100.0),
     };
     care::read_cylinder(scene, when, &unit.tag, (rated, percent))

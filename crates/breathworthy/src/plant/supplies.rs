@@ -4,7 +4,7 @@ use jiff::ToSpan;
 use program::{AirFigures, CylinderId, Fact, SupplyId, SupplySource};
 use quantity::{Celsius, DewPoint, Kilopascal, Litres, MgPerM3, OxygenPercent, Ppm};
 
-use super::listed::{Model, UnitOdd};
+use super::listed::{Model, Unit, UnitOdd};
 use super::scene::{Moment, Scene, unit};
 
 /// Days back of the first and the last visit, and from one to the next.
@@ -36,8 +36,9 @@ pub(super) fn keep(scene: &mut Scene<'_>) -> anyhow::Result<()> {
                 let supply = supply.clone();
                 scene.desk(when, Fact::SupplyConnected { unit: unit(&one.tag), supply })?;
             }
-            if let Some(rated) = model.cylinder {
-                cylinder(scene, when, &one.tag, (model, rated))?;
+            let listed = one.odd != Some(UnitOdd::CylinderNever);
+            if let Some(rated) = model.cylinder.filter(|_| listed) {
+                cylinder(scene, when, one, (model, rated))?;
             }
         }
     }
@@ -53,19 +54,24 @@ pub(super) fn keep(scene: &mut Scene<'_>) -> anyhow::Result<()> {
 fn cylinder(
     scene: &mut Scene<'_>,
     when: Moment,
-    tag: &str,
+    one: &Unit,
     (model, rated): (&Model, Kilopascal),
 ) -> anyhow::Result<()> {
+    let tag = one.tag.as_str();
     let cylinder = CylinderId::new(format!("{tag}-cyl"));
     let made = scene.calendar.date(FIRST)?.first_of_month();
     let made = made.checked_sub(scene.between(6, 18).months())?;
-    let small = model.device.auxiliary_self_contained;
+    let litres = match one.odd {
+        Some(UnitOdd::CylinderWrong) => 2.0,
+        _ if model.device.auxiliary_self_contained => 1.1,
+        _ => 6.0,
+    };
     let listed = Fact::CylinderListed {
         cylinder: cylinder.clone(),
         serial: format!("invented-c{:05}", scene.between(1, 99_999)),
         marking: MARKING.to_owned(),
         rated,
-        water_volume: Litres::from_l(if small { 1.1 } else { 6.0 })?,
+        water_volume: Litres::from_l(litres)?,
         made,
         requalified: made,
         terms: None,

@@ -139,23 +139,36 @@ impl New {
     }
 
     /// Adds the things that are judged by one that changed: the sets of a model, what a person
-    /// released.
+    /// released; and the sets of a cylinder that is judged by the supply that filled it.
     async fn add_dependents<C: Derived>(&mut self, connection: &mut C) -> Result<(), ReadError> {
-        let number = |thing: &Subject| about::number(Part::RestsOn, thing);
-        let numbers: Vec<i64> = self.changed.iter().map(number).collect();
-        if numbers.is_empty() {
-            return Ok(());
-        }
-        let mut after = i64::MIN;
-        loop {
-            let page = connection.entries_about(&numbers, i64::MIN, after).await?;
-            let Some(last) = page.last() else { return Ok(()) };
-            after = last;
-            for entry in load::read(&[page])? {
-                let folded = entry.subjects().into_iter();
-                let folded = folded.filter(|(part, _)| *part == Part::Folded);
-                self.things.extend(folded.map(|(_, thing)| thing));
-            }
+        let mut judged = judged_by(connection, &self.changed).await?;
+        let is_cylinder = |thing: &&Subject| matches!(thing, Subject::Cylinder(_));
+        let cylinders: BTreeSet<Subject> = judged.iter().filter(is_cylinder).cloned().collect();
+        judged.extend(judged_by(connection, &cylinders).await?);
+        self.things.append(&mut judged);
+        Ok(())
+    }
+}
+
+/// The things that are judged by one of these.
+async fn judged_by<C: Derived>(
+    connection: &mut C,
+    judges: &BTreeSet<Subject>,
+) -> Result<BTreeSet<Subject>, ReadError> {
+    let number = |thing: &Subject| about::number(Part::RestsOn, thing);
+    let numbers: Vec<i64> = judges.iter().map(number).collect();
+    let mut judged = BTreeSet::new();
+    if numbers.is_empty() {
+        return Ok(judged);
+    }
+    let mut after = i64::MIN;
+    loop {
+        let page = connection.entries_about(&numbers, i64::MIN, after).await?;
+        let Some(last) = page.last() else { return Ok(judged) };
+        after = last;
+        for entry in load::read(&[page])? {
+            let folded = entry.subjects().into_iter().filter(|(part, _)| *part == Part::Folded);
+            judged.extend(folded.map(|(_, thing)| thing));
         }
     }
 }

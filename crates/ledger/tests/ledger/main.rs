@@ -9,6 +9,9 @@
 #[macro_use]
 mod sample;
 
+#[path = "../../../program/tests/support/air.rs"]
+#[allow(dead_code, reason = "the tests of another crate use all of it")]
+mod air;
 mod append;
 mod attachment;
 #[path = "../support/cluster.rs"]

@@ -3,10 +3,11 @@
 use jiff::{SignedDuration, Timestamp};
 use ledger::{DueQuestion, Ledger};
 use program::due::{DAYS_AHEAD, Due, Urgency, due};
-use program::{Entry, SiteId, State, may_wear};
+use program::{Entry, Fact, SiteId, State, SupplySource, may_wear};
 use proptest::strategy::{Strategy, ValueTree};
 use proptest::test_runner::TestRunner;
 
+use crate::air::{filled, sampled, self_contained, supply};
 use crate::plant::{NOW, Plant};
 use crate::random::{asks, plants};
 use crate::sample::Sample;
@@ -84,6 +85,31 @@ async fn answers_are_those_of_every_entry_and_rebuilding_changes_nothing(sample:
         assert_eq!(sample.ledger.projection_digest().await.unwrap(), before);
         sample.ledger.close().await;
     }
+}
+
+/// A supply is behind the cylinder that was filled from it, and that behind the set that carries it.
+async fn a_set_is_judged_anew_when_the_supply_that_filled_its_cylinder_is_sampled(sample: Sample) {
+    let mut plant = self_contained();
+    let listed = Fact::SupplyListed {
+        supply: supply(),
+        name: "compressor".to_owned(),
+        source: SupplySource::OilFreeCompressor,
+        couplings_apart: true,
+        high_temperature_alarm: None,
+    };
+    plant.add("supply", "2026-04-01T08:00", listed);
+    plant.add("sample", "2026-04-20T09:00", sampled("2 ppm"));
+    plant.add("f2", "2026-05-03T11:00", filled("295 bar", Some(supply())));
+    append(&sample.ledger, &plant.entries).await;
+    let due_of_set = async || {
+        let due = sample.ledger.due(&everything(), NOW.parse().unwrap()).await.unwrap().first;
+        due.iter().any(|due| due.finding.rule.id == "unit.breathing-air")
+    };
+    assert!(!due_of_set().await);
+    plant.add("bad", "2026-05-03T12:00", sampled("50 ppm"));
+    append(&sample.ledger, &plant.entries[plant.entries.len() - 1..]).await;
+    assert!(due_of_set().await);
+    answers_agree(&sample.ledger, &plant.entries).await;
 }
 
 async fn a_page_is_the_beginning_of_the_whole_answer(sample: Sample) {
@@ -188,6 +214,7 @@ async fn what_was_damaged_is_put_right_by_rebuilding(sample: Sample) {
 
 on_both! {
     answers_are_those_of_every_entry_and_rebuilding_changes_nothing
+    a_set_is_judged_anew_when_the_supply_that_filled_its_cylinder_is_sampled
     a_page_is_the_beginning_of_the_whole_answer
     several_derive_at_once_and_agree
     answers_stay_the_same_while_another_derives_anew

@@ -2,6 +2,8 @@
 
 use jiff::civil::Date;
 use rulebook::Device;
+use rulebook::breathing_air::longest_period;
+use rulebook::interval::Every;
 
 use crate::state::Model;
 
@@ -19,6 +21,20 @@ pub(crate) fn no_such_size(model: &Model, size: &str) -> Option<String> {
 pub(crate) fn elements_words(device: &Device) -> Option<&'static str> {
     let carried = device.air_source.is_self_contained();
     carried.then_some("a self-contained set takes no cartridges or filters")
+}
+
+/// Said of a cylinder on a set that cleans the air of the place: there is nowhere to put it.
+#[must_use]
+pub fn cylinder_on_words(device: &Device) -> Option<&'static str> {
+    device.air_source.purifies_air().then_some("an air-purifying respirator carries no cylinder")
+}
+
+/// Said of a time between two tests of a cylinder that no permit is known to allow.
+pub(crate) fn period_words(every: Every) -> Option<String> {
+    let longest = longest_period();
+    let words =
+        || format!("no cylinder is tested only each {every}; the longest printed is {longest}");
+    (!every.is_no_laxer_than(longest)).then(words)
 }
 
 /// What the dates of a cylinder that was listed on `day` contradict each other in, each with its field.

@@ -3,13 +3,14 @@
 use std::collections::BTreeSet;
 
 use jiff::civil::Date;
-use rulebook::Finding;
 use rulebook::ask::Noted;
+use rulebook::supply::cylinder_in_service;
 use rulebook::unit::{
-    CylinderFact, ElementFacts, InspectionFact, Round, UnitFacts, cylinder_full, disinfectant,
-    disinfection_contact, inspected_monthly, inspection_passed, not_held, nothing_sensed,
-    shelf_life,
+    CylinderFact, ElementFacts, InspectionFact, Round, UnitFacts, breathing_air, cylinder_full,
+    cylinder_known, cylinder_overfilled, cylinder_suits, disinfectant, disinfection_contact,
+    inspected_monthly, inspection_passed, not_held, nothing_sensed, shelf_life,
 };
+use rulebook::{Device, Finding};
 
 use super::days::{Calendar, found};
 use super::{About, DueKind, Duty, wearer};
@@ -17,19 +18,23 @@ use crate::care;
 use crate::ids::{PersonId, UnitId};
 use crate::inspection::{outcome, passed_round};
 use crate::state::{Happening, State, Unit};
-use crate::supply::{Pressure, pressure_of};
+use crate::supply::{Pressure, air_of, cylinder_facts, mounted_on, pressure_of};
 use crate::upkeep;
 use crate::used::{disinfection, doubtfully_disinfected, uses};
 
 type Check = fn(&UnitFacts<'_>) -> Option<Finding>;
 
 /// The rules that a set can break while nobody wears it.
-const CHECKS: [(DueKind, Check); 8] = [
+const CHECKS: [(DueKind, Check); 12] = [
     (DueKind::Sensed, nothing_sensed::check),
     (DueKind::Held, not_held::check),
     (DueKind::Inspection, inspection_passed::check),
     (DueKind::Inspection, inspected_monthly::check),
+    (DueKind::Cylinder, cylinder_known::check),
+    (DueKind::Cylinder, cylinder_suits::check),
+    (DueKind::Cylinder, cylinder_overfilled::check),
     (DueKind::Cylinder, cylinder_full::check),
+    (DueKind::Air, breathing_air::check),
     (DueKind::ShelfLife, shelf_life::check),
     (DueKind::Care, disinfection_contact::check),
     (DueKind::Care, disinfectant::check),
@@ -49,6 +54,15 @@ pub(super) fn duties(
         });
         let about = (kind, About::Unit(id.clone()));
         all.extend(Duty::of(about, Some(unit.site.clone()), found));
+    }
+    // A cylinder that was withdrawn has no duties of its own.
+    let carries = facts.device.as_ref().is_some_and(Device::carries_cylinder);
+    let mounted = unit.mounted.as_ref().filter(|_| carries);
+    let mounted = mounted.and_then(|(tag, _)| Some((tag.as_str(), state.cylinder(tag)?)));
+    let of_mounted = mounted.map(|of| cylinder_facts(of, calendar.zone()));
+    if let Some(finding) = of_mounted.as_ref().and_then(cylinder_in_service::check) {
+        let about = (DueKind::Cylinder, About::Unit(id.clone()));
+        all.extend(Duty::of(about, Some(unit.site.clone()), vec![finding]));
     }
     let kept = [
         upkeep::of_repair(state, id, unit),
@@ -127,9 +141,10 @@ fn facts<'a>(
             entry: round.at.entry.as_str(),
         }),
         round_counts: state.every(&unit.site, "unit.inspected-monthly"),
+        mounted: mounted_on(state, (id, unit)),
         cylinder: pressure_of(state, (id, unit)).map(|read| cylinder(unit, read, calendar)),
         reading_counts: state.every(&unit.site, "unit.cylinder-full"),
-        air_test: None,
+        air_test: air_of(state, unit),
         powered_flow: None,
         elements: unit.elements.as_ref().map(|on| ElementFacts {
             kind: on.element_type.as_str(),

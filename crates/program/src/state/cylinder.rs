@@ -31,6 +31,8 @@ pub struct Cylinder {
     pub tested: Option<Requalified>,
     /// The pressure read or filled last.
     pub pressure: Option<(Kilopascal, At)>,
+    /// When it was filled last.
+    pub filled: Option<At>,
     /// From which supply it was filled last.
     pub filled_from: Option<SupplyId>,
     /// The set on which it was mounted last.
@@ -79,6 +81,7 @@ impl Thing for Cylinder {
             listed: At::first(entry),
             tested: None,
             pressure: None,
+            filled: None,
             filled_from: None,
             mounted: None,
             mounted_before: None,
@@ -90,7 +93,8 @@ impl Thing for Cylinder {
         let at = At::first(entry);
         match &entry.fact {
             Fact::CylinderFilled { pressure, supply, .. } => {
-                self.pressure = Some((*pressure, at));
+                self.pressure = Some((*pressure, at.clone()));
+                self.filled = Some(at);
                 self.filled_from.clone_from(supply);
             }
             Fact::CylinderGauged { read, .. } => self.pressure = Some((*read, at)),

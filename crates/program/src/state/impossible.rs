@@ -2,7 +2,7 @@
 
 use super::contradiction::{Contradiction, said};
 use super::{Cylinder, Site, State, Task, Unit, Wearer};
-use crate::check::{cylinder_words, elements_words, is_within_a_day, no_such_size};
+use crate::check::{cylinder_words, elements_words, is_within_a_day, no_such_size, period_words};
 use crate::entry::Every;
 use crate::ids::{CylinderId, PersonId, SiteId, TaskId, UnitId};
 
@@ -19,7 +19,7 @@ impl State {
         size.into_iter().chain(elements).collect()
     }
 
-    /// Of a cylinder: dates that cannot be together.
+    /// Of a cylinder: dates that cannot be together, and a period that no permit allows.
     pub(super) fn impossible_of_cylinder(
         &self,
         id: &CylinderId,
@@ -32,6 +32,10 @@ impl State {
             .into_iter()
             .map(|(_, what)| said(&cylinder.listed.entry, format!("cylinder `{id}`: {what}")))
             .collect();
+        let period = cylinder.terms.as_ref().and_then(|terms| period_words(terms.every));
+        all.extend(
+            period.map(|what| said(&cylinder.listed.entry, format!("cylinder `{id}`: {what}"))),
+        );
         let tested = cylinder.tested.as_ref();
         if let Some(test) =
             tested.filter(|t| self.day_at(&cylinder.site, t.at.when) < cylinder.made)

@@ -190,6 +190,10 @@ impl Entry {
             Fact::SupplyConnected { supply, .. } => {
                 vec![(Part::RestsOn, Subject::Supply(supply.clone()))]
             }
+            // What a set breathes from a cylinder is judged by the supply that filled it.
+            Fact::CylinderFilled { supply: Some(supply), .. } => {
+                vec![(Part::RestsOn, Subject::Supply(supply.clone()))]
+            }
             // A box is told by the name of what lies in it.
             Fact::StockReceived { item: StockItem::Elements(kind), .. } => {
                 vec![(Part::RestsOn, Subject::ElementType(kind.clone()))]

@@ -6,11 +6,11 @@ use rulebook::ask::{Check, records_agree};
 use rulebook::donning::{DonningFacts, PoweredCheck, SealCheck, powered_ready, seal_check};
 use rulebook::supply::{checks, cylinder_checks};
 use rulebook::tester::{ShownAble, TesterFacts, competent};
-use rulebook::{Finding, Rule};
+use rulebook::{Device, Finding, Rule};
 
 use super::{Subject, latest_by_any_clock};
 use crate::entry::{Role, SealCheck as Way};
-use crate::state::{At, Shown};
+use crate::state::Shown;
 use crate::supply::{cylinder_facts, supply_behind, supply_facts};
 use crate::upkeep;
 
@@ -55,7 +55,9 @@ fn of_supply(subject: &Subject<'_>, all: &mut Around) {
     let behind = unit.and_then(|unit| supply_behind(subject.state, unit));
     let Some((id, at, supply)) = behind else { return };
     let Some(supply) = supply else {
-        return unlisted(all, format!("the air of the set is of supply `{id}`, never listed"), at);
+        let what = format!("the air of the set is of supply `{id}`, never listed");
+        let finding = Finding::stop(&records_agree::RULE).with("what", what);
+        return all.add(&records_agree::RULE, Some(finding.resting_on(&at.entry)));
     };
     let today = subject.instant.day(subject.instant.now);
     let mut facts = supply_facts(subject.state, supply, subject.instant.zone());
@@ -70,22 +72,14 @@ fn of_supply(subject: &Subject<'_>, all: &mut Around) {
 
 /// The cylinder that is mounted on the set.
 fn of_cylinder(subject: &Subject<'_>, all: &mut Around) {
-    let carries = subject.device().is_none_or(|device| {
-        device.air_source.is_self_contained() || device.auxiliary_self_contained
-    });
-    let unit = subject.unit.filter(|_| carries);
-    let Some((id, at)) = unit.and_then(|unit| unit.mounted.as_ref()) else { return };
-    let Some(cylinder) = subject.state.cylinder(id) else {
-        return unlisted(all, format!("cylinder `{id}` is mounted, never listed"), at);
-    };
+    let carries = subject.device().is_none_or(Device::carries_cylinder);
+    let mounted = subject.unit.filter(|_| carries).and_then(|unit| unit.mounted.as_ref());
+    let Some((id, _)) = mounted else { return };
+    // That a cylinder was never listed is asked by a rule of the set.
+    let Some(cylinder) = subject.state.cylinder(id) else { return };
     let mut facts = cylinder_facts((id.as_str(), cylinder), subject.instant.zone());
     facts.day = subject.instant.last_day;
     all.put(&cylinder_checks(), &facts);
-}
-
-fn unlisted(all: &mut Around, what: String, at: &At) {
-    let finding = Finding::stop(&records_agree::RULE).with("what", what);
-    all.add(&records_agree::RULE, Some(finding.resting_on(&at.entry)));
 }
 
 /// A failed check of the seal stands in the way until one holds; that one is made is asked at the

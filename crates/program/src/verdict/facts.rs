@@ -3,7 +3,7 @@
 use jiff::Timestamp;
 use rulebook::ask::{Doubt, Noted};
 use rulebook::unit::{
-    AirTest, CylinderFact, ElementFacts, FlowFact, InspectionFact, LifeFacts, Round, UnitFacts,
+    CylinderFact, ElementFacts, FlowFact, InspectionFact, LifeFacts, Round, UnitFacts,
 };
 use rulebook::wearer::{Allows, ClearanceFact, FitTestFact, TrainingFact, WearerFacts};
 
@@ -14,7 +14,7 @@ use crate::inspection::{outcome, passed_round};
 use crate::state::{
     At, ClearanceRecord, Contradiction, Happening, Inspection, Reason, Sensed, Unit,
 };
-use crate::supply::{air_of, pressure_of};
+use crate::supply::{air_of, mounted_on, pressure_of};
 use crate::used::{disinfection, doubtfully_disinfected, name_of, uses};
 
 /// After these a cylinder may have lost air.
@@ -115,6 +115,7 @@ pub(super) fn of_unit<'s>(subject: &Subject<'s>, life: Option<LifeFacts<'s>>) ->
         inspection: None,
         monthly_round: None,
         round_counts: subject.every("unit.inspected-monthly"),
+        mounted: None,
         cylinder: None,
         reading_counts: subject.every("unit.cylinder-full"),
         air_test: None,
@@ -168,6 +169,7 @@ fn with_checks<'s>(subject: &Subject<'s>, unit: &'s Unit, facts: UnitFacts<'s>) 
             }),
         monthly_round: passed_round(subject.state, unit)
             .map(|Inspection { at, .. }| Round { day: day(at), entry: at.entry.as_str() }),
+        mounted: mounted_on(subject.state, (&subject.ask.unit, unit)),
         cylinder: pressure_of(subject.state, (&subject.ask.unit, unit)).map(|reading| {
             CylinderFact {
                 day: day(reading.at),
@@ -177,8 +179,7 @@ fn with_checks<'s>(subject: &Subject<'s>, unit: &'s Unit, facts: UnitFacts<'s>) 
                 overtaken_by: noted(overtaken(reading.since, &MOVES_AIR)),
             }
         }),
-        air_test: air_of(subject.state, unit)
-            .map(|(meets, at)| AirTest { meets, entry: at.entry.as_str() }),
+        air_test: air_of(subject.state, unit),
         powered_flow: unit.flow_checked.as_ref().map(|check| FlowFact {
             found: check.flow,
             least: check.least,

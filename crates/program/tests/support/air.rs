@@ -1,5 +1,5 @@
 use jiff::civil::date;
-use program::{CylinderId, Fact, SupplyId, UnitId};
+use program::{AirQuality, CylinderId, Fact, SupplyId, UnitId};
 
 use super::plant::{Plant, quantity, unit};
 
@@ -51,24 +51,30 @@ pub fn airline() -> Plant {
     plant
 }
 
-/// Ada with a self-contained set that carries the listed cylinder c1.
-pub fn self_contained() -> Plant {
-    let mut plant = Plant::good();
-    plant.of_model("carried");
-    plant.monthly("round", "2026-05-04T07:40");
-    let listed = Fact::CylinderListed {
+/// The cylinder c1: large enough for the 240 minutes of the set.
+pub fn cylinder() -> Fact {
+    Fact::CylinderListed {
         cylinder: CylinderId::new("c1"),
         serial: "1".to_owned(),
         marking: "CY02".to_owned(),
         rated: quantity("300 bar"),
-        water_volume: quantity("6 L"),
+        water_volume: quantity("50 L"),
         made: date(2024, 3, 1),
         requalified: date(2024, 3, 1),
         terms: None,
-    };
-    plant.add("c", "2026-03-01T08:00", listed);
+    }
+}
+
+/// Ada with a self-contained set that carries the listed cylinder c1, whose air was tested.
+pub fn self_contained() -> Plant {
+    let mut plant = Plant::good();
+    plant.of_model("carried");
+    plant.monthly("round", "2026-05-04T07:40");
+    plant.add("c", "2026-03-01T08:00", cylinder());
     plant.add("m", "2026-03-01T09:00", mounted("u1"));
     plant.add("f", "2026-05-03T09:00", filled("295 bar", None));
+    let tested = Fact::BreathingAirTested { unit: unit(), quality: AirQuality::Meets };
+    plant.add("air", "2026-05-03T09:30", tested);
     plant.inspect("inspected-2", "2026-05-04T09:41");
     plant
 }

@@ -8,6 +8,7 @@ use program::{ElementTypeId, ModelId, PersonId, TaskId, UnitId};
 use rulebook::AirSource;
 use rulebook::Decision::{self, Allowed, Stop};
 
+use super::air;
 use super::plant::{
     Plant, ada, bo, elements, fit_test, minutes, paint, quantity, reading, reading_of, strip, unit,
     until,
@@ -503,19 +504,51 @@ fn supply() -> Vec<Case> {
             p.air("air-5", AirQuality::Meets);
             p.remove("fit");
         }),
-        allowed("a full cylinder", &["unit.breathing-air"], |p| {
-            p.of_model("carried");
+        allowed("a full cylinder", &[], |p| {
+            p.carried();
             p.monthly("round-3", "2026-05-04T07:40");
             p.cylinder("cylinder", "2026-05-04T07:45", "280 bar");
         }),
+        allowed("a cylinder a little above its rating", &["unit.cylinder-overfilled"], |p| {
+            p.carried();
+            p.monthly("round-7", "2026-05-04T07:40");
+            p.cylinder("cylinder-7", "2026-05-04T07:45", "302 bar");
+        }),
+        stop("a cylinder clearly above its rating", &["unit.cylinder-overfilled"], |p| {
+            p.carried();
+            p.monthly("round-8", "2026-05-04T07:40");
+            p.cylinder("cylinder-8", "2026-05-04T07:45", "320 bar");
+        }),
+        stop("a cylinder that nobody listed", &["unit.cylinder-known"], |p| {
+            p.carried();
+            p.remove("c1-mounted");
+            p.monthly("round-9", "2026-05-04T07:40");
+            p.cylinder("cylinder-9", "2026-05-04T07:45", "280 bar");
+        }),
+        stop("a cylinder too small for the set", &["unit.cylinder-suits"], |p| {
+            p.carried();
+            p.edit("c1", |fact| {
+                if let Fact::CylinderListed { water_volume, .. } = fact {
+                    *water_volume = quantity("6 L");
+                }
+            });
+            p.monthly("round-10", "2026-05-04T07:40");
+            p.cylinder("cylinder-10", "2026-05-04T07:45", "280 bar");
+        }),
+        stop("carried air that nobody tested", &["unit.breathing-air"], |p| {
+            p.carried();
+            p.remove("c1-air");
+            p.monthly("round-11", "2026-05-04T07:40");
+            p.cylinder("cylinder-11", "2026-05-04T07:45", "280 bar");
+        }),
         stop("longer than the carried air lasts", &["unit.within-rated-time"], |p| {
-            p.of_model("carried");
+            p.carried();
             p.monthly("round-6", "2026-05-04T07:40");
             p.cylinder("cylinder-6", "2026-05-04T07:45", "280 bar");
             p.ask.planned_wear = Some(minutes(241.0));
         }),
         stop("a cylinder at 90 %", &["unit.cylinder-full"], |p| {
-            p.of_model("carried");
+            p.carried();
             p.monthly("round-4", "2026-05-04T07:40");
             p.cylinder("cylinder-2", "2026-05-04T07:46", "270 bar");
         }),
@@ -523,7 +556,7 @@ fn supply() -> Vec<Case> {
             "a cylinder not read since it was used",
             &["unit.cylinder-full", "unit.inspected-before-use"],
             |p| {
-                p.of_model("carried");
+                p.carried();
                 p.monthly("round-5", "2026-05-04T07:40");
                 p.cylinder("cylinder-3", "2026-05-04T07:47", "290 bar");
                 p.worn("ada-wore-3", "2026-05-04T08:30", (ada(), paint(), 10.0));
@@ -758,6 +791,14 @@ impl Plant {
 
     fn air(&mut self, id: &str, quality: AirQuality) {
         self.add(id, "2026-04-20T08:00", Fact::BreathingAirTested { unit: unit(), quality });
+    }
+
+    /// A self-contained set with its cylinder, whose air was tested.
+    fn carried(&mut self) {
+        self.of_model("carried");
+        self.add("c1", "2026-03-01T08:00", air::cylinder());
+        self.add("c1-mounted", "2026-03-01T09:00", air::mounted("u1"));
+        self.air("c1-air", AirQuality::Meets);
     }
 
     fn cylinder(&mut self, id: &str, when: &str, read: &str) {

@@ -390,13 +390,25 @@ impl Reading<'_> {
             && (!needs_round || round.is_some_and(|(_, line)| self.within(line.day, 1)))
     }
 
+    /// Whether a listed cylinder is mounted that holds a sixth more than the minutes of the set ask for at
+    /// 40 L/min by the law of Boyle: about so much less air than by that law is in it at 300 bar.
+    fn suits(&self, device: &Device) -> bool {
+        let Some((_, mounted)) = self.of_unit("cylinder-mounted").pop() else { return false };
+        let tag = mounted.fact["cylinder"].as_str().unwrap();
+        let Some((_, listed)) = self.last("cylinder-listed", "cylinder", tag) else { return false };
+        let text = |key: &str| listed.fact[key].as_str().unwrap();
+        let litres = text("water_volume").parse::<quantity::Litres>().unwrap().as_l();
+        let bar = text("rated").parse::<quantity::Kilopascal>().unwrap().as_kpa() / 100.0;
+        let needed = device.rated_minutes.map_or(0.0, |minutes| 40.0 * f64::from(minutes));
+        needed * 7.0 / 6.0 <= litres * bar
+    }
+
     fn supplies(&self, device: &Device) -> bool {
         let source = device.air_source;
         let air = self.of_unit("breathing-air-tested").pop();
         if !source.purifies_air() {
             let meets = air.as_ref().is_some_and(|(_, line)| line.fact["quality"] == "meets");
-            let certified_by_filler = source.is_self_contained() && air.is_none();
-            if !meets && !certified_by_filler {
+            if !meets {
                 return false;
             }
         }
@@ -412,6 +424,8 @@ impl Reading<'_> {
             if used(&["worn", "breakthrough-sensed", "released"], when)
                 || !self.within(line.day, 1)
                 || kpa("read") <= 0.9 * kpa("rated")
+                || 1.05 * kpa("rated") < kpa("read")
+                || !self.suits(device)
             {
                 return false;
             }

@@ -3,8 +3,10 @@
 use quantity::{Celsius, Kilopascal, KilopascalGauge, LitrePerMin, Litres, Minutes, Percent};
 use serde::Serialize;
 
+use super::report::ATMOSPHERE_KPA;
 use super::{
-    AirError, AirFigure, EQUATION, air_compressibility, air_density_mol_per_l, grade_d, rules,
+    AirError, AirFigure, Charge, EQUATION, air_compressibility, air_density_mol_per_l, grade_d,
+    rules,
 };
 use crate::Finding;
 
@@ -78,22 +80,18 @@ const MINUTE_VOLUME_L_PER_MIN: (f64, f64) = (5.0, 200.0);
 
 /// Water volume of the cylinders of one supply, L. Common practice, no source: the smallest for escape
 /// hold a third of a litre, a bank on a trolley a few hundred.
-const WATER_VOLUME_L: (f64, f64) = (0.1, 500.0);
+pub const WATER_VOLUME_L: (f64, f64) = (0.1, 500.0);
 
 /// Pressure of a place of work, kPa: from above the highest mines to compressed-air work. Common
 /// practice, no source.
 const AMBIENT_KPA: (f64, f64) = (30.0, 500.0);
 
-/// The highest rated pressure of a cylinder, kPa. Common practice, no source: in use are 13,000 to
-/// 38,000.
-pub const HIGHEST_RATED_KPA: f64 = 50_000.0;
-
-/// Rated pressure of a cylinder, kPa. Common practice, no source.
-const RATED_KPA: (f64, f64) = (1000.0, HIGHEST_RATED_KPA);
+/// Rated pressure of a cylinder, kPa. Common practice, no source: in use are 13,000 to 38,000.
+pub const RATED_KPA: (f64, f64) = (1000.0, 50_000.0);
 
 /// How long the air of `cylinder` lasts at `wear`.
 ///
-/// Refuses a cylinder of no volume, an empty one, a charge above the rating, an alarm at the whole
+/// Refuses a cylinder of no volume, an empty one, a charge clearly above the rating, an alarm at the whole
 /// charge, what lies outside the range of the equation of state, and breathing, volumes, ratings and
 /// places far outside what is published or in use.
 ///
@@ -148,6 +146,33 @@ pub fn duration(cylinder: &Cylinder, wear: &Wear) -> Result<Duration, AirError> 
     Ok(answer)
 }
 
+/// How the charge stands to the rating, where that is given.
+fn charge(cylinder: &Cylinder) -> Option<Charge> {
+    let rated = cylinder.rated?.as_kpa();
+    Some(Charge::of_part_of_rated(cylinder.charge.as_kpa() / rated))
+}
+
+/// How long a full cylinder lasts at the breathing rate by which self-contained sets are rated, at 20 degC
+/// and one atmosphere.
+///
+/// Refuses what [`duration`] refuses. Source of the rate: 42 CFR part 84 subpart H practice
+/// (`data/breathing_rates.csv` BR15, value from memory).
+pub fn rated_service_time(volume: Litres, rated: Kilopascal) -> Result<Minutes, AirError> {
+    let charge = KilopascalGauge::from_kpa(rated.as_kpa())?;
+    let temperature = Celsius::from_celsius(FREE_AIR_CELSIUS)?;
+    let cylinder = Cylinder { volume, charge, rated: Some(charge), temperature };
+    let wear = Wear {
+        minute_volume: LitrePerMin::from_l_per_min(RATING_L_PER_MIN)?,
+        alarm: grade_d().least_alarm,
+        ambient: Kilopascal::from_kpa(ATMOSPHERE_KPA)?,
+    };
+    Ok(duration(&cylinder, &wear)?.to_empty)
+}
+
+/// The breathing rate by which self-contained sets are rated. Source: `data/breathing_rates.csv` BR15,
+/// value from memory.
+const RATING_L_PER_MIN: f64 = 40.0;
+
 fn check(cylinder: &Cylinder, wear: &Wear) -> Result<(), AirError> {
     if cylinder.volume.as_l() <= 0.0 {
         return Err(AirError::NoVolume(cylinder.volume));
@@ -155,7 +180,7 @@ fn check(cylinder: &Cylinder, wear: &Wear) -> Result<(), AirError> {
     if cylinder.charge.as_kpa() <= 0.0 {
         return Err(AirError::Empty(cylinder.charge));
     }
-    if let Some(rated) = cylinder.rated.filter(|rated| cylinder.charge > *rated) {
+    if let Some(rated) = cylinder.rated.filter(|_| charge(cylinder) == Some(Charge::Overfilled)) {
         return Err(AirError::AboveRating { charge: cylinder.charge, rated });
     }
     if wear.alarm.as_percent() >= 100.0 {
@@ -198,11 +223,14 @@ fn gauge_at(density: f64, cylinder: &Cylinder, wear: &Wear) -> Result<Kilopascal
 fn findings(answer: &Duration) -> Vec<Finding> {
     let mut findings = Vec::new();
     let cylinder = &answer.cylinder;
-    let mark = grade_d().refill_at;
-    match cylinder.rated {
-        Some(rated) if cylinder.charge.as_kpa() <= rated.as_kpa() * mark.as_fraction() => {
-            let finding = Finding::caution(&rules::CYLINDER_LOW).with("charge", cylinder.charge);
-            findings.push(finding.with("rated", rated).with("mark", mark.as_percent()));
+    let told = |rule| Finding::caution(rule).with("charge", cylinder.charge);
+    match cylinder.rated.zip(charge(cylinder)) {
+        Some((rated, Charge::ToFill)) => {
+            let mark = grade_d().refill_at.as_percent();
+            findings.push(told(&rules::CYLINDER_LOW).with("rated", rated).with("mark", mark));
+        }
+        Some((rated, Charge::High)) => {
+            findings.push(told(&rules::CYLINDER_HIGH).with("rated", rated));
         }
         Some(_) => {}
         None => findings.push(Finding::caution(&rules::RATED_NOT_GIVEN)),

@@ -2,6 +2,7 @@
 //! of airline hoses.
 
 mod airline;
+mod charge;
 mod cylinder;
 mod figures;
 mod moisture;
@@ -15,12 +16,17 @@ use std::fmt;
 use quantity::{Celsius, Kilopascal, KilopascalGauge, Litres, Percent, QuantityError};
 
 pub use airline::{Airline, Hose, HoseAnswer, HoseLimits, check_hose, hose_limits};
-pub use cylinder::{Cylinder, Duration, HIGHEST_RATED_KPA, Wear, duration};
+pub use charge::Charge;
+pub use cylinder::{
+    Cylinder, Duration, RATED_KPA, WATER_VOLUME_L, Wear, duration, rated_service_time,
+};
 pub use figures::{GradeD, grade_d};
 pub use moisture::{dew_point_of, water_mg_per_m3, water_ppm, water_vapour_pa};
 pub use real_gas::{EQUATION, air_compressibility, air_density_mol_per_l};
 pub use report::{FigureAnswer, Moisture, Report, ReportAnswer, Supply, judge_report};
-pub use requalification::{CylinderRule, PrintedTerms, cylinder_rules, listable, printed_terms};
+pub use requalification::{
+    CylinderRule, PrintedTerms, cylinder_rules, listable, longest_period, printed_terms,
+};
 pub use rules::rules;
 
 /// A figure of a question about the air of a cylinder.
@@ -56,9 +62,9 @@ pub enum AirError {
     /// A cylinder with nothing in it.
     #[error("a gauge at {0} shows an empty cylinder\n  give the pressure that it shows")]
     Empty(KilopascalGauge),
-    /// More than the cylinder is rated for.
+    /// Clearly more than the cylinder is rated for.
     #[error(
-        "the pressure of {charge} is above the rating of {rated}\n  check both figures; a cylinder over its rating is let down by a trained person and not used"
+        "the pressure of {charge} is above the rating of {rated}, by more than warmth explains\n  check both figures; a cylinder over its rating is let down by a trained person and not used"
     )]
     AboveRating {
         /// What the gauge shows.

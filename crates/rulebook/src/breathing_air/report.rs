@@ -86,6 +86,13 @@ pub struct ReportAnswer {
 }
 
 impl ReportAnswer {
+    /// Whether figures are missing and none that was reported is outside its limit.
+    #[must_use]
+    pub fn is_only_incomplete(&self) -> bool {
+        let of = |judged| self.figures.iter().any(|figure| figure.meets == judged);
+        of(None) && !of(Some(false))
+    }
+
     /// Whether the air is dry enough; none where moisture was not reported.
     #[must_use]
     pub fn is_dry(&self) -> Option<bool> {
@@ -198,7 +205,7 @@ fn atmospheric(report: &Report) -> Result<(Option<Option<DewPoint>>, Option<Ppm>
 }
 
 /// The standard atmosphere.
-const ATMOSPHERE_KPA: f64 = 101.325;
+pub(super) const ATMOSPHERE_KPA: f64 = 101.325;
 
 fn words(dew_point: Option<DewPoint>) -> String {
     dew_point.map_or_else(|| "below -100 degC".to_owned(), |dew_point| format!("{dew_point:.1}"))

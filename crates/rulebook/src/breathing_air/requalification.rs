@@ -16,8 +16,12 @@ pub struct CylinderRule {
     pub kind: String,
     /// How often it is tested; none where that is not printed.
     pub requalified_every: Option<Every>,
+    /// The longest time between two tests that is printed of it on any condition.
+    pub longest_period: Option<Every>,
     /// How long it may serve from its making; none where that is not printed.
     pub serves: Option<Every>,
+    /// Whether its life ends on a day that its design or permit sets, which no table knows.
+    pub life_by_permit: bool,
     /// What is to be done.
     pub rule: String,
     /// Paragraph.
@@ -36,6 +40,16 @@ pub struct PrintedTerms {
     pub requalified_every: Option<(Every, bool)>,
     /// How long it may serve from its making, and whether that is from memory.
     pub serves: Option<(Every, bool)>,
+    /// Whether its life ends on a day that its design or permit sets.
+    pub life_by_permit: bool,
+}
+
+/// The longest time between two tests that is printed of any kind on any condition: no permit is known to
+/// allow more.
+#[must_use]
+pub fn longest_period() -> Every {
+    let all = cylinder_rules().iter().filter_map(|rule| rule.longest_period);
+    all.reduce(longer).unwrap_or(Every::Months(0))
 }
 
 /// The rows by which a cylinder can be listed.
@@ -60,6 +74,7 @@ fn terms_in(rows: &[CylinderRule], id: &str) -> PrintedTerms {
     PrintedTerms {
         requalified_every: of_kind().filter_map(every).reduce(stricter),
         serves: of_kind().filter_map(serves).reduce(stricter),
+        life_by_permit: of_kind().any(|row| row.life_by_permit),
     }
 }
 
@@ -102,20 +117,30 @@ fn read(row: &Row<'_>) -> Result<CylinderRule, TableError> {
             row.broken("requalification_years", &format!("`{text}` is no count of years"))
         })?),
     };
-    // A life that a design or a permit sets is no number and stands in the rule's words.
-    let serves = years(row.text("service_life_years")?);
+    let alternate = row.text("alternate_years")?.split(';').filter_map(|text| years(text.trim()));
+    let longest_period = alternate.chain(requalified_every).reduce(longer);
+    // A life that a design or a permit sets is no number.
+    let life = row.text("service_life_years")?;
+    let serves = years(life);
+    let life_by_permit = serves.is_none() && !life.is_empty();
     let kind = row.required("cylinder_kind")?;
     let listable = !kind.starts_with("Any ") && row.text("used_on_breathing_apparatus")? != "no";
     Ok(CylinderRule {
         id: row.required("id")?,
         kind,
         requalified_every,
+        longest_period,
         serves,
+        life_by_permit,
         rule: row.required("rule")?,
         citation: row.required("citation")?,
         unconfirmed,
         listable,
     })
+}
+
+fn longer(one: Every, other: Every) -> Every {
+    if one.is_no_laxer_than(other) { other } else { one }
 }
 
 fn years(text: &str) -> Option<Every> {
@@ -132,7 +157,9 @@ mod tests {
             id: id.to_owned(),
             kind: "wrapped".to_owned(),
             requalified_every: every(years.0),
+            longest_period: every(years.0),
             serves: every(years.1),
+            life_by_permit: false,
             rule: String::new(),
             citation: String::new(),
             unconfirmed,

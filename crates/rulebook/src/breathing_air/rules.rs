@@ -132,12 +132,39 @@ pub static CYLINDER_LOW: Rule = Rule {
     remedy: "fill it before it is kept or issued",
 };
 
+/// The cylinder shows a little more than it is rated for.
+///
+/// # What it asks
+/// Does the gauge show no more than the rated pressure?
+/// # Why
+/// A cylinder above its rating may burst, and its air shows too much time.
+/// # Citation
+/// common practice; 29 CFR 1910.134(i)(4)(i)
+/// # Example that passes
+/// 300 of 300 bar.
+/// # Example that stops
+/// Nothing stops; clearly above the rating there is no answer.
+/// # Remedy
+/// Read it again at the temperature of the place.
+/// # Limits
+/// How much warmth explains is common practice.
+pub static CYLINDER_HIGH: Rule = Rule {
+    id: "air.cylinder-high",
+    asks: "Does the gauge show no more than the rated pressure?",
+    why: "A cylinder above its rating may burst, and its air shows too much time.",
+    citation: "common practice; 29 CFR 1910.134(i)(4)(i)",
+    authority: Authority::CommonPractice,
+    says: "the gauge shows {charge}, above the rating of {rated}; a warm cylinder shows a little more",
+    remedy: "read it again once it has the temperature of the place; what is above the rating then \
+             is let down by a trained person",
+};
+
 /// The rated pressure of the cylinder was not given.
 ///
 /// # What it asks
 /// Is the rated pressure known?
 /// # Why
-/// A charge above the rating is refused, and one at or below 90 % is to be filled.
+/// A charge clearly above the rating is refused, and one at or below 90 % is to be filled.
 /// # Citation
 /// 29 CFR 1910.134(h)(3)(iii)
 /// # Example that passes
@@ -151,7 +178,7 @@ pub static CYLINDER_LOW: Rule = Rule {
 pub static RATED_NOT_GIVEN: Rule = Rule {
     id: "air.rated-not-given",
     asks: "Is the rated pressure known?",
-    why: "A charge above the rating is refused, and one at or below 90 % is to be filled.",
+    why: "A charge clearly above the rating is refused, and one at or below 90 % is to be filled.",
     citation: "29 CFR 1910.134(h)(3)(iii)",
     authority: Authority::Read,
     says: "the rated pressure is not given, so the charge is not held against it",
@@ -324,6 +351,7 @@ pub fn rules() -> Vec<&'static Rule> {
         &NOT_REPORTED,
         &UNDER_PRESSURE,
         &CYLINDER_LOW,
+        &CYLINDER_HIGH,
         &RATED_NOT_GIVEN,
         &ALARM_FRACTION,
         &DURATION,

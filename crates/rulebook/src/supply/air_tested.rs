@@ -1,6 +1,7 @@
 //! Rule `supply.air-tested`: was the air of the supply tested and found to be at least Grade D?
 
 use super::SupplyFacts;
+use crate::unit::breathing_air::state_of_test;
 use crate::{Authority, Finding, Rule};
 
 /// # What it asks
@@ -36,7 +37,7 @@ pub fn check(facts: &SupplyFacts<'_>) -> Option<Finding> {
     };
     let finding = finding.resting_on(test.entry);
     if !test.meets {
-        return Some(finding.with("state", "the latest test of the air failed"));
+        return Some(finding.with("state", state_of_test(test.only_incomplete)));
     }
     let until = facts.air_test_counts.last_day(test.day);
     if facts.day <= until {

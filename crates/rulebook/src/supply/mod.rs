@@ -83,6 +83,8 @@ pub struct SupplyTest<'a> {
     pub day: Date,
     /// Whether it met Grade D.
     pub meets: bool,
+    /// Whether figures are missing and none that was reported is outside its limit.
+    pub only_incomplete: bool,
     /// Whether it was dry enough, where that was reported.
     pub dry: Option<bool>,
     /// The entry.
@@ -143,6 +145,8 @@ pub struct CylinderFacts<'a> {
     pub life_ends: Option<Date>,
     /// The same of its life.
     pub life_unconfirmed: bool,
+    /// Whether its life ends on a day that its design or permit sets.
+    pub life_by_permit: bool,
     /// The day of the latest test, where it failed.
     pub failed: Option<Date>,
     /// Why it was taken out of service for good.

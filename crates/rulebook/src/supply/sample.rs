@@ -38,6 +38,7 @@ impl Good for SupplyFacts<'static> {
             air_test: Some(SupplyTest {
                 day: date(2026, 3, 1),
                 meets: true,
+                only_incomplete: false,
                 dry: Some(true),
                 entry: "e1",
             }),
@@ -76,6 +77,7 @@ impl Good for CylinderFacts<'static> {
             period_unconfirmed: false,
             life_ends: Some(date(2031, 6, 30)),
             life_unconfirmed: false,
+            life_by_permit: true,
             withdrawn: None,
             failed: None,
             entry: "e1",

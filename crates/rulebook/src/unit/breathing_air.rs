@@ -1,7 +1,6 @@
 //! Rule `unit.breathing-air`: was the air that the set supplies tested and found fit to breathe?
 
 use super::UnitFacts;
-use crate::Severity;
 use crate::{Authority, Finding, Rule};
 
 /// # What it asks
@@ -13,12 +12,13 @@ use crate::{Authority, Finding, Rule};
 /// # Example that passes
 /// An airline tested, at least Grade D.
 /// # Example that stops
-/// An airline never tested, or tested and failed.
+/// Air never tested, or tested and failed, of an airline or of a cylinder.
 /// # Remedy
-/// Have the air tested and record that it is at least Grade D.
+/// Have the air tested and record its figures; of purchased cylinders, those of the certificate of
+/// analysis that came with them.
 /// # Limits
-/// The rules set no fixed interval for the test, so its age is not judged. For a self-contained set
-/// without a record it is a caution, for its air comes with the filler's certificate.
+/// The rules set no fixed interval for the test, so its age is not judged. A certificate counts as a
+/// sample of the supply from which the cylinder was filled.
 pub static RULE: Rule = Rule {
     id: "unit.breathing-air",
     asks: "Was the air that the set supplies tested and found fit to breathe?",
@@ -26,7 +26,9 @@ pub static RULE: Rule = Rule {
     citation: "29 CFR 1910.134(i)(1)(ii)",
     authority: Authority::Read,
     says: "{state}",
-    remedy: "have the air tested and record that it is at least Grade D",
+    remedy: "have the air tested and record that it is at least Grade D; the certificate of \
+             analysis of purchased cylinders counts as a sample of their supply, from which the \
+             cylinder is recorded as filled",
 };
 
 /// Asks the rule of `facts`.
@@ -36,18 +38,23 @@ pub fn check(facts: &UnitFacts<'_>) -> Option<Finding> {
     if source.purifies_air() {
         return None;
     }
+    let finding = Finding::stop(&RULE);
     match facts.air_test {
         Some(test) if test.meets => None,
         Some(test) => {
-            let finding = Finding::stop(&RULE).with("state", "the latest test of the air failed");
-            Some(finding.resting_on(test.entry))
+            let state = state_of_test(test.only_incomplete);
+            Some(finding.with("state", state).resting_on(test.entry))
         }
-        None => {
-            let severity =
-                if source.is_self_contained() { Severity::Caution } else { Severity::Stop };
-            let state = "no test of the air of this set is on record";
-            Some(Finding::new(&RULE, severity).with("state", state))
-        }
+        None => Some(finding.with("state", "no test of the air of this set is on record")),
+    }
+}
+
+/// What is said of a test that does not show the air to be at least Grade D.
+pub(crate) const fn state_of_test(only_incomplete: bool) -> &'static str {
+    if only_incomplete {
+        "the latest test of the air was not complete"
+    } else {
+        "the latest test of the air failed"
     }
 }
 
@@ -57,12 +64,36 @@ mod tests {
     use crate::unit::sample;
     use {crate::AirSource, crate::unit::AirTest};
 
+    fn test(meets: bool, only_incomplete: bool) -> AirTest<'static> {
+        AirTest { meets, only_incomplete, entry: "e9" }
+    }
+
+    #[test]
+    fn no_test_and_one_that_is_not_complete_stop_a_self_contained_set_and_are_told_apart() {
+        for (tested, said) in [
+            (None, "no test of the air"),
+            (Some(test(false, true)), "was not complete"),
+            (Some(test(false, false)), "failed"),
+        ] {
+            let mut found = None;
+            let ask = |facts: &mut UnitFacts<'static>| {
+                sample::device(facts).air_source = AirSource::SelfContainedDemand;
+                facts.air_test = tested;
+                found = check(facts);
+            };
+            sample::check(ask, |_| None, None);
+            let found = found.unwrap();
+            assert_eq!(found.severity, crate::Severity::Stop);
+            assert!(found.text().contains(said), "{}", found.text());
+        }
+    }
+
     #[test]
     fn the_examples_of_the_doc_hold() {
         sample::check(
             |facts| {
                 sample::device(facts).air_source = AirSource::SuppliedAirDemand;
-                facts.air_test = Some(AirTest { meets: true, entry: "e9" });
+                facts.air_test = Some(test(true, false));
             },
             check,
             None,
@@ -78,7 +109,15 @@ mod tests {
         sample::check(
             |facts| {
                 sample::device(facts).air_source = AirSource::SelfContainedDemand;
-                facts.air_test = Some(AirTest { meets: false, entry: "e9" });
+                facts.air_test = Some(test(false, false));
+            },
+            check,
+            Some("unit.breathing-air"),
+        );
+        sample::check(
+            |facts| {
+                sample::device(facts).air_source = AirSource::SelfContainedDemand;
+                facts.air_test = None;
             },
             check,
             Some("unit.breathing-air"),

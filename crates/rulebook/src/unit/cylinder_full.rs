@@ -2,6 +2,7 @@
 //! since the last wear and within a month?
 
 use super::UnitFacts;
+use crate::breathing_air::Charge;
 use crate::{Authority, Finding, Rule};
 
 /// # What it asks
@@ -18,8 +19,8 @@ use crate::{Authority, Finding, Rule};
 /// # Remedy
 /// Fill the cylinder and record its pressure.
 /// # Limits
-/// At exactly 90 % the rules ask for a refill, so that stops. Sets with carried air only; how long
-/// it lasts at this work is not asked here.
+/// At exactly 90 % the rules ask for a refill, so that stops. More than it is rated for is asked by a
+/// rule of its own. Sets with carried air only; how long it lasts at this work is not asked here.
 pub static RULE: Rule = Rule {
     id: "unit.cylinder-full",
     asks: "Is the cylinder above 90 % of its rated pressure, and was it read since the last wear \
@@ -34,8 +35,7 @@ pub static RULE: Rule = Rule {
 /// Asks the rule of `facts`.
 #[must_use]
 pub fn check(facts: &UnitFacts<'_>) -> Option<Finding> {
-    let device = facts.device.as_ref()?;
-    if !(device.air_source.is_self_contained() || device.auxiliary_self_contained) {
+    if !facts.device.as_ref()?.carries_cylinder() {
         return None;
     }
     let finding = Finding::stop(&RULE);
@@ -52,27 +52,13 @@ pub fn check(facts: &UnitFacts<'_>) -> Option<Finding> {
         let state = format!("the reading of the cylinder of {} held until {until}", cylinder.day);
         return Some(finding.with("state", state).after(until));
     }
-    let (read, rated) = (cylinder.read.as_kpa(), cylinder.rated.as_kpa());
-    if read > rated * OVERFILLED_AT_PART_OF_RATED {
-        let state = format!("the cylinder holds {} and is rated {}", cylinder.read, cylinder.rated);
-        return Some(finding.with("state", state));
-    }
-    if read > rated * REFILL_AT_PART_OF_RATED {
+    if cylinder.charge() != Charge::ToFill {
         return None;
     }
     let state =
         format!("the cylinder holds {} of {}, not above 90 %", cylinder.read, cylinder.rated);
     Some(finding.with("state", state))
 }
-
-/// At this part of its rated pressure a cylinder is to be filled.
-///
-/// Source: 29 CFR 1910.134(h)(3)(iii).
-const REFILL_AT_PART_OF_RATED: f64 = 0.9;
-
-/// Above this part of the rated pressure a reading is wrong or the cylinder overfilled: a fresh filling
-/// stands a little high while it is warm. Common practice, no source.
-const OVERFILLED_AT_PART_OF_RATED: f64 = 1.1;
 
 #[cfg(test)]
 mod tests {

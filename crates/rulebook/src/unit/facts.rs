@@ -1,8 +1,9 @@
 use jiff::civil::Date;
-use quantity::{Kilopascal, LitrePerMin, Minutes};
+use quantity::{Kilopascal, LitrePerMin, Litres, Minutes};
 
 use crate::Device;
 use crate::ask::Noted;
+use crate::breathing_air::Charge;
 use crate::interval::Every;
 
 /// What the rules ask about one set, for one wearer, one task and one day.
@@ -48,6 +49,8 @@ pub struct UnitFacts<'a> {
     pub monthly_round: Option<Round<'a>>,
     /// How long a monthly round counts at this site.
     pub round_counts: Every,
+    /// The cylinder that was mounted on it last.
+    pub mounted: Option<MountedFact<'a>>,
     /// The latest reading of its cylinder.
     pub cylinder: Option<CylinderFact<'a>>,
     /// How long a reading of a cylinder counts at this site.
@@ -128,6 +131,32 @@ pub struct Round<'a> {
     pub entry: &'a str,
 }
 
+/// A cylinder that was mounted on a set.
+#[derive(Debug, Clone, PartialEq)]
+pub struct MountedFact<'a> {
+    /// The tag on it.
+    pub cylinder: &'a str,
+    /// The other set on which it was mounted since.
+    pub gone_to: Option<&'a str>,
+    /// How it was listed, if it was.
+    pub listed: Option<ListedCylinder<'a>>,
+    /// The highest rated pressure with which a cylinder of the set was read.
+    pub read_as: Option<Kilopascal>,
+    /// The entry that mounted it.
+    pub entry: &'a str,
+}
+
+/// A cylinder as it was listed.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ListedCylinder<'a> {
+    /// Its rated pressure.
+    pub rated: Kilopascal,
+    /// How much water it holds.
+    pub water_volume: Litres,
+    /// The entry.
+    pub entry: &'a str,
+}
+
 /// A reading of a cylinder.
 #[derive(Debug, Clone, PartialEq)]
 pub struct CylinderFact<'a> {
@@ -143,11 +172,21 @@ pub struct CylinderFact<'a> {
     pub overtaken_by: Option<Noted<'a>>,
 }
 
+impl CylinderFact<'_> {
+    /// What the reading asks for.
+    #[must_use]
+    pub fn charge(&self) -> Charge {
+        Charge::of_part_of_rated(self.read.as_kpa() / self.rated.as_kpa())
+    }
+}
+
 /// A test of breathing air.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct AirTest<'a> {
     /// At least Grade D.
     pub meets: bool,
+    /// Whether figures are missing and none that was reported is outside its limit.
+    pub only_incomplete: bool,
     /// The entry.
     pub entry: &'a str,
 }

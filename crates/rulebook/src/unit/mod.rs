@@ -4,6 +4,9 @@
 
 pub mod breathing_air;
 pub mod cylinder_full;
+pub mod cylinder_known;
+pub mod cylinder_overfilled;
+pub mod cylinder_suits;
 pub mod disinfectant;
 pub mod disinfected_between_wearers;
 pub mod disinfection_contact;
@@ -35,7 +38,7 @@ mod sample;
 
 pub use facts::{
     AirTest, CylinderFact, DisinfectionFact, DoubtfulDisinfection, ElementFacts, FlowFact,
-    InspectionFact, LifeFacts, Round, UnitFacts, Use,
+    InspectionFact, LifeFacts, ListedCylinder, MountedFact, Round, UnitFacts, Use,
 };
 
 use crate::Rule;
@@ -43,7 +46,7 @@ use crate::ask::{Binds, Check};
 
 /// The checks of this folder, in the order in which they are visited.
 #[must_use]
-pub fn checks<'a>() -> [Check<UnitFacts<'a>>; 26] {
+pub fn checks<'a>() -> [Check<UnitFacts<'a>>; 29] {
     use Binds::{Always, NotFilteringFacepieceByChoice as Care, RequiredUse as Required};
     let check = |rule, binds, run| Check { rule, binds, run };
     [
@@ -60,6 +63,9 @@ pub fn checks<'a>() -> [Check<UnitFacts<'a>>; 26] {
         check(&inspected_before_use::RULE, Care, inspected_before_use::check),
         check(&inspection_passed::RULE, Always, inspection_passed::check),
         check(&inspected_monthly::RULE, Care, inspected_monthly::check),
+        check(&cylinder_known::RULE, Always, cylinder_known::check),
+        check(&cylinder_suits::RULE, Always, cylinder_suits::check),
+        check(&cylinder_overfilled::RULE, Always, cylinder_overfilled::check),
         check(&cylinder_full::RULE, Always, cylinder_full::check),
         check(&within_rated_time::RULE, Always, within_rated_time::check),
         check(&breathing_air::RULE, Always, breathing_air::check),

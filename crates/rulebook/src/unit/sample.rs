@@ -1,11 +1,11 @@
 //! Facts in which every rule of this folder passes, to be changed one at a time.
 
 use jiff::civil::date;
-use quantity::{Kilopascal, LitrePerMin, Minutes};
+use quantity::{Kilopascal, LitrePerMin, Litres, Minutes};
 
 use super::{
-    CylinderFact, DisinfectionFact, ElementFacts, FlowFact, InspectionFact, LifeFacts, UnitFacts,
-    Use,
+    CylinderFact, DisinfectionFact, ElementFacts, FlowFact, InspectionFact, LifeFacts,
+    ListedCylinder, MountedFact, UnitFacts, Use,
 };
 use crate::interval::Every;
 use crate::{AirSource, Device, Facepiece, Finding};
@@ -63,6 +63,7 @@ fn good() -> UnitFacts<'static> {
             overtaken_by: None,
         }),
         monthly_round: None,
+        mounted: None,
         cylinder: None,
         air_test: None,
         powered_flow: None,
@@ -116,16 +117,25 @@ pub(super) fn disinfect(facts: &mut UnitFacts<'static>, minutes: f64) {
     facts.disinfection = Some(DisinfectionFact { contact, entry: "e8" });
 }
 
-/// A self-contained set whose cylinder was read today, kPa.
+pub(super) fn mounted<'f>(facts: &'f mut UnitFacts<'static>) -> &'f mut MountedFact<'static> {
+    facts.mounted.as_mut().unwrap()
+}
+
+/// A self-contained set whose cylinder, 6.8 L, was read today, kPa.
 pub(super) fn cylinder(facts: &mut UnitFacts<'static>, read: f64, rated: f64) {
     device(facts).air_source = AirSource::SelfContainedPressureDemand;
-    facts.cylinder = Some(CylinderFact {
-        day: facts.day,
-        read: Kilopascal::from_kpa(read).unwrap(),
-        rated: Kilopascal::from_kpa(rated).unwrap(),
-        entry: "e8",
-        overtaken_by: None,
+    let (read, rated) = (Kilopascal::from_kpa(read).unwrap(), Kilopascal::from_kpa(rated).unwrap());
+    device(facts).rated_minutes = Some(30);
+    let water_volume = Litres::from_l(6.8).unwrap();
+    facts.mounted = Some(MountedFact {
+        cylinder: "C-1",
+        gone_to: None,
+        listed: Some(ListedCylinder { rated, water_volume, entry: "e6" }),
+        read_as: None,
+        entry: "e7",
     });
+    facts.cylinder =
+        Some(CylinderFact { day: facts.day, read, rated, entry: "e8", overtaken_by: None });
 }
 
 /// A powered set whose blower was checked, L/min.

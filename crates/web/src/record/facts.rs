@@ -73,7 +73,7 @@ pub(crate) fn told(
     let told = Told { site, happened: happened?, fact };
     may_be_recorded(form, fields, state, &told);
     if !fields.has_errors() && before.is_none() {
-        warn(form, fields, state, &told.fact);
+        warn(form, fields, state, &told);
     }
     (!fields.has_errors()).then_some(told)
 }
@@ -93,10 +93,13 @@ fn may_be_recorded(form: &EntryForm, fields: &mut Fields, state: &State, told: &
 }
 
 /// Asks for a word where something should give pause.
-fn warn(form: &EntryForm, fields: &mut Fields, state: &State, fact: &Fact) {
-    let warning = form.warn.and_then(|warn| warn(state, fact));
-    if let Some(words) = warning.filter(|_| fields.get(DESPITE) != "yes") {
-        fields.refuse(DESPITE, words);
+fn warn(form: &EntryForm, fields: &mut Fields, state: &State, told: &Told) {
+    let warning = form.warn.and_then(|warn| warn(state, &told.fact));
+    let of_cylinder = program::supply::gives_pause(state, told.happened, &told.fact)
+        .map(|finding| format!("{}\n{}", finding.text(), finding.remedy()));
+    let all: Vec<String> = warning.into_iter().chain(of_cylinder).collect();
+    if !all.is_empty() && fields.get(DESPITE) != "yes" {
+        fields.refuse(DESPITE, all.join("\n"));
     }
 }
 

@@ -354,4 +354,45 @@ fn what_cannot_be_so_is_told_beside_its_field_in_plain_words() {
         ("terms.confirmed", ""),
     ];
     refused("cylinder-listed", &open, "terms.every.months", "no period for CY16");
+    let rare = [("marking", "CY16"), ("terms.every.months", "600")];
+    refused("cylinder-listed", &rare, "terms.every.months", "tested only each 600 months");
+    refused("cylinder-listed", &[("water_volume", "6.8 mL")], "water_volume", "no cylinder holds");
+    refused("cylinder-listed", &[("rated", "3 bar")], "rated", "no cylinder is rated for");
+}
+
+#[test]
+fn a_cylinder_out_of_service_or_too_full_gives_pause_before_its_filling_is_recorded() {
+    let mut bench = bench_with(&["site-opened", "supply-listed", "cylinder-listed"]);
+    let asks = |bench: &Bench, path: &str, read: (&str, &str)| {
+        let form = forms::at(path).unwrap();
+        let mut fields = bench.example(form, None);
+        fields.set(DESPITE, "");
+        fields.set(read.0, read.1);
+        told(form, &mut fields, (&bench.state, Bench::now()), None)
+            .is_none()
+            .then(|| fields.why_wrong(DESPITE).unwrap().to_owned())
+    };
+    assert_eq!(asks(&bench, "cylinder-filled", ("pressure", "300 bar")), None);
+    let over = asks(&bench, "cylinder-filled", ("pressure", "330 bar")).unwrap();
+    assert!(over.contains("let down") && !over.contains("fill the"), "{over}");
+    assert!(asks(&bench, "cylinder-gauged", ("read", "330 bar")).is_some());
+    let withdrawn = forms::at("cylinder-withdrawn").unwrap();
+    let told_so = bench.tell(withdrawn, &mut bench.example(withdrawn, None), None);
+    bench.keep(withdrawn, told_so);
+    let filled = asks(&bench, "cylinder-filled", ("pressure", "300 bar")).unwrap();
+    assert!(filled.contains("taken out of service"), "{filled}");
+}
+
+#[test]
+fn a_cylinder_on_an_air_purifying_respirator_gives_pause() {
+    let listed = ["site-opened", "model-listed", "element-type-listed", "unit-received"];
+    let mut bench = bench_with(&listed);
+    let cylinder = forms::at("cylinder-listed").unwrap();
+    let told_of = bench.tell(cylinder, &mut bench.example(cylinder, None), None);
+    bench.keep(cylinder, told_of);
+    let form = forms::at("cylinder-mounted").unwrap();
+    let mut fields = bench.example(form, None);
+    fields.set(DESPITE, "");
+    assert!(told(form, &mut fields, (&bench.state, Bench::now()), None).is_none());
+    assert!(fields.why_wrong(DESPITE).unwrap().contains("carries no cylinder"));
 }

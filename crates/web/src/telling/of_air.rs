@@ -2,9 +2,8 @@
 
 use program::state::State;
 use program::{AirFigures, Fact, SupplyId};
-use quantity::Kilopascal;
 
-use crate::wording;
+use crate::wording::{self, bar};
 
 /// None where the fact tells of something else.
 pub(super) fn told(state: &State, fact: &Fact) -> Option<String> {
@@ -50,10 +49,6 @@ pub(super) fn told(state: &State, fact: &Fact) -> Option<String> {
         }
         _ => return None,
     })
-}
-
-fn bar(pressure: Kilopascal) -> String {
-    format!("{:.0} bar", pressure.as_kpa() / 100.0)
 }
 
 /// The name of a supply, or its id.

@@ -35,11 +35,8 @@ pub(super) fn told(state: &State, fact: &Fact) -> Option<String> {
         Fact::Released { done, .. } => format!("Released: {done}"),
         Fact::Retired { why, .. } => format!("Retired for good: {why}"),
         Fact::CylinderRead { rated, read, .. } => {
-            let part = 100.0 * read.as_kpa() / rated.as_kpa();
-            format!(
-                "Cylinder read at {part:.0} % of its rated pressure ({:.0} bar)",
-                read.as_kpa() / 100.0
-            )
+            let (read, rated) = (wording::bar(*read), wording::bar(*rated));
+            format!("Cylinder read at {read}, its rating as {rated}")
         }
         Fact::BreathingAirTested { quality, .. } => match quality {
             AirQuality::Meets => "Breathing air tested: at least Grade D".to_owned(),

@@ -1,6 +1,9 @@
 use axum::http::StatusCode;
 
-use crate::plant::Browser;
+use program::{CylinderId, Fact, ModelId, UnitId};
+use rulebook::AirSource;
+
+use crate::plant::{Browser, at, half_mask, received, site};
 
 #[tokio::test]
 async fn what_people_entered_cannot_become_a_part_of_the_page() {
@@ -152,4 +155,43 @@ async fn mistakes_in_the_life_form_stand_beside_their_fields() {
     let misspelt = CASE.replace("toluene", "tolune");
     let page = browser.get(&misspelt).await.text;
     assert!(page.contains("id=\"e-contaminant_1\"") && page.contains("did you mean"), "{page}");
+}
+
+/// The gauge is held against the rating with which the cylinder was listed, not against one typed with
+/// the reading; and what is wrong with the set is due on its page.
+#[tokio::test]
+async fn the_page_of_a_self_contained_set_says_of_its_cylinder_what_the_rules_say() {
+    let browser = Browser::inside().await;
+    let mut model = half_mask();
+    if let Fact::ModelListed { model, device, .. } = &mut model {
+        *model = ModelId::new("carried");
+        device.air_source = AirSource::SelfContainedPressureDemand;
+        device.rated_minutes = Some(30);
+    }
+    let mut set = received("SC-1");
+    if let Fact::UnitReceived { model, .. } = &mut set {
+        *model = ModelId::new("carried");
+    }
+    let (cylinder, unit) = (CylinderId::new("CY-1"), UnitId::new("SC-1"));
+    let listed = Fact::CylinderListed {
+        cylinder: cylinder.clone(),
+        serial: "c-1".to_owned(),
+        marking: "CY02".to_owned(),
+        rated: "31000 kPa".parse().unwrap(),
+        water_volume: "6.8 L".parse().unwrap(),
+        made: "2025-03-01".parse().unwrap(),
+        requalified: "2025-03-01".parse().unwrap(),
+        terms: None,
+    };
+    let mounted = Fact::CylinderMounted { cylinder, unit: unit.clone() };
+    let (rated, read) = ("20000 kPa".parse().unwrap(), "19500 kPa".parse().unwrap());
+    let read = Fact::CylinderRead { unit, rated, read };
+    let facts = [model, set, listed, mounted, read].into_iter().enumerate();
+    let entry = |(n, fact)| at(&format!("2026-11-24T08:0{n}:00Z"), &format!("sc-{n}"), fact);
+    let entries: Vec<program::Entry> = facts.map(entry).collect();
+    browser.ledger.append(&site(), &entries).await.unwrap();
+    let page = browser.get("/respirators/SC-1").await.text;
+    assert!(page.contains("63 % of its rated pressure of 310 bar"), "{page}");
+    assert!(page.contains("19500 kPa of 31000 kPa") && !page.contains("98 %"), "{page}");
+    assert!(page.contains("no test of the air of this set is on record"), "{page}");
 }

@@ -203,7 +203,7 @@ fn task() -> TaskSpec {
     }
 }
 
-fn half_mask() -> Fact {
+pub fn half_mask() -> Fact {
     let device = Device {
         air_source: AirSource::AirPurifying,
         facepiece: Facepiece::HalfMask,

@@ -3,6 +3,7 @@ use axum::extract::{Path, State};
 use jiff::tz::TimeZone;
 use program::due::{DAYS_AHEAD, due_of};
 use program::state::{FittedElements, State as Records, Unit};
+use program::supply::pressure_of;
 use program::{Subject, UnitId};
 
 use super::list::condition;
@@ -97,9 +98,14 @@ fn facts(state: &Records, unit: &Unit, zone: &TimeZone) -> Vec<(&'static str, St
     if unit.emergency {
         facts.push(("Kept for", "emergencies: on the monthly round".to_owned()));
     }
-    if let Some(read) = &unit.cylinder {
+    if let Some((cylinder, at)) = &unit.mounted {
+        facts.push(("Cylinder", format!("{cylinder}, {}", on(at))));
+    }
+    if let Some(read) = pressure_of(state, (&unit.id, unit)) {
         let part = 100.0 * read.read.as_kpa() / read.rated.as_kpa();
-        facts.push(("Cylinder", format!("{part:.0} % of its rated pressure, {}", on(&read.at))));
+        let rated = wording::bar(read.rated);
+        let read_at = on(read.at);
+        facts.push(("Gauge", format!("{part:.0} % of its rated pressure of {rated}, {read_at}")));
     }
     facts
 }

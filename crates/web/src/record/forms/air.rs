@@ -1,5 +1,7 @@
 //! Cylinders and supplies of breathing air.
 
+use program::check::cylinder_on_words;
+use program::{Fact, State};
 use quantity::{
     Celsius, DewPoint, Kilopascal, KilopascalGauge, Litres, MgPerM3, OxygenPercent, Ppm,
 };
@@ -115,7 +117,7 @@ pub(super) const FORMS: &[EntryForm] = &[
         fields: &[
             cylinder(),
             Ask::of("pressure", "Pressure afterwards, settled", PRESSURE).such_as("300 bar"),
-            supply().optional(),
+            supply().optional().hint("without it the air counts as untested"),
         ],
         ..PLAIN
     },
@@ -123,7 +125,7 @@ pub(super) const FORMS: &[EntryForm] = &[
         kind: "cylinder-gauged.1",
         link: "Read the gauge",
         title: "Read the gauge of a cylinder",
-        lead: "Below 90 % of its rated pressure it is filled again.",
+        lead: "Once it has fallen to 90 % of its rated pressure it is filled again; what is above the rating is let down by a trained person.",
         button: "Record the pressure",
         offer: Offer::Thing,
         fields: &[cylinder(), Ask::of("read", "Pressure read", PRESSURE).such_as("290 bar")],
@@ -137,6 +139,7 @@ pub(super) const FORMS: &[EntryForm] = &[
         button: "Record it",
         offer: Offer::Thing,
         fields: &[cylinder(), unit()],
+        warn: Some(no_place_for_it),
         ..PLAIN
     },
     EntryForm {
@@ -181,38 +184,35 @@ pub(super) const FORMS: &[EntryForm] = &[
         kind: "air-sampled.1",
         link: "Sample of the air",
         title: "Record a sample of breathing air",
-        lead: "The figures as reported; what was not reported stays empty, and is then not known.",
+        lead: "The figures as reported: of a test of the air, or of the certificate of analysis that came with purchased cylinders.",
         button: "Record the sample",
         offer: Offer::Thing,
         fields: &[
             supply(),
             Ask::of("figures.oxygen", "Oxygen", Input::Written(Written::as_::<OxygenPercent>()))
-                .optional()
                 .such_as("20.9 %"),
             Ask::of(
                 "figures.hydrocarbons",
                 "Condensed hydrocarbons",
                 Input::Written(Written::as_::<MgPerM3>()),
             )
-            .optional()
             .such_as("0.5 mg/m3"),
             Ask::of(
                 "figures.carbon_monoxide",
                 "Carbon monoxide",
                 Input::Written(Written::as_::<Ppm>()),
             )
-            .optional()
             .such_as("2 ppm"),
             Ask::of(
                 "figures.carbon_dioxide",
                 "Carbon dioxide",
                 Input::Written(Written::as_::<Ppm>()),
             )
-            .optional()
             .such_as("420 ppm"),
-            Ask::of("figures.odour", "A noticeable odour", Input::YesNo).optional().such_as("no"),
+            Ask::of("figures.odour", "A noticeable odour", Input::YesNo).such_as("no"),
             Ask::of("figures.dew_point", "Dew point", Input::Written(Written::as_::<DewPoint>()))
                 .optional()
+                .hint("without it the test is not complete")
                 .such_as("-50 degC"),
             Ask::of(
                 "figures.dew_point_at",
@@ -227,6 +227,7 @@ pub(super) const FORMS: &[EntryForm] = &[
                 Input::Written(Written::as_::<Celsius>()),
             )
             .optional()
+            .hint("the dew point of a compressor is held against it")
             .such_as("20 degC"),
         ],
         ..PLAIN
@@ -264,6 +265,15 @@ pub(super) const FORMS: &[EntryForm] = &[
         ..PLAIN
     },
 ];
+
+/// A cylinder has no place on a respirator that cleans the air of the place. If it was mounted all the
+/// same, that is recorded.
+fn no_place_for_it(state: &State, fact: &Fact) -> Option<String> {
+    let Fact::CylinderMounted { unit, .. } = fact else { return None };
+    let model = state.unit(unit).and_then(|unit| state.model(&unit.model))?;
+    let what = cylinder_on_words(&model.device)?;
+    Some(format!("{what}\nlook at the tag of the respirator"))
+}
 
 /// A row of the table of cylinders.
 fn marking(text: &str) -> Result<Value, String> {

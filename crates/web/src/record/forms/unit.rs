@@ -179,7 +179,7 @@ pub(super) const FORMS: &[EntryForm] = &[
         kind: "cylinder-read.1",
         link: "Read the cylinder",
         title: "Read a cylinder",
-        lead: "A cylinder is kept at 90 % of its rated pressure or more.",
+        lead: "Once it has fallen to 90 % of its rated pressure it is filled again; what is above the rating is let down by a trained person.",
         button: "Record the pressure",
         offer: Offer::Unit(carries_cylinder),
         fields: &[
