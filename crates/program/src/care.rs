@@ -2,15 +2,18 @@
 //! that were not allowed.
 
 use jiff::Timestamp;
-use rulebook::Finding;
-use rulebook::care::{Care, Event, Keeping, Kind, Stage};
+use rulebook::care::{Care, Event, IN_HANDS, Keeping, Kind, Stage, UNDONE};
 use rulebook::unit::disinfection_contact::LEAST_CONTACT_MIN;
+use rulebook::{Finding, Severity};
 
 use crate::due::against_disinfection;
 use crate::entry::{CareStep, Entry, Fact, RepairScope, TrainingTopic};
 use crate::ids::{EntryId, PersonId, UnitId};
 use crate::inspection::passed;
 use crate::state::{At, State, Unit};
+pub use crate::undone::undoes;
+use crate::undone::{Undone, undone};
+use crate::upkeep::name;
 
 /// How the care of one set stands.
 #[derive(Debug, Clone, PartialEq)]
@@ -21,6 +24,10 @@ pub struct CareRecord {
     pub since: EntryId,
     /// What was done although it was not allowed, each resting on its entry.
     pub forbidden: Vec<Finding>,
+    /// That it was taken out of service and somebody with training in repair corrected that.
+    pub put_back: Option<Finding>,
+    /// That it was taken out of service and somebody without that training corrected it.
+    undone: Option<Finding>,
     /// The latest cleaning was entered as one fact and not step by step.
     at_once: bool,
 }
@@ -30,6 +37,9 @@ impl CareRecord {
     /// way is asked by rules of its own.
     #[must_use]
     pub fn stands_in_the_way(&self) -> Option<Finding> {
+        if let Some(undone) = &self.undone {
+            return Some(undone.clone());
+        }
         // A cleaning entered as one fact was dried; its bath and inspection have rules of their own.
         let loose = self.at_once && !self.care.is_out_of_service();
         let finding = self.care.not_to_be_worn().filter(|_| !loose)?;
@@ -61,14 +71,14 @@ impl CareRecord {
 }
 
 /// The rules that [`CareRecord::stands_in_the_way`] asks.
-pub const STOPPING: [&str; 2] = ["care.out-of-service", "care.order"];
+pub const STOPPING: [&str; 3] = ["care.undone-by-correction", "care.out-of-service", "care.order"];
 
 /// The care of `unit`, from every entry about it that counts; none where it was never received.
 #[must_use]
 pub fn of(state: &State, unit: &UnitId) -> Option<CareRecord> {
     let set = state.unit(unit)?;
-    let counted = state.history_of_unit(unit).filter(|entry| state.counts(&entry.id));
-    let mut entries: Vec<&Entry> = counted.collect();
+    let undone = undone(state, (unit, set));
+    let mut entries: Vec<&Entry> = state.history_of_unit(unit).collect();
     // A cleaner that disinfects is entered as both at the same instant, in any order.
     entries.sort_by_key(|entry| (entry.happened, matches!(entry.fact, Fact::Disinfected { .. })));
     let mut told = Telling {
@@ -78,10 +88,20 @@ pub fn of(state: &State, unit: &UnitId) -> Option<CareRecord> {
             care: Care::received_new(kind(state, set)),
             since: set.received.entry.clone(),
             forbidden: Vec::new(),
+            put_back: None,
+            undone: None,
             at_once: false,
         },
+        put_back: None,
     };
-    entries.into_iter().for_each(|entry| told.tell(entry));
+    for entry in entries {
+        if state.counts(&entry.id) {
+            told.tell(entry);
+        } else if let Some(one) = undone.iter().find(|one| one.entry.id == entry.id) {
+            told.tell_undone(one);
+        }
+    }
+    told.record.put_back = told.put_back.map(|(finding, _)| finding);
     Some(told.record)
 }
 
@@ -92,8 +112,22 @@ pub fn against_issue(state: &State, unit: &UnitId, to: &PersonId) -> Option<Find
     let (record, set) = (of(state, unit)?, state.unit(unit)?);
     match record.care.step(&Event::Issued { to: to.clone() }) {
         Ok(_) => against_disinfection(state, (unit, set), to),
-        Err(refused) => Some(refused.resting_on(&record.since)),
+        Err(refused) => {
+            let refused = told_by_name(state, &record.care, refused);
+            Some(refused.resting_on(&record.since))
+        }
     }
+}
+
+/// The same, with the name of who has the set.
+fn told_by_name(state: &State, care: &Care<PersonId>, mut finding: Finding) -> Finding {
+    let Some(holder) = care.holder().filter(|_| finding.rule.id == IN_HANDS.id) else {
+        return finding;
+    };
+    for (_, what) in finding.values.iter_mut().filter(|(name, _)| *name == "what") {
+        *what = what.replace("somebody", name(state, holder));
+    }
+    finding
 }
 
 /// What stood against the issue of a set that is still in those hands and was not put in order since.
@@ -122,18 +156,49 @@ struct Telling<'s> {
     state: &'s State,
     set: &'s Unit,
     record: CareRecord,
+    /// That a correction put it back, and when that was entered.
+    put_back: Option<(Finding, Timestamp)>,
 }
 
 impl Telling<'_> {
     fn tell(&mut self, entry: &Entry) {
         for event in self.events(entry) {
-            let before = self.record.care.clone();
-            let (care, forbidden) = before.record(&event);
-            self.record.forbidden.extend(forbidden.map(|finding| finding.resting_on(&entry.id)));
-            if care.stage() != before.stage() {
-                self.record.since = entry.id.clone();
-            }
-            self.record.care = care;
+            self.take(&event, &entry.id);
+            let looked_at = event == Event::Inspected { passed: true };
+            // What was looked at before the correction was entered does not answer it.
+            let answers = |told: &mut (Finding, Timestamp)| looked_at && told.1 <= entry.happened;
+            self.put_back.take_if(answers);
+        }
+        if !self.record.care.is_out_of_service() {
+            self.record.undone = None;
+        }
+    }
+
+    fn take(&mut self, event: &Event<PersonId>, entry: &EntryId) {
+        let before = self.record.care.clone();
+        let (care, forbidden) = before.record(event);
+        let forbidden = forbidden.map(|finding| told_by_name(self.state, &before, finding));
+        self.record.forbidden.extend(forbidden.map(|finding| finding.resting_on(entry)));
+        if care.stage() != before.stage() {
+            self.record.since = entry.clone();
+        }
+        self.record.care = care;
+    }
+
+    /// A set that was taken out of service stays out where only a correction says otherwise, unless it
+    /// is by somebody who may release it.
+    fn tell_undone(&mut self, one: &Undone<'_>) {
+        let how = if one.by_trained { "with" } else { "without" };
+        let how = format!("{how} current repair training");
+        let severity = if one.by_trained { Severity::Note } else { Severity::Stop };
+        let finding = Finding::new(&UNDONE, severity).with("how", how);
+        let finding = finding.with("who", name(self.state, &one.correction.by));
+        let finding = finding.resting_on(&one.entry.id).resting_on(&one.correction.id);
+        if one.by_trained {
+            self.put_back = Some((finding, one.correction.entered));
+        } else {
+            self.take(&Event::Held, &one.entry.id);
+            self.record.undone = Some(finding);
         }
     }
 
@@ -149,6 +214,10 @@ impl Telling<'_> {
             Fact::Issued { wearer, .. } => vec![Event::Issued { to: wearer.clone() }],
             Fact::Returned { wearer, .. } => vec![Event::Returned { by: wearer.clone() }],
             Fact::Worn { wearer, .. } | Fact::BreakthroughSensed { wearer, .. } => {
+                vec![self.worn(wearer)]
+            }
+            // Who has it in hands checks the seal before wearing it; on another face it was worn.
+            Fact::SealChecked { wearer, .. } if self.record.care.holder() != Some(wearer) => {
                 vec![self.worn(wearer)]
             }
             Fact::CareStepDone { step, .. } => {

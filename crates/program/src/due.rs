@@ -31,7 +31,7 @@ pub const DAYS_AHEAD: i64 = 30;
 
 /// Grows whenever other duties, other days of them or another place in a list come of the same entries,
 /// so that whoever keeps them knows that they must be found anew.
-pub const DERIVATION: u32 = 7;
+pub const DERIVATION: u32 = 8;
 
 /// One duty of one thing, with its days.
 #[derive(Debug, Clone, PartialEq)]
@@ -92,7 +92,8 @@ pub enum DueKind {
     Schedule,
     /// A supply of air is to be tested, checked or given new beds; or the air of a set is to be tested.
     Air,
-    /// A set was repaired, washed or put away otherwise than the rules ask.
+    /// A set was repaired, washed, put away or left in hands otherwise than the rules ask, or is not fit
+    /// for the next wear.
     Care,
     /// The program itself: its writing, its evaluation, what is to be put right.
     Program,

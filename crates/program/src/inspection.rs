@@ -1,5 +1,7 @@
 //! Inspections held against the list of points of the respirator.
 
+use std::borrow::Cow;
+
 use rulebook::checklist::{Certification, Filled, Mark, Occasion, certified, judge, points, rules};
 use rulebook::{Device, Finding, Severity};
 
@@ -8,6 +10,15 @@ use crate::state::{Checklist, Inspection, State, Unit};
 
 /// Said of an inspection that passed at every point that was looked at, and left some out.
 const INCOMPLETE: &str = "the list of points was not filled in completely";
+
+/// What stands against an inspection by points whose serial number, as it was read, is not that of the
+/// set: another set may have been looked at.
+#[must_use]
+pub fn of_another_serial(unit: &Unit, serial: &str) -> Option<String> {
+    let (read, own) = (serial.trim(), unit.serial.trim());
+    (!read.is_empty() && read != own)
+        .then(|| format!("the serial number read, {read}, is not that of this respirator, {own}"))
+}
 
 /// What is missing or wrong in an inspection by points of a set; nothing for one without a list, and
 /// where the model of the set is not known.
@@ -44,7 +55,7 @@ fn of_list(
         }));
     }
     // What was read from another set says nothing of this one.
-    if !list.serial.trim().is_empty() && list.serial.trim() != unit.serial.trim() {
+    if of_another_serial(unit, &list.serial).is_some() {
         let missing = format!("the serial number of this set, {}", unit.serial);
         findings.push(Finding::stop(&rules::CERTIFIED).with("missing", missing));
     }
@@ -66,13 +77,15 @@ pub(crate) fn outcome<'s>(
     state: &State,
     unit: &Unit,
     inspection: &'s Inspection,
-) -> (bool, &'s str) {
+) -> (bool, Cow<'s, str>) {
     let stops = |finding: &Finding| finding.severity == Severity::Stop;
     let complete = !findings(state, unit, inspection).iter().any(stops);
-    match (inspection.passed, complete) {
-        (true, false) => (false, INCOMPLETE),
-        (passed, _) => (passed, &inspection.found),
+    if inspection.passed && !complete {
+        let list = inspection.checklist.as_ref();
+        let other = list.and_then(|list| of_another_serial(unit, &list.serial));
+        return (false, other.map_or(Cow::Borrowed(INCOMPLETE), Cow::Owned));
     }
+    (inspection.passed, Cow::Borrowed(&inspection.found))
 }
 
 /// The latest monthly round, where the set passed it at every point.

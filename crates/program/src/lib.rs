@@ -23,6 +23,7 @@ mod reuse;
 pub mod schedule;
 pub mod state;
 pub mod supply;
+mod undone;
 pub mod upkeep;
 mod used;
 pub mod verdict;

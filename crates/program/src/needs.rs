@@ -31,6 +31,9 @@ pub fn for_verdict(ask: &Ask, state: &State) -> BTreeSet<Subject> {
     // Who accepted that elements are worn again.
     let accepted = state.entries().filter(|e| matches!(e.fact, Fact::ReuseAccepted { .. }));
     needed.extend(accepted.flat_map(Entry::subjects).map(|(_, thing)| thing));
+    // Who took back what took a set out of service, whatever the correction is about.
+    let corrections = state.entries().filter(|entry| entry.corrects.is_some());
+    needed.extend(corrections.flat_map(Entry::leans_on).map(|(_, thing)| thing));
     // What a group was measured for stands for its tasks.
     needed.extend(state.groups().map(|(id, _)| Subject::Group(id.clone())));
     // The air of a cylinder is that of its supply.
@@ -66,8 +69,9 @@ pub fn for_due<'e>(entries: impl IntoIterator<Item = &'e Entry>) -> BTreeSet<Sub
     needed
 }
 
-/// Those by whom the sets among `things` are judged as they stand: who has them in hands, and who is
-/// told to have used them before a disinfection in doubt. Needed beside [`for_due`].
+/// Those by whom the sets among `things` are judged as they stand: who has them in hands, who is told to
+/// have used what several wear since a disinfection beyond doubt, and the tasks in which their elements were worn.
+/// Needed beside [`for_due`].
 pub fn for_due_as_it_stands<'t>(
     state: &State,
     things: impl IntoIterator<Item = &'t Subject>,
@@ -76,8 +80,16 @@ pub fn for_due_as_it_stands<'t>(
         Subject::Unit(id) => state.unit(id),
         _ => None,
     };
-    let units = things.into_iter().filter_map(of_unit);
-    let people =
-        units.flat_map(|unit| unit.holders.keys().chain(unit.doubtfully_disinfected.keys()));
-    people.cloned().map(Subject::Wearer).collect()
+    let mut needed = BTreeSet::new();
+    for unit in things.into_iter().filter_map(of_unit) {
+        let people = unit.holders.keys().chain(unit.doubtfully_disinfected.keys());
+        // Of a set that nobody has and only one wears, that one is not told.
+        let others = unit.shared || unit.emergency || !unit.holders.is_empty();
+        let told = others || unit.used_since_disinfected.len() > 1;
+        let people = people.chain(unit.used_since_disinfected.keys().filter(|_| told));
+        needed.extend(people.cloned().map(Subject::Wearer));
+        let worn = unit.elements.iter().flat_map(|on| &on.worn);
+        needed.extend(worn.map(|stint| Subject::Task(stint.task.clone())));
+    }
+    needed
 }

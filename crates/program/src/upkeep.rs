@@ -1,13 +1,13 @@
 //! How a set was repaired, washed and put away, in the terms of the rules.
 
-use jiff::Timestamp;
 use rulebook::bath::is_called;
 use rulebook::cleaning::{self, WashFacts};
+use rulebook::donning::{DonningFacts, PoweredCheck, powered_ready};
 use rulebook::repair::{self, Component, PartFact, RepairFacts, RepairTraining, Standing};
 use rulebook::storage::{self, Harm, PlaceFacts, StorageFacts};
 use rulebook::{Finding, Severity};
 
-use crate::entry::{CareStep, Fact, RepairScope, TrainingTopic};
+use crate::entry::{CareStep, Entry, Fact, RepairScope, TrainingTopic};
 use crate::ids::{PersonId, UnitId};
 use crate::inspection::passed;
 use crate::state::{Repair, State, StoragePlace, Unit};
@@ -31,27 +31,13 @@ fn of_one_repair(state: &State, (id, unit): (&UnitId, &Unit), done: &Repair) -> 
 /// Work that was the maker's, and parts that are not made for the set, stay in it all the same: they
 /// are settled where the last repair is by somebody whom the maker trained.
 fn open_repairs<'u>(state: &State, id: &UnitId, unit: &'u Unit) -> Vec<&'u Repair> {
-    let trained = |person: &PersonId, when: Timestamp| {
-        state.training_in_force(person, TrainingTopic::Repair, (&unit.site, when)).is_some()
-    };
     let mut repairs = unit.repairs.iter();
     let (mut open, mut tested): (Vec<&Repair>, bool) = (Vec::new(), false);
     for entry in state.history_of_unit(id).filter(|entry| state.counts(&entry.id)) {
-        let released = match &entry.fact {
-            Fact::Repaired { .. } => {
-                open.extend(repairs.next());
-                tested = false;
-                continue;
-            }
-            Fact::RepairTested { passed, .. } => {
-                tested = *passed;
-                continue;
-            }
-            // The older fact says in one what was repaired, tested and released.
-            Fact::Released { .. } => trained(&entry.by, entry.happened),
-            Fact::ReleasedBy { by, .. } => tested && trained(by, entry.happened),
-            _ => continue,
-        };
+        if matches!(entry.fact, Fact::Repaired { .. }) {
+            open.extend(repairs.next());
+        }
+        let released = is_complete_release(state, unit, entry, &mut tested);
         let Some(last) = open.last().copied().filter(|_| released) else { continue };
         let found = |one: &Repair| of_one_repair(state, (id, unit), one);
         if found(last).iter().any(|finding| finding.severity == Severity::Stop) {
@@ -68,6 +54,24 @@ fn open_repairs<'u>(state: &State, id: &UnitId, unit: &'u Unit) -> Vec<&'u Repai
         });
     }
     open
+}
+
+/// Whether an entry releases the set: by a person whose training in repair counts, after a test that
+/// passed. Of the entries before it `tested` is told whether such a test stands behind them.
+fn is_complete_release(state: &State, unit: &Unit, entry: &Entry, tested: &mut bool) -> bool {
+    let trained = |person: &PersonId| {
+        let topic = TrainingTopic::Repair;
+        state.training_in_force(person, topic, (&unit.site, entry.happened)).is_some()
+    };
+    match &entry.fact {
+        Fact::Repaired { .. } => *tested = false,
+        Fact::RepairTested { passed, .. } => *tested = *passed,
+        // The older fact says in one what was repaired, tested and released.
+        Fact::Released { .. } => return trained(&entry.by),
+        Fact::ReleasedBy { by, .. } => return *tested && trained(by),
+        _ => {}
+    }
+    false
 }
 
 fn repair_facts<'s>(
@@ -107,43 +111,71 @@ fn repair_facts<'s>(
     }
 }
 
-fn name<'s>(state: &'s State, person: &'s PersonId) -> &'s str {
+/// The name to show of somebody with a part in the program or who wears; the id of anybody else.
+pub(crate) fn name<'s>(state: &'s State, person: &'s PersonId) -> &'s str {
     let of_person = state.person(person).map(|known| known.name.as_str());
     let of_wearer = || state.wearer(person).map(|known| known.name.as_str());
     of_person.or_else(of_wearer).unwrap_or(person.as_str())
 }
 
-/// What the rules find in the washing of a set since an inspection last passed: such an inspection
-/// looks at what a harsh cleaner or hot water does.
+/// What the rules find in the washing of a set: what its maker forbids until a complete release, and
+/// anything else until an inspection passed, which looks at what hot water does.
 #[must_use]
 pub fn of_washing(state: &State, id: &UnitId, unit: &Unit) -> Vec<Finding> {
     let model = state.model(&unit.model);
     let listed = model.and_then(|model| model.instructions.as_ref());
     let forbidden = listed.map(|listed| listed.forbidden_cleaners.iter().map(String::as_str));
     let forbidden: Vec<&str> = forbidden.into_iter().flatten().collect();
-    let counted = state.history_of_unit(id).rev().filter(|entry| state.counts(&entry.id));
-    let since = counted.take_while(|entry| passed(state, unit, &entry.fact) != Some(true));
-    let mut findings = Vec::new();
-    for entry in since {
-        let (cleaner, water) = match &entry.fact {
-            Fact::CareStepDone { step: CareStep::Washed { cleaner, water }, .. } => {
-                (cleaner.as_str(), Some(*water))
-            }
-            Fact::CareStepDone { step: CareStep::Rinsed { water }, .. } => {
-                ("clean water", Some(*water))
-            }
-            // The bath is named with its strength; rules of its own ask about that.
-            Fact::Disinfected { agent, .. } => {
-                let of_name = forbidden.iter().find(|listed| is_called(agent, listed));
-                (of_name.copied().unwrap_or(agent), None)
-            }
-            _ => continue,
-        };
-        let forbidden = forbidden.clone();
-        let facts = WashFacts { cleaner, forbidden, water, entry: entry.id.as_str() };
-        findings.extend(cleaning::checks().iter().filter_map(|check| (check.run)(&facts)));
+    let (mut findings, mut tested): (Vec<Finding>, bool) = (Vec::new(), false);
+    for entry in state.history_of_unit(id).filter(|entry| state.counts(&entry.id)) {
+        if is_complete_release(state, unit, entry, &mut tested) {
+            findings.clear();
+        } else if passed(state, unit, &entry.fact) == Some(true) {
+            findings.retain(|finding| finding.rule.id == cleaning::cleaner::RULE.id);
+        } else {
+            findings.extend(of_one_wash(entry, &forbidden));
+        }
     }
+    findings.reverse();
     findings
+}
+
+/// What the maker forbids and was used all the same: what it did to the set an inspection before use
+/// does not show.
+#[must_use]
+pub fn of_forbidden_cleaners(state: &State, id: &UnitId, unit: &Unit) -> Vec<Finding> {
+    let mut findings = of_washing(state, id, unit);
+    findings.retain(|finding| finding.rule.id == cleaning::cleaner::RULE.id);
+    findings
+}
+
+fn of_one_wash(entry: &Entry, forbidden: &[&str]) -> Vec<Finding> {
+    let (cleaner, water) = match &entry.fact {
+        Fact::CareStepDone { step: CareStep::Washed { cleaner, water }, .. } => {
+            (cleaner.as_str(), Some(*water))
+        }
+        Fact::CareStepDone { step: CareStep::Rinsed { water }, .. } => {
+            ("clean water", Some(*water))
+        }
+        // The bath is named with its strength; rules of its own ask about that.
+        Fact::Disinfected { agent, .. } => {
+            let of_name = forbidden.iter().find(|listed| is_called(agent, listed));
+            (of_name.copied().unwrap_or(agent), None)
+        }
+        _ => return Vec::new(),
+    };
+    let facts =
+        WashFacts { cleaner, forbidden: forbidden.to_vec(), water, entry: entry.id.as_str() };
+    cleaning::checks().iter().filter_map(|check| (check.run)(&facts)).collect()
+}
+
+/// What stands against a battery that was found too weak.
+#[must_use]
+pub fn of_battery(unit: &Unit) -> Option<Finding> {
+    let latest = unit.battery_checked.as_ref()?;
+    let powered = Some(PoweredCheck { battery: Some(latest.passed), flow: Some(true) });
+    let facts = DonningFacts { tight_fitting: false, seal_check: None, powered };
+    powered_ready::check(&facts).map(|finding| finding.resting_on(&latest.at.entry))
 }
 
 /// What the rules find in the place where a set is kept: of one for emergencies always, of another

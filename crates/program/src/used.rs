@@ -2,10 +2,11 @@
 
 use std::collections::BTreeMap;
 
+use rulebook::bath::named;
 use rulebook::unit::{DisinfectionFact, DoubtfulDisinfection, Use};
 
 use crate::ids::PersonId;
-use crate::state::{At, Disinfection, DoubtfullyDisinfected, State, Unit};
+use crate::state::{At, DoubtfullyDisinfected, State, Unit};
 
 /// Who held or used a set, by name.
 pub(crate) fn uses<'s>(state: &'s State, all: &'s BTreeMap<PersonId, At>) -> Vec<Use<'s>> {
@@ -30,9 +31,13 @@ pub(crate) fn doubtfully_disinfected<'s>(
     doubtful.filter_map(latest).collect()
 }
 
-/// A disinfection.
-pub(crate) fn disinfection(done: &Disinfection) -> DisinfectionFact<'_> {
-    DisinfectionFact { contact: done.contact, entry: done.at.entry.as_str() }
+/// The latest disinfection.
+pub(crate) fn disinfection<'s>(state: &State, unit: &'s Unit) -> Option<DisinfectionFact<'s>> {
+    let done = unit.disinfected.as_ref()?;
+    let model = state.model(&unit.model);
+    let approved = model.is_some_and(|model| model.approves_disinfectant(&done.agent));
+    let strong = named(&done.agent).strong().filter(|_| !approved);
+    Some(DisinfectionFact { contact: done.contact, strong, entry: done.at.entry.as_str() })
 }
 
 /// The name to show, or the id of a person who was never enrolled.

@@ -236,13 +236,13 @@ const LIQUID_CELSIUS: (f64, f64) = (0.0, 100.0);
 
 /// A bath of hypochlorite or iodine is never meant to hold so many times the printed strength: the
 /// strongest in use, for spills of blood, hold about a hundred times. Common practice, no source.
-const MOST_TIMES_PRINTED: f64 = 100.0;
+pub(crate) const MOST_TIMES_PRINTED: f64 = 100.0;
 
 /// The printed recipe and the computed volume may differ by this part before it is said.
 const RECIPE_APART: f64 = 0.25;
 
 /// A bath is said to be strong beyond this many times the printed strength. A judgment.
-const STRONG: f64 = 2.0;
+pub(crate) const STRONG: f64 = 2.0;
 
 /// The bath that `request` asks for.
 ///

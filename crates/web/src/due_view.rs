@@ -99,7 +99,7 @@ impl Line {
         let (class, urgency) = match due.urgency {
             Urgency::Now => ("stop", "now"),
             Urgency::Soon => ("caution", "within 30 days"),
-            Urgency::Over => ("note", "over, to be known"),
+            Urgency::Over => ("note", "no longer stops, to be known"),
         };
         Self {
             address,

@@ -250,6 +250,11 @@ fn of_wearer(state: &State, fact: &Fact) -> String {
     }
 }
 
+/// Whether a fit test passed as it was measured.
+pub(crate) fn fit_passed(record: &FitRecord) -> bool {
+    judged(record).1
+}
+
 /// How a recorded fit test came out, in words, and whether it passed.
 fn judged(record: &FitRecord) -> (String, bool) {
     match FitSheet::of_record(record).and_then(|sheet| sheet.judge()) {

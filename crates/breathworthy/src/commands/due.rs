@@ -89,7 +89,7 @@ fn print(answer: &DueAnswer) -> Result<()> {
         return Ok(());
     }
     for count in &answer.counts {
-        say!("{:>8}  {:<14} {}", count.duties, name(&count.kind)?, name(&count.urgency)?);
+        say!("{:>8}  {:<14} {}", count.duties, name(&count.kind)?, urgency(count.urgency));
     }
     say!("\n{:<17} {:<14} {:<22} {}", "BY", "WHAT", "FOR", "FOUND");
     for due in &answer.first {
@@ -107,10 +107,19 @@ fn print(answer: &DueAnswer) -> Result<()> {
     Ok(())
 }
 
-/// The name that a kind or an urgency has in JSON.
+/// The name that a kind has in JSON.
 fn name(of: &impl serde::Serialize) -> Result<String> {
     let value = serde_json::to_value(of)?;
     Ok(value.as_str().map(str::to_owned).unwrap_or_default())
+}
+
+/// When it is to be done, in words.
+const fn urgency(urgency: Urgency) -> &'static str {
+    match urgency {
+        Urgency::Now => "now",
+        Urgency::Soon => "soon",
+        Urgency::Over => "no longer stops",
+    }
 }
 
 /// Until when it is to be done.
@@ -121,7 +130,7 @@ fn by(due: &Due) -> String {
             since.yesterday().map_or_else(|_| "soon".to_owned(), |last| format!("by {last}"))
         }
         (Urgency::Now, Some(since)) => format!("since {since}"),
-        (Urgency::Over, _) => "over".to_owned(),
+        (Urgency::Over, _) => urgency(due.urgency).to_owned(),
         _ => "now".to_owned(),
     }
 }

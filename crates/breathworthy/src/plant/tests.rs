@@ -129,7 +129,10 @@ fn every_finding_about_a_wearer_or_a_set_occurs() {
     let (asked, others): (Vec<&str>, Vec<&str>) =
         missing.into_iter().partition(|id| renewals.contains(id));
     assert_eq!(asked, renewals);
-    assert_eq!(others, ["fit.steady", "unit.model-listed", "elements.listed"]);
+    assert_eq!(
+        others,
+        ["fit.steady", "unit.model-listed", "unit.disinfectant-strong", "elements.listed"]
+    );
     assert!(found.contains("records.agree") && found.contains("task.known"));
 }
 

@@ -178,7 +178,12 @@ impl Trees {
 
     /// Whether one of them changes the whole site.
     pub(super) fn change_a_site(&self) -> bool {
-        self.state.entries().any(Entry::changes_the_site)
+        self.entries().any(Entry::changes_the_site)
+    }
+
+    /// All of them.
+    pub(super) fn entries(&self) -> impl Iterator<Item = &Entry> {
+        self.state.entries()
     }
 
     /// Every thing that an entry of a tree has a part in, with the position of every entry of that tree

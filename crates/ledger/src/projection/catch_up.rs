@@ -3,7 +3,7 @@
 use std::collections::BTreeSet;
 
 use program::due::{DERIVATION, DueKind};
-use program::{EntryId, Part, Subject};
+use program::{Entry, EntryId, Fact, Part, Subject};
 
 use super::about::{self, Bond, Trees};
 use super::{Derived, Through, anew, derive, load};
@@ -72,6 +72,8 @@ struct New {
     things: BTreeSet<Subject>,
     /// Those of them that an entry is folded into.
     changed: BTreeSet<Subject>,
+    /// Tasks whose change schedules changed: the elements worn in them are judged by these.
+    schedules: BTreeSet<Subject>,
     /// Entries that correct another, or that an earlier one corrects.
     correcting: BTreeSet<EntryId>,
     change_a_site: bool,
@@ -91,6 +93,7 @@ impl New {
                 let kept = kept?;
                 let (seq, entry) = kept.read()?;
                 new.change_a_site |= seq > 1 && entry.changes_the_site();
+                new.schedules.extend(schedule(&entry));
                 let subjects = entry.subjects();
                 bonds.extend(Bond::of(kept.position, &entry, &subjects));
                 for (part, thing) in subjects {
@@ -130,6 +133,7 @@ impl New {
     async fn add_trees<C: Derived>(&mut self, connection: &mut C) -> Result<(), ReadError> {
         let trees = Trees::of(connection, std::mem::take(&mut self.correcting)).await?;
         self.change_a_site |= trees.change_a_site();
+        self.schedules.extend(trees.entries().filter_map(schedule));
         let things = trees.bound().into_keys();
         for thing in things {
             self.changed.insert(thing.clone());
@@ -139,36 +143,51 @@ impl New {
     }
 
     /// Adds the things that are judged by one that changed: the sets of a model, what a person
-    /// released; and the sets of a cylinder that is judged by the supply that filled it.
+    /// released, the elements worn in a task; and the sets of a cylinder that is judged by the supply that
+    /// filled it.
     async fn add_dependents<C: Derived>(&mut self, connection: &mut C) -> Result<(), ReadError> {
-        let mut judged = judged_by(connection, &self.changed).await?;
+        let rests_on = |thing: &Subject| about::number(Part::RestsOn, thing);
+        let mut numbers: Vec<i64> = self.changed.iter().map(rests_on).collect();
+        numbers.extend(self.schedules.iter().map(|task| about::number(Part::Named, task)));
+        let mut judged = judged_by(connection, &numbers).await?;
         let is_cylinder = |thing: &&Subject| matches!(thing, Subject::Cylinder(_));
-        let cylinders: BTreeSet<Subject> = judged.iter().filter(is_cylinder).cloned().collect();
+        let cylinders: Vec<i64> = judged.iter().filter(is_cylinder).map(rests_on).collect();
         judged.extend(judged_by(connection, &cylinders).await?);
         self.things.append(&mut judged);
         Ok(())
     }
 }
 
-/// The things that are judged by one of these.
+/// The things that are judged by what has these numbers.
 async fn judged_by<C: Derived>(
     connection: &mut C,
-    judges: &BTreeSet<Subject>,
+    numbers: &[i64],
 ) -> Result<BTreeSet<Subject>, ReadError> {
-    let number = |thing: &Subject| about::number(Part::RestsOn, thing);
-    let numbers: Vec<i64> = judges.iter().map(number).collect();
     let mut judged = BTreeSet::new();
     if numbers.is_empty() {
         return Ok(judged);
     }
-    let mut after = i64::MIN;
+    let (mut after, mut correcting) = (i64::MIN, BTreeSet::new());
     loop {
-        let page = connection.entries_about(&numbers, i64::MIN, after).await?;
-        let Some(last) = page.last() else { return Ok(judged) };
+        let page = connection.entries_about(numbers, i64::MIN, after).await?;
+        let Some(last) = page.last() else { break };
         after = last;
         for entry in load::read(&[page])? {
             let folded = entry.subjects().into_iter().filter(|(part, _)| *part == Part::Folded);
             judged.extend(folded.map(|(_, thing)| thing));
+            // What an entry took out of service is judged by who corrected it, on another set too.
+            correcting.extend(entry.corrects.is_some().then_some(entry.id));
         }
+    }
+    let trees = Trees::of(connection, correcting).await?;
+    judged.extend(trees.bound().into_keys());
+    Ok(judged)
+}
+
+/// The task whose change schedule an entry adopts.
+fn schedule(entry: &Entry) -> Option<Subject> {
+    match &entry.fact {
+        Fact::ScheduleAdopted { task, .. } => Some(Subject::Task(task.clone())),
+        _ => None,
     }
 }

@@ -119,10 +119,13 @@ impl Partial {
 
 /// Whether many things are judged by this one, so that its entries are worth keeping at hand.
 const fn judges_many(thing: &Subject) -> bool {
-    matches!(thing, Subject::Site(_) | Subject::Model(_) | Subject::ElementType(_))
+    matches!(
+        thing,
+        Subject::Site(_) | Subject::Model(_) | Subject::ElementType(_) | Subject::Task(_)
+    )
 }
 
-/// Sites, models and kinds of elements, by which many things are judged.
+/// Sites, models, kinds of elements and tasks, by which many things are judged.
 #[derive(Default)]
 pub(super) struct Judges(BTreeMap<Subject, Vec<Entry>>);
 

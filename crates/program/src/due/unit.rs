@@ -6,26 +6,49 @@ use jiff::civil::Date;
 use rulebook::ask::Noted;
 use rulebook::supply::cylinder_in_service;
 use rulebook::unit::{
-    CylinderFact, ElementFacts, InspectionFact, Round, UnitFacts, breathing_air, cylinder_full,
-    cylinder_known, cylinder_overfilled, cylinder_suits, disinfectant, disinfection_contact,
-    inspected_monthly, inspection_passed, not_held, nothing_sensed, shelf_life,
+    CylinderFact, ElementFacts, FlowFact, InspectionFact, Round, UnitFacts, breathing_air,
+    cylinder_full, cylinder_known, cylinder_overfilled, cylinder_suits, disinfectant,
+    disinfected_between_wearers, disinfection_contact, emergency_disinfected, inspected_monthly,
+    inspection_passed, not_held, nothing_sensed, powered_flow, shelf_life,
 };
-use rulebook::{Device, Finding};
+use rulebook::{Authority, Device, Finding, Rule};
 
 use super::days::{Calendar, found};
 use super::{About, DueKind, Duty, wearer};
 use crate::care;
 use crate::ids::{PersonId, UnitId};
 use crate::inspection::{outcome, passed_round};
-use crate::state::{Happening, State, Unit};
+use crate::state::{Happening, State, Stint, Unit};
 use crate::supply::{Pressure, air_of, cylinder_facts, mounted_on, pressure_of};
 use crate::upkeep;
 use crate::used::{disinfection, doubtfully_disinfected, uses};
 
 type Check = fn(&UnitFacts<'_>) -> Option<Finding>;
 
+/// # What it asks
+/// Were the elements worn for no longer than the change schedule that was adopted?
+/// # Why
+/// A full cartridge lets the vapour through, often without any smell.
+/// # Citation
+/// 29 CFR 1910.134(d)(3)(iii)(B)(2).
+/// # Remedy
+/// Fit new elements.
+/// # Limits
+/// Adopted schedules alone are asked; where none was adopted, that is due of the task. A stricter
+/// computed schedule stops at the wear.
+pub static USED_UP: Rule = Rule {
+    id: "due.elements-used-up",
+    asks: "Were the elements worn for no longer than the change schedule that was adopted?",
+    why: "A full cartridge lets the vapour through, often without any smell.",
+    citation: "29 CFR 1910.134(d)(3)(iii)(B)(2)",
+    authority: Authority::Read,
+    says: "the elements (lot {lot}) were worn for {worn}, {share} % of the change schedule that was \
+           adopted",
+    remedy: "fit new elements before anybody wears the set again",
+};
+
 /// The rules that a set can break while nobody wears it.
-const CHECKS: [(DueKind, Check); 12] = [
+const CHECKS: [(DueKind, Check); 14] = [
     (DueKind::Sensed, nothing_sensed::check),
     (DueKind::Held, not_held::check),
     (DueKind::Inspection, inspection_passed::check),
@@ -38,7 +61,22 @@ const CHECKS: [(DueKind, Check); 12] = [
     (DueKind::ShelfLife, shelf_life::check),
     (DueKind::Care, disinfection_contact::check),
     (DueKind::Care, disinfectant::check),
+    (DueKind::Care, used),
+    (DueKind::Care, weak_blower),
 ];
+
+/// Used and not disinfected since; that it was dipped too briefly is told by itself.
+fn used(facts: &UnitFacts<'_>) -> Option<Finding> {
+    let told = disinfection_contact::check(facts).is_some();
+    let found =
+        emergency_disinfected::check(facts).or_else(|| disinfected_between_wearers::check(facts));
+    found.filter(|_| !told)
+}
+
+/// The flow of a blower is asked before each wear; one that was found too low is due.
+fn weak_blower(facts: &UnitFacts<'_>) -> Option<Finding> {
+    facts.powered_flow.as_ref().and_then(|_| powered_flow::check(facts))
+}
 
 pub(super) fn duties(
     state: &State,
@@ -69,7 +107,8 @@ pub(super) fn duties(
         upkeep::of_washing(state, id, unit),
         upkeep::of_storage(state, unit),
     ];
-    for finding in kept.into_iter().flatten() {
+    let found = [upkeep::of_battery(unit), used_up(state, unit)];
+    for finding in kept.into_iter().flatten().chain(found.into_iter().flatten()) {
         let about = (DueKind::Care, About::Unit(id.clone()));
         all.extend(Duty::of(about, Some(unit.site.clone()), vec![finding]));
     }
@@ -86,7 +125,30 @@ pub(super) fn duties(
         let about = (DueKind::Held, About::Unit(id.clone()));
         all.extend(Duty::of(about, Some(unit.site.clone()), vec![finding]));
     }
-    wearer::of_holders(state, unit, calendar, all);
+    wearer::of_holders(state, (id, unit), calendar, all);
+}
+
+/// How far the elements of a set are through the change schedules adopted for the tasks in which they
+/// were worn, where nothing is left.
+fn used_up(state: &State, unit: &Unit) -> Option<Finding> {
+    let on = unit.elements.as_ref()?;
+    if !state.model(&unit.model)?.device.air_source.purifies_air() {
+        return None;
+    }
+    let share = |stint: &Stint| {
+        let allowed = state.task(&stint.task)?.schedules.get(&on.element_type)?.max_wear;
+        Some(stint.time.as_min() / allowed.as_min())
+    };
+    let share: f64 = on.worn.iter().filter_map(share).sum();
+    // A share that is not a number is not within anything.
+    if share < 1.0 {
+        return None;
+    }
+    let worn: f64 = on.worn.iter().map(|stint| stint.time.as_min()).sum();
+    let finding =
+        Finding::stop(&USED_UP).with("lot", &on.lot).with("worn", format!("{worn:.0} min"));
+    let finding = finding.with("share", format!("{:.0}", 100.0 * share)).resting_on(&on.at.entry);
+    Some(on.worn.iter().fold(finding, |all, stint| all.resting_on(&stint.at.entry)))
 }
 
 /// The only one for whom a set is kept: who has it in hands, or else who alone used it since it was
@@ -95,8 +157,9 @@ fn kept_for(unit: &Unit) -> &str {
     let used = unit.used_since_disinfected.keys().chain(unit.doubtfully_disinfected.keys());
     let used: BTreeSet<&PersonId> = used.collect();
     let held: BTreeSet<&PersonId> = unit.holders.keys().collect();
+    let several = held.is_empty() && (unit.shared || unit.emergency);
     let people = if held.is_empty() { used } else { held };
-    let only = people.first().filter(|_| people.len() == 1 && !unit.shared && !unit.emergency);
+    let only = people.first().filter(|_| people.len() == 1 && !several);
     only.map_or("", |person| person.as_str())
 }
 
@@ -127,7 +190,7 @@ fn facts<'a>(
         used_since_disinfected: uses(state, &unit.used_since_disinfected),
         used_ever: Vec::new(),
         doubtfully_disinfected: doubtfully_disinfected(state, unit),
-        disinfection: unit.disinfected.as_ref().map(disinfection),
+        disinfection: disinfection(state, unit),
         inspection: unit.inspected.as_ref().map(|done| (done, outcome(state, unit, done))).map(
             |(done, (passed, found))| InspectionFact {
                 passed,
@@ -145,7 +208,12 @@ fn facts<'a>(
         cylinder: pressure_of(state, (id, unit)).map(|read| cylinder(unit, read, calendar)),
         reading_counts: state.every(&unit.site, "unit.cylinder-full"),
         air_test: air_of(state, unit),
-        powered_flow: None,
+        powered_flow: unit.flow_checked.as_ref().map(|checked| FlowFact {
+            found: checked.flow,
+            least: checked.least,
+            entry: checked.at.entry.as_str(),
+            overtaken_by: None,
+        }),
         elements: unit.elements.as_ref().map(|on| ElementFacts {
             kind: on.element_type.as_str(),
             listed: true,

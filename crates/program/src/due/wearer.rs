@@ -1,29 +1,52 @@
 //! What is due for a wearer.
 
+use jiff::Timestamp;
 use jiff::civil::Date;
 use rulebook::Finding;
 use rulebook::wearer::{
-    Allows, ClearanceFact, FitTestFact, TrainingFact, WearerFacts, fit_in_date, fit_passed,
-    fit_renewal, fit_tested, medical_given, medical_in_date, medical_renewal, training_given,
-    training_in_date, training_renewal,
+    FitTestFact, TrainingFact, WearerFacts, fit_in_date, fit_passed, fit_renewal, fit_tested,
+    medical_air_source, medical_cleared, medical_given, medical_in_date, medical_renewal,
+    training_given, training_in_date, training_renewal, training_understood,
 };
+use rulebook::{Authority, Rule};
 
 use super::days::{Calendar, found};
 use super::{About, DueKind, Duty};
 use crate::entry::{Renewal, TrainingTopic};
-use crate::ids::PersonId;
-use crate::state::{FitTest, Model, State, Unit, Wearer};
+use crate::ids::{PersonId, UnitId};
+use crate::state::{ClearanceRecord, FitTest, Model, State, Unit, Wearer};
 
 type Check = fn(&WearerFacts<'_>) -> Option<Finding>;
 
+/// # What it asks
+/// Is every issued set in the hands of somebody who is in the program?
+/// # Why
+/// Nobody sees to the training, the clearance and the fit of who is not in it.
+/// # Citation
+/// 29 CFR 1910.134(c)(1), (h)(1).
+/// # Remedy
+/// Take the set back, or enrol the person.
+/// # Limits
+/// None.
+pub static IN_PROGRAM: Rule = Rule {
+    id: "due.holder-in-program",
+    asks: "Is every issued set in the hands of somebody who is in the program?",
+    why: "Nobody sees to the training, the clearance and the fit of who is not in it.",
+    citation: "29 CFR 1910.134(c)(1), (h)(1)",
+    authority: Authority::Read,
+    says: "{unit} is in the hands of {who}, who {why}",
+    remedy: "take it back, or enrol the person again",
+};
+
 /// What a wearer needs whatever is worn.
-const CHECKS: [(DueKind, Check); 6] = [
+const CHECKS: [(DueKind, Check); 7] = [
     (DueKind::Clearance, medical_given::check),
     (DueKind::Clearance, medical_in_date::check),
     (DueKind::Clearance, medical_renewal::check),
     (DueKind::Training, training_given::check),
     (DueKind::Training, training_in_date::check),
     (DueKind::Training, training_renewal::check),
+    (DueKind::Training, training_understood::check),
 ];
 
 pub(super) fn duties(
@@ -50,32 +73,61 @@ pub(super) fn duties(
     }
 }
 
-/// What those to whom a set was issued lack for wearing it: a fit test with its model and size that
-/// passed, since the day of the issue.
-pub(super) fn of_holders(state: &State, unit: &Unit, calendar: &Calendar, all: &mut Vec<Duty>) {
-    let model = state.model(&unit.model);
+/// What those to whom a set was issued lack for having it: a place in the program, a clearance for this
+/// kind, a fit test with its model and size that passed; since the day of the issue, or since that was
+/// lost.
+pub(super) fn of_holders(
+    state: &State,
+    (unit_id, unit): (&UnitId, &Unit),
+    calendar: &Calendar,
+    all: &mut Vec<Duty>,
+) {
     for (id, issued) in &unit.holders {
-        let Some(wearer) = state.wearer(id).filter(|wearer| wearer.left.is_none()) else {
-            continue;
+        let mut add = |kind, finding: Finding, since: Timestamp| {
+            let since = Some(calendar.day(since.max(issued.when)));
+            let finding = Finding { since, ..finding.resting_on(&issued.entry) };
+            let about = (kind, About::Wearer(id.clone()));
+            all.extend(Duty::of(about, Some(unit.site.clone()), vec![finding]));
         };
-        if by_choice(wearer, model) {
-            continue;
+        let out = Finding::stop(&IN_PROGRAM).with("unit", unit_id);
+        match state.wearer(id) {
+            None => {
+                let why = "was never enrolled";
+                add(DueKind::Care, out.with("who", id).with("why", why), issued.when);
+            }
+            Some(Wearer { name, left: Some(left), .. }) => {
+                let out = out.with("who", name).with("why", "left the program");
+                add(DueKind::Care, out.resting_on(&left.at.entry), left.at.when);
+            }
+            Some(wearer) => of_holder(state, (unit, wearer), calendar, &mut add),
         }
-        let test = wearer.fit_test(&unit.model, &unit.size);
-        let facts = WearerFacts {
-            device: model.map(|model| model.device.clone()),
-            model: model.map_or("", |model| &model.name),
-            size: &unit.size,
-            ..facts(state, wearer, test, (calendar, Date::MAX))
-        };
-        let found = fit_tested::check(&facts).or_else(|| fit_passed::check(&facts));
-        let Some(finding) = found else { continue };
-        let tested = test.map(|test| test.at.when);
-        let since = tested.map_or(issued.when, |tested| tested.max(issued.when));
-        let finding = Finding { since: Some(calendar.day(since)), ..finding };
-        let about = (DueKind::FitTest, About::Wearer(id.clone()));
-        let site = Some(unit.site.clone());
-        all.extend(Duty::of(about, site, vec![finding.resting_on(&issued.entry)]));
+    }
+}
+
+fn of_holder(
+    state: &State,
+    (unit, wearer): (&Unit, &Wearer),
+    calendar: &Calendar,
+    add: &mut impl FnMut(DueKind, Finding, Timestamp),
+) {
+    let model = state.model(&unit.model);
+    let test = wearer.fit_test(&unit.model, &unit.size);
+    let clearance = wearer.clearance.as_ref();
+    let facts = WearerFacts {
+        device: model.map(|model| model.device.clone()),
+        model: model.map_or("", |model| &model.name),
+        size: &unit.size,
+        clearance: clearance.map(ClearanceRecord::fact),
+        ..facts(state, wearer, test, (calendar, Date::MAX))
+    };
+    let given = clearance.map_or(Timestamp::MIN, |given| given.at.when);
+    let refused = medical_cleared::check(&facts).or_else(|| medical_air_source::check(&facts));
+    if let Some(finding) = refused {
+        add(DueKind::Clearance, finding, given);
+    }
+    let lacks = fit_tested::check(&facts).or_else(|| fit_passed::check(&facts));
+    if let Some(finding) = lacks.filter(|_| !by_choice(wearer, model)) {
+        add(DueKind::FitTest, finding, test.map_or(Timestamp::MIN, |test| test.at.when));
     }
 }
 
@@ -105,11 +157,7 @@ fn facts<'a>(
         day,
         test_counts: state.every(&wearer.site, "fit.in-date"),
         training_counts: state.every(&wearer.site, "training.in-date"),
-        clearance: clearance.map(|given| ClearanceFact {
-            allows: Allows::Any,
-            until: given.until,
-            entry: given.at.entry.as_str(),
-        }),
+        clearance: clearance.map(ClearanceRecord::fact),
         fit_test: test.map(|test| FitTestFact {
             day: calendar.day(test.at.when),
             fit_factor: None,

@@ -53,11 +53,13 @@ pub struct PointFound {
 }
 
 impl PointFound {
-    /// The point, with its note where there is one.
+    /// What was looked at, with the note where there is one.
     pub(crate) fn words(&self) -> String {
+        let known = rulebook::checklist::point(&self.point);
+        let looked_at = known.map_or(&self.point, |point| &point.looks_at);
         match self.note.as_str() {
-            "" => self.point.clone(),
-            note => format!("{}: {note}", self.point),
+            "" => looked_at.clone(),
+            note => format!("{looked_at}: {note}"),
         }
     }
 }

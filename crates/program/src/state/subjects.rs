@@ -157,7 +157,7 @@ impl Entry {
             let (person, wearer) = (Subject::Person(id.clone()), Subject::Wearer(id.clone()));
             vec![(Part::RestsOn, person), (Part::RestsOn, wearer)]
         };
-        match &self.fact {
+        let mut all = match &self.fact {
             Fact::UnitReceived { model, .. }
             | Fact::FacepieceTaken { model, .. }
             | Fact::FitTested { model, .. } => {
@@ -209,7 +209,12 @@ impl Entry {
                 tasks.iter().map(of_task).chain([group]).collect()
             }
             _ => Vec::new(),
+        };
+        // Who may release a set may take back that it was held.
+        if self.corrects.is_some() {
+            all.extend(person(&self.by));
         }
+        all
     }
 }
 

@@ -3,6 +3,7 @@ use std::collections::BTreeMap;
 use jiff::civil::Date;
 
 use rulebook::fit_test::Mask;
+use rulebook::wearer::{Allows, ClearanceFact};
 
 use super::log::Thing;
 use super::{At, Reason};
@@ -81,6 +82,23 @@ pub struct Training {
     pub understood: bool,
     /// Where that stands.
     pub at: At,
+}
+
+impl ClearanceRecord {
+    /// The same in the terms of the rules.
+    pub(crate) fn fact(&self) -> ClearanceFact<'_> {
+        ClearanceFact {
+            allows: match &self.clearance {
+                Clearance::Cleared => Allows::Any,
+                Clearance::ClearedFor { air_sources, limits } => {
+                    Allows::Only { air_sources, limits }
+                }
+                Clearance::NotCleared => Allows::Nothing,
+            },
+            until: self.until,
+            entry: self.at.entry.as_str(),
+        }
+    }
 }
 
 impl Wearer {

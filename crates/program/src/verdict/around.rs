@@ -3,7 +3,8 @@
 
 use jiff::Timestamp;
 use rulebook::ask::{Check, records_agree};
-use rulebook::donning::{DonningFacts, PoweredCheck, SealCheck, powered_ready, seal_check};
+use rulebook::cleaning;
+use rulebook::donning::{DonningFacts, SealCheck, powered_ready, seal_check};
 use rulebook::supply::{checks, cylinder_checks};
 use rulebook::tester::{ShownAble, TesterFacts, competent};
 use rulebook::{Device, Finding, Rule};
@@ -42,8 +43,14 @@ pub(super) fn around(subject: &Subject<'_>) -> Around {
         all.asked.extend(rulebook::repair::checks().map(|check| check.rule.id));
         all.found.extend(upkeep::of_repair(subject.state, &subject.ask.unit, unit));
     }
+    if let Some(unit) = subject.unit {
+        all.asked.push(cleaning::cleaner::RULE.id);
+        all.found.extend(upkeep::of_forbidden_cleaners(subject.state, &subject.ask.unit, unit));
+    }
     of_seal(subject, &mut all);
-    of_battery(subject, &mut all);
+    if let Some(unit) = subject.unit.filter(|unit| unit.battery_checked.is_some()) {
+        all.add(&powered_ready::RULE, upkeep::of_battery(unit));
+    }
     of_tester(subject, &mut all);
     all
 }
@@ -104,16 +111,6 @@ fn of_seal(subject: &Subject<'_>, all: &mut Around) {
 
 /// The duty to show that a maker's own seal check is as good as the printed ones.
 const OWN_WAY: &str = "D232";
-
-/// A battery found too weak stands in the way; its flow is asked by a rule of its own.
-fn of_battery(subject: &Subject<'_>, all: &mut Around) {
-    let checked = subject.unit.and_then(|unit| unit.battery_checked.as_ref());
-    let Some(latest) = checked else { return };
-    let powered = Some(PoweredCheck { battery: Some(latest.passed), flow: Some(true) });
-    let facts = DonningFacts { tight_fitting: false, seal_check: None, powered };
-    let found = powered_ready::check(&facts);
-    all.add(&powered_ready::RULE, found.map(|finding| finding.resting_on(&latest.at.entry)));
-}
 
 /// Whether the person who tested the fit was able to, where that person is written down.
 fn of_tester(subject: &Subject<'_>, all: &mut Around) {

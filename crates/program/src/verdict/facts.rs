@@ -5,11 +5,11 @@ use rulebook::ask::{Doubt, Noted};
 use rulebook::unit::{
     CylinderFact, ElementFacts, FlowFact, InspectionFact, LifeFacts, Round, UnitFacts,
 };
-use rulebook::wearer::{Allows, ClearanceFact, FitTestFact, TrainingFact, WearerFacts};
+use rulebook::wearer::{FitTestFact, TrainingFact, WearerFacts};
 
 use super::Subject;
 use super::voluntary::Purpose;
-use crate::entry::{Clearance, FitMethod, Renewal, TrainingTopic};
+use crate::entry::{FitMethod, Renewal, TrainingTopic};
 use crate::inspection::{outcome, passed_round};
 use crate::state::{
     At, ClearanceRecord, Contradiction, Happening, Inspection, Reason, Sensed, Unit,
@@ -63,7 +63,7 @@ pub(super) fn of_wearer<'s>(
         day: subject.instant.last_day,
         test_counts: subject.every("fit.in-date"),
         training_counts: subject.every("training.in-date"),
-        clearance: clearance.map(clearance_fact),
+        clearance: clearance.map(ClearanceRecord::fact),
         fit_test,
         hair_in_seal: latest_test.filter(|test| test.hair_in_seal).map(|t| t.at.entry.as_str()),
         fit_renewal: anew(Renewal::FitTest, test.map(|test| &test.at)),
@@ -77,18 +77,6 @@ pub(super) fn of_wearer<'s>(
         information: information.map(|at| at.entry.as_str()),
         voluntary: purpose.by_choice().is_some(),
         needed_factor,
-    }
-}
-
-fn clearance_fact(record: &ClearanceRecord) -> ClearanceFact<'_> {
-    ClearanceFact {
-        allows: match &record.clearance {
-            Clearance::Cleared => Allows::Any,
-            Clearance::ClearedFor { air_sources, limits } => Allows::Only { air_sources, limits },
-            Clearance::NotCleared => Allows::Nothing,
-        },
-        until: record.until,
-        entry: record.at.entry.as_str(),
     }
 }
 
@@ -156,7 +144,7 @@ fn with_checks<'s>(subject: &Subject<'s>, unit: &'s Unit, facts: UnitFacts<'s>) 
         found.map(|(words, entry)| Noted { words, entry: entry.as_str() })
     };
     UnitFacts {
-        disinfection: unit.disinfected.as_ref().map(disinfection),
+        disinfection: disinfection(subject.state, unit),
         inspection: unit
             .inspected
             .as_ref()

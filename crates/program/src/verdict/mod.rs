@@ -116,7 +116,8 @@ pub fn may_wear_with(
     answer.put(unit::checks(), &facts::of_unit(&subject, life.facts));
     answer.checked.extend(care::STOPPING);
     let record = care::of(state, &ask.unit);
-    answer.add(record.and_then(|record| record.stands_in_the_way()), Binds::Always);
+    answer.add(record.as_ref().and_then(care::CareRecord::stands_in_the_way), Binds::Always);
+    answer.add(record.and_then(|record| record.put_back), Binds::Always);
     let around = around::around(&subject);
     answer.checked.extend(around.asked);
     answer.add(around.found, Binds::Always);

@@ -2,7 +2,8 @@
 #![expect(clippy::too_many_lines, reason = "plain lists of cases")]
 
 use program::{
-    AirQuality, Clearance, Fact, FitMethod, InspectionOccasion, Renewal, SeriousSign, TrainingTopic,
+    AirQuality, Clearance, Fact, FitMethod, InspectionOccasion, Renewal, SealCheck, SeriousSign,
+    TrainingTopic,
 };
 use program::{ElementTypeId, ModelId, PersonId, TaskId, UnitId};
 use rulebook::AirSource;
@@ -402,6 +403,73 @@ fn care() -> Vec<Case> {
             p.add("cleaned-w", "2026-05-01T13:20", Fact::Cleaned { unit: unit() });
             p.add("disinfected-w", "2026-05-01T14:20", disinfected_with("hypochlorite, 10 ppm"));
         }),
+        stop("somebody else wore it, bleach of no told strength", &["unit.disinfectant"], |p| {
+            p.worn("bo-wore-b", "2026-05-01T10:22", (bo(), paint(), 60.0));
+            p.add("cleaned-b", "2026-05-01T13:22", Fact::Cleaned { unit: unit() });
+            p.add("disinfected-b", "2026-05-01T14:22", disinfected_with("bleach"));
+        }),
+        stop("somebody else wore it, bleach as it comes", &["unit.disinfectant"], |p| {
+            p.worn("bo-wore-c", "2026-05-01T10:24", (bo(), paint(), 60.0));
+            p.add("cleaned-c", "2026-05-01T13:24", Fact::Cleaned { unit: unit() });
+            p.add("disinfected-c", "2026-05-01T14:24", disinfected_with("hypochlorite, 5 %"));
+        }),
+        allowed("somebody else wore it, a strong bath", &["unit.disinfectant-strong"], |p| {
+            p.worn("bo-wore-s", "2026-05-01T10:26", (bo(), paint(), 60.0));
+            p.add("cleaned-s", "2026-05-01T13:26", Fact::Cleaned { unit: unit() });
+            p.add("disinfected-s", "2026-05-01T14:26", disinfected_with("hypochlorite, 300 ppm"));
+        }),
+        stop("somebody else tried its seal", &["unit.disinfected-between-wearers"], |p| {
+            p.add("bo-tried", "2026-05-02T10:00", seal(&bo(), true));
+        }),
+        stop("it did not seal on somebody else", &["unit.disinfected-between-wearers"], |p| {
+            p.add("bo-failed", "2026-05-02T10:10", seal(&bo(), false));
+        }),
+        allowed("its own wearer tried its seal", &[], |p| {
+            p.add("ada-tried", "2026-05-04T09:50", seal(&ada(), true));
+        }),
+        stop("a failed inspection, corrected to passed", &["care.undone-by-correction"], |p| {
+            p.add("failed-x", "2026-05-04T07:00", inspected(false));
+            p.add_correction("undone-x", "2026-05-04T07:00", Some("failed-x"), inspected(true));
+            p.by("undone-x", "ada");
+        }),
+        allowed(
+            "a failed inspection, corrected by a person who repairs",
+            &["care.undone-by-correction"],
+            |p| {
+                p.add("failed-y", "2026-05-04T09:30", inspected(false));
+                p.add_correction("undone-y", "2026-05-04T09:30", Some("failed-y"), inspected(true));
+            },
+        ),
+        stop("held, corrected to another tag", &["care.undone-by-correction"], |p| {
+            let held = |tag: &str| Fact::Held { unit: UnitId::new(tag), why: "valve torn".into() };
+            p.add("held-x", "2026-05-04T07:05", held("u1"));
+            p.add_correction("undone-h", "2026-05-04T07:05", Some("held-x"), held("u7"));
+            p.by("undone-h", "ada");
+        }),
+        allowed("held, released, and then corrected to another tag", &[], |p| {
+            let held = |tag: &str| Fact::Held { unit: UnitId::new(tag), why: "valve torn".into() };
+            p.add("held-r", "2026-05-04T06:30", held("u1"));
+            p.add(
+                "let-go",
+                "2026-05-04T06:50",
+                Fact::Released { unit: unit(), done: "valve".into() },
+            );
+            p.add_correction("undone-r", "2026-05-04T06:30", Some("held-r"), held("u7"));
+            p.by("undone-r", "ada");
+        }),
+        stop("disinfected with what the maker forbids", &["cleaning.cleaner"], |p| {
+            p.add("harsh", "2026-05-02T12:00", disinfected_with("vinegar"));
+            p.add("forbidden", "2026-01-02T08:30", forbidding("vinegar"));
+        }),
+        allowed("the same, released since by a person who repairs", &[], |p| {
+            p.add("harsh-2", "2026-05-02T13:00", disinfected_with("vinegar"));
+            p.add("forbidden-2", "2026-01-02T08:40", forbidding("vinegar"));
+            p.add(
+                "looked",
+                "2026-05-02T15:00",
+                Fact::Released { unit: unit(), done: "no harm".into() },
+            );
+        }),
         allowed("somebody else wore it, bath of the maker", &[], |p| {
             p.worn("bo-wore-m", "2026-05-01T10:30", (bo(), paint(), 60.0));
             p.add("cleaned-m", "2026-05-01T13:30", Fact::Cleaned { unit: unit() });
@@ -766,7 +834,31 @@ fn strong() -> Fact {
 }
 
 fn disinfected(contact: f64) -> Fact {
-    Fact::Disinfected { unit: unit(), agent: "hypochlorite".into(), contact: minutes(contact) }
+    Fact::Disinfected {
+        unit: unit(),
+        agent: "hypochlorite, 50 ppm".into(),
+        contact: minutes(contact),
+    }
+}
+
+fn seal(wearer: &PersonId, passed: bool) -> Fact {
+    let (wearer, way) = (wearer.clone(), SealCheck::Positive);
+    Fact::SealChecked { unit: unit(), wearer, passed, way }
+}
+
+fn inspected(passed: bool) -> Fact {
+    let found = if passed { String::new() } else { "valve torn".into() };
+    Fact::Inspected { unit: unit(), occasion: InspectionOccasion::BeforeUse, passed, found }
+}
+
+fn forbidding(cleaner: &str) -> Fact {
+    Fact::MakerInstructionsNoted {
+        model: ModelId::new("half"),
+        parts: Vec::new(),
+        forbidden_cleaners: vec![cleaner.into()],
+        approved_disinfectants: vec!["bath salts".into()],
+        stands_in: "manual, page 8".into(),
+    }
 }
 
 fn disinfected_with(agent: &str) -> Fact {

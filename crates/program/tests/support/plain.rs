@@ -276,7 +276,12 @@ impl Reading<'_> {
         let others = self.users().iter().any(|(_, who)| *who != self.wearer);
         let dust_mask_shared = device.filtering_facepiece && (shared || others);
         let after_others = self.users_since_disinfected().iter().any(|who| *who != self.wearer);
+        let sealed = |(_, line): &(usize, &Line)| line.fact["wearer"] == self.wearer.as_str();
+        let seal = self.of_unit("seal-checked").into_iter().rfind(sealed);
+        let leaks = device.facepiece.is_tight_fitting()
+            && seal.is_some_and(|(_, line)| line.fact["passed"] == false);
         care && !failed
+            && !leaks
             && !dust_mask_shared
             && !after_others
             && self.supplies(&device)
@@ -293,17 +298,67 @@ impl Reading<'_> {
         let washed = washed.filter(|_| device.filtering_facepiece);
         let taken_out = inspections.chain(self.of_unit("held")).chain(washed);
         let taken_out = taken_out.map(|(when, _)| place(when)).max().unwrap_or(-1);
-        let trained = |line: &Line| {
-            self.lines.iter().any(|training| {
-                training.fact["topic"] == "repair"
-                    && training.fact["wearer"] == line.by.as_str()
-                    && training.happened <= line.happened
-            })
-        };
+        let trained = |line: &Line| self.trained(&line.by, line.happened);
         let releases = self.of_unit("released").into_iter().filter(|(_, line)| trained(line));
         let released = releases.map(|(when, _)| place(when)).max().unwrap_or(-1);
         let in_parts = !self.of_unit("care-step-done").is_empty();
-        released < taken_out || in_parts
+        released < taken_out || in_parts || self.undone() || self.forbidden_cleaner(released)
+    }
+
+    fn trained(&self, person: &str, when: Timestamp) -> bool {
+        self.lines.iter().any(|training| {
+            training.fact["topic"] == "repair"
+                && training.fact["wearer"] == person
+                && training.happened <= when
+        })
+    }
+
+    /// Something took the set out of service, and only a correction by somebody who may not release it
+    /// says otherwise.
+    fn undone(&self) -> bool {
+        let fact = |entry: &program::Entry| serde_json::to_value(&entry.fact).unwrap();
+        let takes_out = |fact: &Value| {
+            let kind = fact["kind"].as_str().unwrap();
+            let bad = ["held.1", "retired.1", "repaired.1"].contains(&kind)
+                || fact["passed"] == false && ["inspected.1", "repair-tested.1"].contains(&kind);
+            bad && fact["unit"] == self.unit.as_str()
+        };
+        let counts =
+            |entry: &program::Entry| self.lines.iter().any(|line| line.id == entry.id.as_str());
+        self.plant.entries.iter().filter(|one| takes_out(&fact(one)) && !counts(one)).any(|one| {
+            let mut last = one;
+            let mut by_trained = false;
+            while let Some(next) = self
+                .plant
+                .entries
+                .iter()
+                .filter(|other| other.corrects.as_ref() == Some(&last.id))
+                .max_by_key(|other| (other.entered, other.id.clone()))
+            {
+                let out = takes_out(&fact(next)) && one.happened <= next.happened;
+                by_trained |= !out && self.trained(next.by.as_str(), next.entered);
+                last = next;
+            }
+            let out = takes_out(&fact(last)) && one.happened <= last.happened;
+            let released = self.of_unit("released").into_iter().any(|(_, line)| {
+                one.happened < line.happened && self.trained(&line.by, line.happened)
+            });
+            !out && !by_trained && !released
+        })
+    }
+
+    /// The maker forbids what the set was disinfected with, and nobody released it since.
+    fn forbidden_cleaner(&self, released: isize) -> bool {
+        let received = self.of_unit("unit-received").pop();
+        let noted = self.lines.iter().rfind(|line| {
+            line.fact["kind"] == "maker-instructions-noted.1"
+                && received.is_some_and(|(_, own)| line.fact["model"] == own.fact["model"])
+        });
+        let forbidden = noted.and_then(|line| line.fact["forbidden_cleaners"].as_array());
+        let forbidden: Vec<&Value> = forbidden.into_iter().flatten().collect();
+        self.of_unit("disinfected")
+            .into_iter()
+            .any(|(when, line)| released < place(when) && forbidden.contains(&&line.fact["agent"]))
     }
 
     fn in_right_hands(&self, free: bool) -> bool {
@@ -320,7 +375,7 @@ impl Reading<'_> {
     }
 
     fn users(&self) -> Vec<(usize, String)> {
-        let kinds = ["worn", "returned", "breakthrough-sensed"];
+        let kinds = ["worn", "returned", "breakthrough-sensed", "seal-checked"];
         let all = kinds.iter().flat_map(|kind| self.of_unit(kind));
         let mut all: Vec<(usize, String)> = all
             .map(|(when, line)| (when, line.fact["wearer"].as_str().unwrap().to_owned()))
@@ -343,8 +398,10 @@ impl Reading<'_> {
         let vouched: Vec<&Value> = vouched.into_iter().flatten().collect();
         let good = self.of_unit("disinfected").into_iter().rfind(|(when, line)| {
             let agent = line.fact["agent"].as_str().unwrap();
-            let printed = ["hypochlorite", "hypochlorite, 50 ppm"].contains(&agent);
-            let shown = printed || vouched.iter().any(|name| *name == agent);
+            let printed = ["hypochlorite, 50 ppm", "hypochlorite, 300 ppm"].contains(&agent);
+            // A bare name says nothing of the strength, whoever lists it.
+            let listed = agent != "hypochlorite" && vouched.iter().any(|name| *name == agent);
+            let shown = printed || listed;
             shown
                 && contact(line) >= 2.0
                 && self

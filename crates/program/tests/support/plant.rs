@@ -165,6 +165,13 @@ impl Plant {
         });
     }
 
+    /// Has somebody else enter an entry.
+    pub fn by(&mut self, id: &str, person: &str) {
+        for entry in self.entries.iter_mut().filter(|entry| entry.id.as_str() == id) {
+            entry.by = PersonId::new(person);
+        }
+    }
+
     pub fn inspect(&mut self, id: &str, when: &str) {
         let (occasion, found) = (InspectionOccasion::BeforeUse, String::new());
         self.add(id, when, Fact::Inspected { unit: unit(), occasion, passed: true, found });

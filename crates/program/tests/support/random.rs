@@ -1,7 +1,8 @@
 use program::{
     AirFigures, Ask, Clearance, CylinderId, CylinderTerms, ElementTypeId, Entry, Every, Fact,
     FitMethod, GroupId, InspectionOccasion, ModelId, PersonId, PlaceId, Renewal, ReuseCalculation,
-    Role, SeriousSign, StockId, StockItem, SupplyId, SupplySource, TaskId, TrainingTopic, UnitId,
+    Role, SealCheck, SeriousSign, StockId, StockItem, SupplyId, SupplySource, TaskId,
+    TrainingTopic, UnitId,
 };
 use proptest::prelude::*;
 
@@ -15,10 +16,18 @@ const CYLINDERS: [&str; 3] = ["c1", "c2", "never-listed"];
 const SUPPLIES: [&str; 3] = ["compressor", "bank", "never-listed"];
 const SITES: [&str; 3] = ["north", "south", "never-opened"];
 const ROLES: [Role; 3] = [Role::Repairer, Role::FitTester, Role::Administrator];
-const BATHS: [&str; 5] =
-    ["bath", "hypochlorite, 50 ppm", "hypochlorite, 10 ppm", "hypochlorite, 1:1000", "vinegar"];
+const BATHS: [&str; 8] = [
+    "bath",
+    "hypochlorite, 50 ppm",
+    "hypochlorite, 10 ppm",
+    "hypochlorite, 1:1000",
+    "vinegar",
+    "hypochlorite",
+    "hypochlorite, 300 ppm",
+    "hypochlorite, 5 %",
+];
 /// How many kinds of fact [`fact`] draws from.
-const KINDS_OF_FACT: usize = 56;
+const KINDS_OF_FACT: usize = 58;
 const KINDS: [&str; 3] = ["ov", "p100", "never-listed"];
 
 /// What one random entry is made of.
@@ -58,7 +67,7 @@ pub fn plants() -> impl Strategy<Value = Plant> {
 /// A plant that began well, whose set was then worn, washed and put into baths of any kind by two
 /// wearers, and inspected at last.
 pub fn plants_with_baths() -> impl Strategy<Value = Plant> {
-    let step = (0..9_usize, 0..12_usize, 0..12_usize);
+    let step = (0..11_usize, 0..12_usize, 0..16_usize);
     let steps = prop::collection::vec(step, 0..14);
     (steps, 0..3_usize).prop_map(|(steps, keeping)| {
         let mut plant = Plant::good();
@@ -86,6 +95,7 @@ fn bench(what: usize, a: usize, b: usize) -> Fact {
     match what {
         0 | 1 => Fact::Returned { unit, wearer },
         2..=4 => Fact::Cleaned { unit },
+        9 => Fact::SealChecked { unit, wearer, passed: a < 6, way: SealCheck::Positive },
         5 => Fact::MakerInstructionsNoted {
             model: ModelId::new("half"),
             parts: Vec::new(),
@@ -123,7 +133,9 @@ fn add(plant: &mut Plant, number: usize, draw: Draw) {
     let day = until("2025-01-05").checked_add(jiff::Span::new().days(draw.when.0)).unwrap();
     let when = format!("{day}T{:02}:10", draw.when.1);
     // Daylight saving skips an hour on one night, and a time in it is moved by the calendar.
-    plant.add_correction(&format!("r{number}"), &when, corrects.as_deref(), fact(draw));
+    let (id, by) = (format!("r{number}"), pick(&["cy", "ada"], draw.which.2));
+    plant.add_correction(&id, &when, corrects.as_deref(), fact(draw));
+    plant.by(&id, by);
     // Now and then another site enters it: a set goes from one to the other, and so does a person.
     if let Some(entry) = plant.entries.last_mut().filter(|_| draw.which.1.is_multiple_of(4)) {
         entry.site = program::SiteId::new(pick(&SITES, draw.which.2));
@@ -337,6 +349,12 @@ fn fact(draw: Draw) -> Fact {
                 Vec::new()
             },
             stands_in: "manual".into(),
+        },
+        55 => Fact::SealChecked { unit, wearer, passed: draw.yes, way: SealCheck::Both },
+        56 => Fact::PoweredFlowChecked {
+            unit,
+            flow: super::plant::quantity(pick(&["180 L/min", "100 L/min"], draw.which.1)),
+            least: super::plant::quantity("170 L/min"),
         },
         _ => Fact::Released { unit, done: "new strap".into() },
     }

@@ -108,6 +108,27 @@ impl<P: Clone> Event<P> {
 }
 
 impl<P> Event<P> {
+    /// What was meant, as a past participle, whether or not it came about.
+    #[must_use]
+    pub(super) const fn plain_words(&self) -> &'static str {
+        match self {
+            Self::Washed { .. } => "washed",
+            Self::Disinfected { .. } => "disinfected",
+            Self::Inspected { .. } => "inspected",
+            Self::Tested { .. } => "tested",
+            other => other.words(),
+        }
+    }
+
+    /// What is wrong where the set is not in the hands it should be in.
+    pub(super) const fn without_having_it(&self) -> &'static str {
+        match self {
+            Self::Issued { .. } => "somebody has it and did not give it back",
+            Self::Returned { .. } => "the person who gave it back did not have it",
+            _ => "the person who wore it did not have it",
+        }
+    }
+
     /// What happened, as a past participle.
     #[must_use]
     pub const fn words(&self) -> &'static str {

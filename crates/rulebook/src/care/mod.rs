@@ -14,7 +14,7 @@ mod step;
 
 pub use event::Event;
 pub use kind::{Keeping, Kind, Stage, UsedBy};
-pub use rules::rules;
+pub use rules::{IN_HANDS, UNDONE, rules};
 
 /// One set in its care. `P` is how a wearer is named.
 ///

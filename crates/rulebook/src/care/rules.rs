@@ -54,6 +54,33 @@ pub static OUT_OF_SERVICE: Rule = Rule {
     remedy: "have it repaired where needed, tested and released by a person with current repair training, then inspected",
 };
 
+/// A correction stands where a release is needed.
+///
+/// # What it asks
+/// Was a set that was taken out of service put back by a person who may?
+/// # Why
+/// The fault may be there, whatever the record is made to say afterwards.
+/// # Citation
+/// 29 CFR 1910.134(h)(4)
+/// # Example that passes
+/// Held by mistake; a person with current repair training corrects the entry.
+/// # Example that stops
+/// An inspection failed, and somebody without that training corrects it to passed.
+/// # Remedy
+/// Have it tested and released by a person with current repair training, or have such a person correct
+/// the entry, then have it inspected.
+/// # Limits
+/// Who corrected is who entered the correction. A correction by a person with that training is told.
+pub static UNDONE: Rule = Rule {
+    id: "care.undone-by-correction",
+    asks: "Was a set that was taken out of service put back by a person who may?",
+    why: "The fault may be there, whatever the record is made to say afterwards.",
+    citation: "29 CFR 1910.134(h)(4)",
+    authority: Authority::Read,
+    says: "the set was taken out of service, and {who}, {how}, corrected that entry to say otherwise",
+    remedy: "have it tested and released by a person with current repair training, or have such a person correct the entry, then have it inspected",
+};
+
 /// A used set goes on undisinfected.
 ///
 /// # What it asks
@@ -180,7 +207,7 @@ pub static IN_HANDS: Rule = Rule {
     why: "A set that nobody answers for is in no known state.",
     citation: "none: the record must say who has the set",
     authority: Authority::Necessity,
-    says: "the set is {stage}: by the record it cannot be {event} by this person",
+    says: "the set is {stage}: by the record {what}",
     remedy: "record who has it: an issue or a return is missing, or names another person",
 };
 
@@ -320,6 +347,7 @@ pub fn rules() -> Vec<&'static Rule> {
     vec![
         &RETIRED,
         &OUT_OF_SERVICE,
+        &UNDONE,
         &DISINFECT_FIRST,
         &ORDER,
         &CONTACT,

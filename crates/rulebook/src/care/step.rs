@@ -70,7 +70,11 @@ impl<P: Clone + Eq> Care<P> {
     }
 
     fn forbid(&self, rule: &'static Rule, event: &Event<P>) -> Finding {
-        Finding::stop(rule).with("stage", self.stage).with("event", event.words())
+        // Why it counts for nothing is said where that is the matter.
+        let told_why = [rules::CONTACT.id, rules::REPAIR_TRAINED.id].contains(&rule.id);
+        let done = if told_why { event.words() } else { event.plain_words() };
+        let finding = Finding::stop(rule).with("stage", self.stage).with("event", done);
+        finding.with("what", event.without_having_it())
     }
 
     /// Whether it may come into the hands of `person` without being disinfected first.

@@ -14,19 +14,21 @@ use crate::{Authority, Finding, Rule};
 /// # Example that stops
 /// A cleaner on the maker's list of those forbidden.
 /// # Remedy
-/// Take the set out of service, inspect it for damage, and wash with a mild detergent or a
-/// cleaner the maker recommends.
+/// Take the set out of service, have a person with current repair training look for damage, test and
+/// release it, and wash with a mild detergent or a cleaner the maker recommends.
 /// # Limits
-/// The maker's list is as it was entered. Names are compared without regard to case.
+/// Stands until a complete release: an inspection before use does not show what a solvent did. The
+/// maker's list is as it was entered. Names are compared without regard to case.
 pub static RULE: Rule = Rule {
     id: "cleaning.cleaner",
     asks: "Is the cleaner one that the maker of the respirator does not forbid?",
     why: "Solvents and strong cleaners attack rubber, lenses and valves.",
     citation: "29 CFR 1910.134 App. B-2 I.B and intro",
     authority: Authority::Read,
-    says: "the maker forbids {cleaner} for this respirator",
-    remedy: "take the set out of service, inspect it for damage, and wash with a mild detergent or \
-             a cleaner the maker recommends",
+    says: "the maker forbids {cleaner} for this respirator, and it was cleaned with it",
+    remedy: "take the set out of service, have a person with current repair training look for \
+             damage, test and release it, and wash with a mild detergent or a cleaner the maker \
+             recommends",
 };
 
 /// Asks the rule of `facts`.

@@ -49,7 +49,7 @@ pub fn check(facts: &UnitFacts<'_>) -> Option<Finding> {
     }
     let until = facts.reading_counts.last_day(cylinder.day);
     if until < facts.day {
-        let state = format!("the reading of the cylinder of {} held until {until}", cylinder.day);
+        let state = format!("the reading of the cylinder of {} holds until {until}", cylinder.day);
         return Some(finding.with("state", state).after(until));
     }
     if cylinder.charge() != Charge::ToFill {

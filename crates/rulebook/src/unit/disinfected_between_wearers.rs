@@ -17,7 +17,7 @@ use crate::{Authority, Finding, Rule};
 /// # Remedy
 /// Clean and disinfect the set, then inspect it.
 /// # Limits
-/// Worn, given back, or something sensed inside it: each counts as used. A disinfection counts
+/// Worn, its seal tried, given back, or something sensed inside it: each counts as used. A disinfection counts
 /// after the cleaning, or at the same time with a cleaner that disinfects.
 pub static RULE: Rule = Rule {
     id: "unit.disinfected-between-wearers",

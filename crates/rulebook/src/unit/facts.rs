@@ -1,5 +1,7 @@
+use std::borrow::Cow;
+
 use jiff::civil::Date;
-use quantity::{Kilopascal, LitrePerMin, Litres, Minutes};
+use quantity::{Kilopascal, LitrePerMin, Litres, MgPerLitre, Minutes};
 
 use crate::Device;
 use crate::ask::Noted;
@@ -94,6 +96,9 @@ pub struct Use<'a> {
 pub struct DisinfectionFact<'a> {
     /// Time in contact.
     pub contact: Minutes,
+    /// How strong the bath was, where it is more than twice as strong as printed and its maker does
+    /// not approve it.
+    pub strong: Option<MgPerLitre>,
     /// The entry.
     pub entry: &'a str,
 }
@@ -115,7 +120,7 @@ pub struct InspectionFact<'a> {
     /// Whether every point passed.
     pub passed: bool,
     /// What was found.
-    pub found: &'a str,
+    pub found: Cow<'a, str>,
     /// The entry.
     pub entry: &'a str,
     /// What happened to the set since, so that another is due; the words are a past participle.

@@ -48,7 +48,7 @@ pub fn check(facts: &UnitFacts<'_>) -> Option<Finding> {
     if facts.day <= until {
         return None;
     }
-    let state = format!("the monthly round of {} held until {until}", round.day);
+    let state = format!("the monthly round of {} holds until {until}", round.day);
     Some(finding.with("state", state).resting_on(round.entry).after(until))
 }
 

@@ -34,7 +34,7 @@ pub fn check(facts: &UnitFacts<'_>) -> Option<Finding> {
     if inspection.passed {
         return None;
     }
-    Some(Finding::stop(&RULE).with("found", inspection.found).resting_on(inspection.entry))
+    Some(Finding::stop(&RULE).with("found", &inspection.found).resting_on(inspection.entry))
 }
 
 #[cfg(test)]

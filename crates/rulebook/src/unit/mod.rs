@@ -8,6 +8,7 @@ pub mod cylinder_known;
 pub mod cylinder_overfilled;
 pub mod cylinder_suits;
 pub mod disinfectant;
+pub mod disinfectant_strong;
 pub mod disinfected_between_wearers;
 pub mod disinfection_contact;
 pub mod element_type_listed;
@@ -46,7 +47,7 @@ use crate::ask::{Binds, Check};
 
 /// The checks of this folder, in the order in which they are visited.
 #[must_use]
-pub fn checks<'a>() -> [Check<UnitFacts<'a>>; 29] {
+pub fn checks<'a>() -> [Check<UnitFacts<'a>>; 30] {
     use Binds::{Always, NotFilteringFacepieceByChoice as Care, RequiredUse as Required};
     let check = |rule, binds, run| Check { rule, binds, run };
     [
@@ -60,6 +61,7 @@ pub fn checks<'a>() -> [Check<UnitFacts<'a>>; 29] {
         check(&emergency_disinfected::RULE, Care, emergency_disinfected::check),
         check(&disinfection_contact::RULE, Care, disinfection_contact::check),
         check(&disinfectant::RULE, Always, disinfectant::check),
+        check(&disinfectant_strong::RULE, Always, disinfectant_strong::check),
         check(&inspected_before_use::RULE, Care, inspected_before_use::check),
         check(&inspection_passed::RULE, Always, inspection_passed::check),
         check(&inspected_monthly::RULE, Care, inspected_monthly::check),

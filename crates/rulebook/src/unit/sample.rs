@@ -58,7 +58,7 @@ fn good() -> UnitFacts<'static> {
         disinfection: None,
         inspection: Some(InspectionFact {
             passed: true,
-            found: "",
+            found: "".into(),
             entry: "e2",
             overtaken_by: None,
         }),
@@ -114,7 +114,7 @@ pub(super) fn wear(facts: &mut UnitFacts<'static>, used: f64, planned: f64, allo
 
 pub(super) fn disinfect(facts: &mut UnitFacts<'static>, minutes: f64) {
     let contact = Minutes::from_min(minutes).unwrap();
-    facts.disinfection = Some(DisinfectionFact { contact, entry: "e8" });
+    facts.disinfection = Some(DisinfectionFact { contact, strong: None, entry: "e8" });
 }
 
 pub(super) fn mounted<'f>(facts: &'f mut UnitFacts<'static>) -> &'f mut MountedFact<'static> {

@@ -24,7 +24,7 @@ pub static RULE: Rule = Rule {
     why: "Past that day the maker does not stand for what they hold.",
     citation: "29 CFR 1910.134(d)(1)(ii)",
     authority: Authority::Read,
-    says: "the shelf life of the elements (lot {lot}) ended on {until}",
+    says: "the last day of the shelf life of the elements (lot {lot}) is {until}",
     remedy: "fit elements in their shelf life",
 };
 

@@ -23,7 +23,7 @@ pub static RULE: Rule = Rule {
     why: "Faces change slowly and unnoticed; the rules ask for a test each year.",
     citation: "29 CFR 1910.134(f)(2)",
     authority: Authority::Read,
-    says: "the fit test of {wearer} with {model} size {size} of {tested} held until {until}",
+    says: "the fit test of {wearer} with {model} size {size} of {tested} holds until {until}",
     remedy: "fit test {model} size {size} for {wearer}",
 };
 

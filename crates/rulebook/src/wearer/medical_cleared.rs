@@ -25,7 +25,8 @@ pub static RULE: Rule = Rule {
     citation: "29 CFR 1910.134(e)(6)(i)(A)",
     authority: Authority::Read,
     says: "{wearer} is not cleared to wear a respirator",
-    remedy: "keep {wearer} out of this task; ask the health professional for a new evaluation",
+    remedy: "keep {wearer} out of this task, take back any respirator issued to {wearer}, and ask the \
+             health professional for a new evaluation",
 };
 
 /// Asks the rule of `facts`.

@@ -23,7 +23,7 @@ pub static RULE: Rule = Rule {
     why: "Where the health professional set an end, an evaluation is due before more wear.",
     citation: "29 CFR 1910.134(e)(6)(i)(A)-(B), (e)(7)(ii)",
     authority: Authority::Read,
-    says: "the medical clearance of {wearer} ended on {until}",
+    says: "the last day of the medical clearance of {wearer} is {until}",
     remedy: "have {wearer} evaluated again",
 };
 

@@ -24,7 +24,7 @@ pub static RULE: Rule = Rule {
     why: "What is not practised is forgotten; the rules ask for training each year.",
     citation: "29 CFR 1910.134(k)(5)",
     authority: Authority::Read,
-    says: "the training of {wearer} of {trained} held until {until}",
+    says: "the training of {wearer} of {trained} holds until {until}",
     remedy: "train {wearer} again",
 };
 

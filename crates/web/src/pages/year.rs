@@ -8,7 +8,7 @@ use axum::extract::{Path, State};
 use jiff::civil::Date;
 use jiff::tz::TimeZone;
 use program::state::{At, State as Records};
-use program::{Entry, Fact, PersonId, SiteId};
+use program::{Clearance, Entry, Fact, PersonId, SiteId, TrainingTopic};
 
 use crate::app::AppState;
 use crate::due_view::encoded;
@@ -150,6 +150,32 @@ struct PartPage {
     lines: Vec<Line>,
     before: Option<String>,
     next: Option<String>,
+}
+
+/// The last time of one of the three that each wearer needs.
+#[derive(Clone, Copy)]
+struct Last {
+    day: Date,
+    /// What it lacked; nothing where it counts.
+    lacks: &'static str,
+}
+
+/// Who was fit tested, evaluated or trained to wear: which of the three it was, and what it lacked.
+fn result(fact: &Fact) -> Option<(&PersonId, usize, &'static str)> {
+    let unless = |good: bool, lacks: &'static str| if good { "" } else { lacks };
+    Some(match fact {
+        Fact::FitTested { wearer, passed, .. } => (wearer, 0, unless(*passed, "FAILED")),
+        Fact::FitMeasured { wearer, record, .. } => {
+            (wearer, 0, unless(telling::fit_passed(record), "FAILED"))
+        }
+        Fact::ClearanceGiven { wearer, clearance, .. } => {
+            (wearer, 1, unless(*clearance != Clearance::NotCleared, "NOT cleared"))
+        }
+        Fact::Trained { wearer, topic: TrainingTopic::Wear, understood, .. } => {
+            (wearer, 2, unless(*understood, "not yet understood"))
+        }
+        _ => return None,
+    })
 }
 
 /// The part of the record that tells of each wearer.
@@ -337,8 +363,10 @@ impl<'s> Year<'s> {
         });
         let rows = here.map(|(id, wearer)| {
             let [fit_tested, cleared, trained] = dates.get(id).copied().unwrap_or_default();
-            let said = |date: Option<Date>| {
-                date.map_or_else(|| "not in this year".to_owned(), wording::day)
+            let said = |last: Option<Last>| match last {
+                None => "not in this year".to_owned(),
+                Some(Last { day, lacks: "" }) => wording::day(day),
+                Some(Last { day, lacks }) => format!("{}: {lacks}", wording::day(day)),
             };
             WearerRow {
                 address: Thing::Wearer.page(id.as_str()),
@@ -351,19 +379,16 @@ impl<'s> Year<'s> {
         rows.collect()
     }
 
-    /// The last days on which each wearer was fit tested, cleared and trained, as far as it counts.
-    fn dates(&self) -> BTreeMap<&'s PersonId, [Option<Date>; 3]> {
-        let mut dates: BTreeMap<&PersonId, [Option<Date>; 3]> = BTreeMap::new();
+    /// The last time in the year that each wearer was fit tested, evaluated and trained to wear, as far
+    /// as it counts.
+    fn dates(&self) -> BTreeMap<&'s PersonId, [Option<Last>; 3]> {
+        let mut dates: BTreeMap<&PersonId, [Option<Last>; 3]> = BTreeMap::new();
         for entry in self.entries.iter().filter(|entry| !is_corrected(self.state, entry)) {
-            let (wearer, place) = match &entry.fact {
-                Fact::FitTested { wearer, .. } | Fact::FitMeasured { wearer, .. } => (wearer, 0),
-                Fact::ClearanceGiven { wearer, .. } => (wearer, 1),
-                Fact::Trained { wearer, .. } => (wearer, 2),
-                _ => continue,
-            };
+            let Some((wearer, place, lacks)) = result(&entry.fact) else { continue };
             let day = entry.happened.to_zoned_datetime(self.zone.clone()).date();
             if let Some(latest) = dates.entry(wearer).or_default().get_mut(place) {
-                *latest = (*latest).max(Some(day));
+                // The entries come in the order of time.
+                *latest = Some(Last { day, lacks });
             }
         }
         dates

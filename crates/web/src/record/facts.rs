@@ -2,6 +2,7 @@
 
 use jiff::tz::TimeZone;
 use jiff::{SignedDuration, Timestamp};
+use program::care::undoes;
 use program::check::check_fact;
 use program::{Entry, Fact, SiteId, State};
 use serde_json::{Map, Value};
@@ -72,8 +73,8 @@ pub(crate) fn told(
     };
     let told = Told { site, happened: happened?, fact };
     may_be_recorded(form, fields, state, &told);
-    if !fields.has_errors() && before.is_none() {
-        warn(form, fields, state, &told);
+    if !fields.has_errors() {
+        warn(fields, &warnings(form, state, before, &told));
     }
     (!fields.has_errors()).then_some(told)
 }
@@ -92,14 +93,25 @@ fn may_be_recorded(form: &EntryForm, fields: &mut Fields, state: &State, told: &
     }
 }
 
-/// Asks for a word where something should give pause.
-fn warn(form: &EntryForm, fields: &mut Fields, state: &State, told: &Told) {
-    let warning = form.warn.and_then(|warn| warn(state, &told.fact));
+/// What should give pause: in a new entry what its form finds and what its cylinder says, in a correction
+/// that it undoes what took a respirator out of service.
+fn warnings(form: &EntryForm, state: &State, before: Before<'_>, told: &Told) -> Vec<String> {
+    if let Some(before) = before {
+        let undoes = undoes(&before.fact, &told.fact).then(|| {
+            "that entry took the respirator out of service, and a correction alone does not put it back: it stays out unless the correction is by a person with current repair training\nhave such a person test and release it, or correct the entry".to_owned()
+        });
+        return undoes.into_iter().collect();
+    }
+    let of_form = form.warn.and_then(|warn| warn(state, &told.fact));
     let of_cylinder = program::supply::gives_pause(state, told.happened, &told.fact)
         .map(|finding| format!("{}\n{}", finding.text(), finding.remedy()));
-    let all: Vec<String> = warning.into_iter().chain(of_cylinder).collect();
-    if !all.is_empty() && fields.get(DESPITE) != "yes" {
-        fields.refuse(DESPITE, all.join("\n"));
+    of_form.into_iter().chain(of_cylinder).collect()
+}
+
+/// Asks for a word where something should give pause.
+fn warn(fields: &mut Fields, warnings: &[String]) {
+    if !warnings.is_empty() && fields.get(DESPITE) != "yes" {
+        fields.refuse(DESPITE, warnings.join("\n"));
     }
 }
 

@@ -257,11 +257,55 @@ fn what_is_not_shown_to_disinfect_is_asked_about_until_the_maker_approves_it() {
         told(form, &mut fields, (&bench.state, Bench::now()), None).is_none()
     };
     assert!(!asks(&bench, "hypochlorite, 50 ppm") && asks(&bench, "hypochlorite, 5 ppm"));
+    assert!(asks(&bench, "bleach") && asks(&bench, "hypochlorite, 5 %"));
+    assert!(asks(&bench, "hypochlorite, 1000 ppm") && !asks(&bench, "iodine, 100 ppm"));
     assert!(asks(&bench, "Quaternary bath salts, 400 ppm"));
     let noted = forms::at("maker-instructions-noted").unwrap();
     let noted_as = bench.tell(noted, &mut bench.example(noted, None), None);
     bench.keep(noted, noted_as);
     assert!(!asks(&bench, "Quaternary bath salts, 400 ppm") && asks(&bench, "vinegar"));
+}
+
+#[test]
+fn an_inspection_that_names_another_serial_number_is_asked_about() {
+    let bench =
+        bench_with(&["site-opened", "model-listed", "element-type-listed", "unit-received"]);
+    let form = forms::at("inspected").unwrap();
+    let own = bench.state.units().next().unwrap().1.serial.clone();
+    let why = |serial: &str| {
+        let mut fields = bench.example(form, None);
+        fields.set(DESPITE, "");
+        fields.set("serial", serial);
+        let _ = told(form, &mut fields, (&bench.state, Bench::now()), None);
+        fields.why_wrong(DESPITE).map(str::to_owned)
+    };
+    assert_eq!(why(&own), None);
+    let why = why("s-9999").unwrap();
+    assert!(
+        why.contains("s-9999") && why.contains(&own) && why.contains("does not count"),
+        "{why}"
+    );
+}
+
+#[test]
+fn a_correction_that_would_put_a_set_back_is_asked_about() {
+    let listed = ["site-opened", "model-listed", "element-type-listed", "unit-received"];
+    let mut bench = bench_with(&listed);
+    let form = forms::at("repair-tested").unwrap();
+    let mut fields = bench.example(form, None);
+    fields.set("passed", "no");
+    let failed = bench.tell(form, &mut fields, None);
+    let failed = bench.keep(form, failed);
+    let corrected = |passed: &str, read: &str| {
+        let mut fields = bench.example(form, None);
+        fields.set("passed", passed);
+        fields.set(DESPITE, read);
+        let told = told(form, &mut fields, (&bench.state, Bench::now()), Some(&failed));
+        told.map(|_| String::new()).or_else(|| fields.why_wrong(DESPITE).map(str::to_owned))
+    };
+    assert_eq!(corrected("no", "").unwrap(), "");
+    assert!(corrected("yes", "").unwrap().contains("current repair training"));
+    assert_eq!(corrected("yes", "yes").unwrap(), "");
 }
 
 #[test]

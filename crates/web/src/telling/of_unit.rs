@@ -1,5 +1,6 @@
 //! What happened to one respirator.
 
+use program::inspection::of_another_serial;
 use program::state::State;
 use program::{AirQuality, CareStep, Fact, PointFound, PointResult};
 
@@ -59,8 +60,12 @@ fn repair(state: &State, fact: &Fact) -> Option<String> {
             CareStep::Dried => "Dried".to_owned(),
             CareStep::Reassembled => "Put together again".to_owned(),
         },
-        Fact::InspectedByPoints { occasion, points, signed, remedy, .. } => {
-            by_points(occasion_words(*occasion), points, (signed, remedy))
+        Fact::InspectedByPoints { unit, occasion, points, signed, remedy, serial } => {
+            let told = by_points(occasion_words(*occasion), points, (signed, remedy));
+            match state.unit(unit).and_then(|unit| of_another_serial(unit, serial)) {
+                Some(words) => format!("{told}; it does not count: {words}"),
+                None => told,
+            }
         }
         Fact::Repaired { by, parts, instructions, .. } => {
             let parts = parts.iter().map(|part| format!("{} {}", part.number, part.name));

@@ -1,5 +1,5 @@
 use axum::http::{StatusCode, header};
-use program::{Fact, ModelId};
+use program::{Clearance, Fact, FitMethod, ModelId, PersonId, TrainingTopic};
 
 use crate::plant::{Browser, at, site};
 
@@ -247,7 +247,9 @@ async fn a_set_after_a_doubtful_bath_is_issued_only_once_the_warning_was_read() 
     let weak = [("agent", "bath salts, 400 ppm"), ("contact", "1 min")];
     let answer = sent("disinfected", with(bath.clone(), &weak)).await;
     assert_eq!(answer.status, StatusCode::UNPROCESSABLE_ENTITY);
-    for said in ["nothing shows that", "1 min in contact is too short", "at 50 ppm or more"] {
+    for said in
+        ["nothing shows that", "1 min in contact is too short", "at 50 ppm or a little more"]
+    {
         assert!(answer.text.contains(said), "{said} is not in {}", answer.text);
     }
     let salts = [("agent", "bath salts, 400 ppm"), ("contact", "2 min"), ("despite", "yes")];
@@ -419,4 +421,39 @@ async fn a_step_of_cleaning_offers_what_comes_next_and_tells_what_the_maker_forb
     }
     let page = browser.get("/respirators/HM-001").await.text;
     assert!(page.contains("disinfected, to be rinsed. Next: rinsed."), "{page}");
+}
+
+#[tokio::test]
+async fn the_record_of_a_year_says_what_did_not_pass() {
+    let browser = Browser::inside().await;
+    let address = "/sites/north/year?year=2026";
+    let wearer = PersonId::new("w-1");
+    let told = |text: &str| -> Vec<String> {
+        let row = text.split("data-label=\"").skip(1).take(3);
+        row.map(|cell| cell.split('>').nth(1).unwrap().split('<').next().unwrap().to_owned())
+            .collect()
+    };
+    let before = told(&browser.get(address).await.text);
+    assert!(before.iter().all(|cell| !cell.contains(':')), "{before:?}");
+    let failed = Fact::FitTested {
+        wearer: wearer.clone(),
+        model: ModelId::new("half"),
+        size: "M".to_owned(),
+        method: FitMethod::Qualitative,
+        passed: false,
+        hair_in_seal: false,
+        seal_note: String::new(),
+    };
+    let clearance = Clearance::NotCleared;
+    let refused = Fact::ClearanceGiven { wearer: wearer.clone(), clearance, until: None };
+    let trained = Fact::Trained { wearer, topic: TrainingTopic::Wear, understood: false };
+    let all = [("f", failed), ("c", refused), ("t", trained)];
+    let entries: Vec<_> =
+        all.into_iter().map(|(id, fact)| at("2026-11-24T10:00:00Z", id, fact)).collect();
+    browser.ledger.append(&site(), &entries).await.unwrap();
+    let after = told(&browser.get(address).await.text);
+    for (cell, lacks) in after.iter().zip(["FAILED", "NOT cleared", "not yet understood"]) {
+        assert!(cell.ends_with(lacks), "{after:?}");
+    }
+    assert_eq!(after.len(), 3);
 }

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use rulebook::bath::{Named, named};
+use rulebook::bath::named;
 use rulebook::unit::disinfection_contact::LEAST_CONTACT_MIN;
 
 use super::{
@@ -63,6 +63,8 @@ impl Unit {
             Fact::SealChecked { wearer, passed, way, .. } => {
                 let checked = SealChecked { passed: *passed, way: *way, at: at.clone() };
                 self.seal_checked.insert(wearer.clone(), checked);
+                // It was on that face, whether the seal held or not.
+                self.add_use(wearer, at);
             }
             Fact::Retired { why, .. } => {
                 self.retired = Some(Reason { why: why.clone(), at: at.clone() });
@@ -103,8 +105,9 @@ impl Unit {
         }
     }
 
-    /// Takes everybody off the list of users. With something that the rule prints no bath of they are
-    /// kept apart: whether it disinfects is for the maker to say. A dip takes nobody off.
+    /// Takes everybody off the list of users. With something that the rule prints no bath of, or in a
+    /// strength that it does not print, they are kept apart: whether it disinfects is for the maker to
+    /// say. A dip takes nobody off.
     fn count_disinfection(&mut self, done: &Disinfection) {
         let dipped = done.contact.as_min() < LEAST_CONTACT_MIN;
         let users = if dipped {
@@ -112,7 +115,7 @@ impl Unit {
         } else {
             std::mem::take(&mut self.used_since_disinfected)
         };
-        if matches!(named(&done.agent), Named::Printed(_) | Named::Nothing) {
+        if named(&done.agent).doubt().is_none() {
             if !dipped {
                 self.doubtfully_disinfected.clear();
             }

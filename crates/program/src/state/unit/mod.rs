@@ -37,7 +37,7 @@ pub struct Unit {
     pub received: At,
     /// Everyone to whom it was issued and from whom it did not come back.
     pub holders: BTreeMap<PersonId, At>,
-    /// Who used it since it was last cleaned and then disinfected: wore it, gave it back, or
+    /// Who used it since it was last cleaned and then disinfected: wore it, tried its seal, gave it back, or
     /// sensed something inside it; with the latest such entry.
     pub used_since_disinfected: BTreeMap<PersonId, At>,
     /// Who used it and was followed by disinfections of which none is one that the rule prints: the

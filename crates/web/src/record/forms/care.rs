@@ -1,5 +1,7 @@
 //! Inspection, repair and the single steps of a cleaning.
 
+use program::inspection::of_another_serial;
+use program::{Fact, State};
 use quantity::Celsius;
 
 use super::unit::unit;
@@ -59,6 +61,7 @@ pub(super) const FORMS: &[EntryForm] = &[
                 .optional()
                 .hint("what is done about what was found"),
         ],
+        warn: Some(of_another),
         ..PLAIN
     },
     EntryForm {
@@ -162,3 +165,12 @@ pub(super) const FORMS: &[EntryForm] = &[
         ..PLAIN
     },
 ];
+
+/// The serial number of another respirator: what was looked at says nothing of this one.
+fn of_another(state: &State, fact: &Fact) -> Option<String> {
+    let Fact::InspectedByPoints { unit, serial, .. } = fact else { return None };
+    let words = of_another_serial(state.unit(unit)?, serial)?;
+    Some(format!(
+        "{words}: the inspection does not count, and the respirator is held\nread the tag and the serial number again; where the record is wrong, correct what was received"
+    ))
+}

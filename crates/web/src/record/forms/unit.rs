@@ -236,15 +236,21 @@ fn not_shown_to_disinfect(state: &State, fact: &Fact) -> Option<String> {
     let Fact::Disinfected { unit, agent, contact } = fact else { return None };
     let model = state.unit(unit).and_then(|unit| state.model(&unit.model));
     let approved = model.is_some_and(|model| model.approves_disinfectant(agent));
-    let shown = matches!(named(agent), Named::Printed(_)) || approved;
-    let doubtful = (!shown).then(|| {
+    let doubt = match named(agent) {
+        Named::Nothing => Named::Other.doubt(),
+        told => told.doubt(),
+    };
+    let doubtful = doubt.filter(|_| !approved).map(|doubt| {
         let least = printed_strength();
-        format!("nothing shows that `{agent}` disinfects at that strength: nobody else may wear the respirator after it\nuse hypochlorite or iodine at {least} or more, or note with the model, by this name, where its maker approves it")
+        format!("`{agent}`: {doubt}: nobody else may wear the respirator after it\nuse hypochlorite or iodine at {least} or a little more and write the strength in ppm, or note with the model, by this name, where its maker approves it")
+    });
+    let strong = named(agent).strong().filter(|_| !approved).map(|told| {
+        format!("{told} is much stronger than the printed {}: what remains of it harms the facepiece and the skin\nrinse it well and look for damage", printed_strength())
     });
     let dipped = (contact.as_min() < LEAST_CONTACT_MIN).then(|| {
         format!("{contact} in contact is too short: nobody else may wear the respirator after it\nleave it in the bath for {LEAST_CONTACT_MIN} min or more, and record that")
     });
-    let all: Vec<String> = doubtful.into_iter().chain(dipped).collect();
+    let all: Vec<String> = [doubtful, strong, dipped].into_iter().flatten().collect();
     (!all.is_empty()).then(|| all.join("\n"))
 }
 
