@@ -91,7 +91,7 @@ fn what_cannot_be_brought_is_exit_2_and_names_what_puts_it_right() {
     for (kind, site, more, said) in [
         ("wearers", "lichen", &[][..], "no column fills `id`"),
         ("wearers", "nowhere", &[], "its sites are: cormorant, lichen"),
-        ("wearer", "lichen", &[], "write one of: wearers, models"),
+        ("wearer", "lichen", &[], "write one of: wearers, element-types"),
         ("wearers", "lichen", &["--column", "Nummer"], "this=that"),
         ("wearers", "lichen", &["--dates", "ymd"], "write dmy or mdy"),
     ] {

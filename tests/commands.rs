@@ -359,6 +359,17 @@ fn the_demo_fills_a_ledger_that_verifies_and_answers() {
     assert_eq!(output.status.code(), Some(1));
     let verdict: Value = serde_json::from_slice(&output.stdout).unwrap();
     assert_eq!(verdict["decision"], "stop");
+    let by_name = ["--wearer", "alder finch", "--tag", "l-ha-01", "--task", "Lacquer spraying"];
+    let by_id = ["--wearer", "alder-finch", "--tag", "L-HA-01", "--task", "lacquer-spraying"];
+    for names in [by_name, by_id] {
+        let mut arguments = vec!["wear", "--ledger", ledger, "--at", at, "--json"];
+        arguments.extend(names);
+        let output = run(&arguments);
+        assert_eq!(output.status.code(), Some(0), "{}", text(&output.stdout));
+        let verdict: Value = serde_json::from_slice(&output.stdout).unwrap();
+        assert_eq!(verdict["ask"]["unit"], "L-HA-01");
+        assert_eq!(verdict["ask"]["wearer"], "alder-finch");
+    }
 }
 
 #[test]

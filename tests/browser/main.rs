@@ -41,6 +41,29 @@ fn opens_the_program(plant: &Plant) {
     // What was typed is still there.
     plant.sends(&[("time_zone", "Europe/Madrid")]);
     page.go("/");
+    page.follow("List a cartridge, canister or filter");
+    plant.sends(&[
+        ("name", "Organic vapour cartridge"),
+        ("elements.mounting", "cartridge"),
+        ("elements.against~organic-vapour", "yes"),
+        ("elements.filter", "P100"),
+        ("count", "2"),
+        ("bed.sorbent_mass", "40 g"),
+        ("bed.bed_area", "38.5 cm2"),
+        ("bed.bulk_density", "0.44 g/cm3"),
+        ("bed.granule", "0.11 cm"),
+        ("bed.micropore_volume", "0.454 cm3/g"),
+    ]);
+    plant.records(
+        "element-type-listed",
+        &[
+            ("name", "Blower filter"),
+            ("elements.mounting", "cartridge"),
+            ("elements.filter", "HE"),
+            ("count", "1"),
+        ],
+    );
+    page.go("/");
     page.follow("List a model of respirator");
     plant.sends(&[
         ("name", "Half mask"),
@@ -48,6 +71,7 @@ fn opens_the_program(plant: &Plant) {
         ("device.facepiece", "half-mask"),
         ("sizes", "S, M, L"),
         ("approval", "none, invented 1"),
+        ("approved_elements", "Organic vapour cartridge"),
     ]);
     plant.records(
         "model-listed",
@@ -57,6 +81,7 @@ fn opens_the_program(plant: &Plant) {
             ("device.facepiece", "helmet-or-hood"),
             ("sizes", "one"),
             ("approval", "none, invented 2"),
+            ("approved_elements", "Blower filter"),
         ],
     );
     plant.records(
@@ -81,29 +106,6 @@ fn opens_the_program(plant: &Plant) {
             ("approval", "none, invented 4"),
         ],
     );
-    page.go("/");
-    page.follow("List a cartridge, canister or filter");
-    plant.sends(&[
-        ("name", "Organic vapour cartridge"),
-        ("elements.mounting", "cartridge"),
-        ("elements.against~organic-vapour", "yes"),
-        ("elements.filter", "P100"),
-        ("count", "2"),
-        ("bed.sorbent_mass", "40 g"),
-        ("bed.bed_area", "38.5 cm2"),
-        ("bed.bulk_density", "0.44 g/cm3"),
-        ("bed.granule", "0.11 cm"),
-        ("bed.micropore_volume", "0.454 cm3/g"),
-    ]);
-    plant.records(
-        "element-type-listed",
-        &[
-            ("name", "Blower filter"),
-            ("elements.mounting", "cartridge"),
-            ("elements.filter", "HE"),
-            ("count", "1"),
-        ],
-    );
     page.go("/respirators");
     page.follow("Receive a respirator");
     plant.sends(&received("HM-1", "Half mask", "M", "no", "no"));
@@ -122,7 +124,7 @@ fn received<'a>(
         ("unit", tag),
         ("model", model),
         ("size", size),
-        ("serial", "s-100"),
+        ("serial", tag),
         ("shared", shared),
         ("emergency", emergency),
     ]
@@ -291,7 +293,7 @@ fn half_mask_fails_and_comes_back(plant: &Plant) {
     page.set_all("main select[name^=\"points~\"]", "pass");
     page.fill(&[("points~IP05", "fail")]);
     page.choose("points~IP05~photo", "docs/pictures/life.png");
-    plant.send(&[("signed", "Hazel Plover"), ("serial", "s-100")]);
+    plant.send(&[("signed", "Hazel Plover"), ("serial", "HM-1")]);
     // A point that fails is told in words.
     page.sees("say what was seen");
     plant.sends(&[("points~IP05~note", "strap torn"), ("remedy", "held for repair")]);

@@ -82,7 +82,7 @@ impl Plant {
         self.browser.press("main button[formmethod=get]");
         let points = self.browser.set_all("main select[name^=\"points~\"]", "pass");
         assert!(points > 3, "{points} points");
-        self.sends(&[("signed", "Hazel Plover"), ("serial", "s-100")]);
+        self.sends(&[("signed", "Hazel Plover"), ("serial", tag)]);
     }
 
     /// The hash of the last entry of the site.

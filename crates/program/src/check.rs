@@ -9,16 +9,19 @@ mod words;
 use jiff::Timestamp;
 use jiff::civil::Date;
 use quantity::{Kilopascal, Minutes};
-use rulebook::assigned;
 use rulebook::breathing_air::{RATED_KPA, WATER_VOLUME_L, printed_terms};
 use rulebook::interval::DAY_MIN;
+use rulebook::unit::elements_mounting;
+use rulebook::{Device, assigned, may_show_factor_1000};
 
 use crate::entry::{AirFigures, Every, Fact, ReuseCalculation, StockItem};
 use crate::ids::{ElementTypeId, ModelId, SiteId, UnitId};
 use crate::state::State;
 
 pub use words::cylinder_on_words;
-pub(crate) use words::{cylinder_words, elements_words, no_such_size, period_words};
+pub(crate) use words::{
+    cylinder_words, elements_words, no_such_size, not_from_that_box, period_words,
+};
 
 /// The most shifts that one set of elements may be said to serve: a month of them. Common practice, no
 /// source.
@@ -26,6 +29,9 @@ pub const MOST_SHIFTS: u32 = 31;
 
 /// The most elements that one respirator carries. Common practice, no source: two or three on most.
 pub const MOST_ELEMENTS: u32 = 6;
+
+/// The most pieces of one box or lot. Common practice, no source: a pallet of them holds some thousands.
+pub const MOST_IN_A_BOX: u32 = 20_000;
 
 /// Something in a fact that cannot be so.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -54,11 +60,41 @@ pub fn check_fact(
     if found.0.is_empty() { Ok(()) } else { Err(found.0) }
 }
 
+/// Refuses what cannot stand on a tag or in a list as the name of a thing: signs that no tag carries, and
+/// what begins like a path. Common practice, no source.
+pub fn sound_id(text: &str) -> Result<(), String> {
+    let odd = |letter: &char| letter.is_control() || "<>\"\\`".contains(*letter);
+    if let Some(letter) = text.chars().find(odd) {
+        let shown = letter.escape_debug();
+        return Err(format!(
+            "`{text}` holds `{shown}`, which no tag carries\nwrite letters, digits and simple signs such as - alone"
+        ));
+    }
+    if text.starts_with(['.', '/']) {
+        return Err(format!(
+            "`{text}` does not begin like a tag\nwrite a letter or a digit in front"
+        ));
+    }
+    Ok(())
+}
+
+/// Whether a day is of our time: what lies before 1950 or after 2200 is a slip of the pen. Common
+/// practice, no source.
+#[must_use]
+pub fn is_of_our_time(day: Date) -> bool {
+    (1950..=2200).contains(&day.year())
+}
+
 /// Whether one wear, one sampling or the wear planned on one shift can be that long: more than nothing,
 /// and no longer than a day.
 #[must_use]
 pub fn is_within_a_day(time: Minutes) -> bool {
     0.0 < time.as_min() && time.as_min() <= f64::from(DAY_MIN)
+}
+
+/// Whether a model is a filtering facepiece, where it is listed.
+fn is_facepiece(state: &State, model: &ModelId) -> Option<bool> {
+    Some(state.model(model)?.device.filtering_facepiece)
 }
 
 /// Whether one respirator can carry so many elements.
@@ -76,17 +112,9 @@ impl Found {
     /// Facts that list a thing or give somebody a part.
     fn of_listing(&mut self, state: &State, day: Date, fact: &Fact) {
         match fact {
-            Fact::ModelListed { device, .. } => {
-                let contradiction = assigned(device).err();
-                let contradiction =
-                    contradiction.filter(|finding| finding.rule.id == "device.contradiction");
-                if let Some(finding) = contradiction {
-                    self.add("device.facepiece", finding.text(), finding.remedy());
-                }
-                if device.rated_minutes.is_some_and(|minutes| minutes == 0 || DAY_MIN < minutes) {
-                    let remedy = "write the minutes on its approval label";
-                    self.add("device.rated_minutes", "no supply is rated for that long", remedy);
-                }
+            Fact::ModelListed { device, approved_elements, .. } => {
+                self.device(device);
+                self.approved(state, device, approved_elements);
             }
             Fact::ElementTypeListed { count, .. } if !carried(*count) => {
                 let what = format!("no respirator carries {count} of it");
@@ -96,11 +124,26 @@ impl Found {
             Fact::TaskDescribed { spec, .. } => {
                 self.within_a_day("spec.wear_per_shift", spec.wear_per_shift);
             }
-            Fact::StockReceived { item: StockItem::Facepieces { model, size }, .. } => {
-                self.size(state, "item.facepieces.size", (model, size));
+            Fact::StockReceived { item, count, .. } => {
+                self.pieces(*count);
+                if let StockItem::Facepieces { model, size } = item {
+                    self.size(state, "item.facepieces.size", (model, size));
+                    self.facepiece(state, "item.facepieces.model", model);
+                }
             }
-            Fact::UnitReceived { model, size, .. } | Fact::FacepieceTaken { model, size, .. } => {
+            Fact::UnitReceived { model, size, shared, .. } => {
                 self.size(state, "size", (model, size));
+                if *shared && is_facepiece(state, model) == Some(true) {
+                    let what = "a filtering facepiece has one wearer only";
+                    self.add("shared", what, "write no, and give each wearer another");
+                }
+            }
+            Fact::FacepieceTaken { model, size, stock, .. } => {
+                self.size(state, "size", (model, size));
+                self.facepiece(state, "model", model);
+                if let Some(what) = not_from_that_box(state, stock, (model, size)) {
+                    self.add("stock", what, "look at the name of the box, the model and the size");
+                }
             }
             Fact::RoleGiven { until: Some(until), .. }
             | Fact::ClearanceGiven { until: Some(until), .. }
@@ -164,6 +207,72 @@ impl Found {
         }
         let remedy = format!("write one of: {}", known.sizes.join(", "));
         self.add(field, format!("{} does not come in the size `{size}`", known.name), remedy);
+    }
+
+    /// A device of a class that there is, with the marks that such a device can carry.
+    fn device(&mut self, device: &Device) {
+        // A unit for escape only is in no line of the table.
+        let finding = assigned(device).err();
+        if let Some(finding) = finding.filter(|finding| finding.rule.id != "factor.escape-only") {
+            self.add("device.facepiece", finding.text(), finding.remedy());
+        }
+        let carries_air = device.air_source.is_self_contained() || device.auxiliary_self_contained;
+        if device.rated_minutes.is_some_and(|minutes| minutes == 0 || DAY_MIN < minutes) {
+            let remedy = "write the minutes on its approval label";
+            self.add("device.rated_minutes", "no supply is rated for that long", remedy);
+        } else if device.rated_minutes.is_some() && !carries_air {
+            let what =
+                format!("a unit that carries no air has no rated time: {}", device.air_source);
+            self.add("device.rated_minutes", what, "leave it empty, or put the air source right");
+        }
+        if device.maker_shows_factor_1000 && !may_show_factor_1000(device) {
+            let (source, facepiece) = (device.air_source, device.facepiece);
+            let what =
+                format!("the table has no factor of 1000 for this class: {source}, {facepiece}");
+            let remedy =
+                "that mark is for a helmet or hood with a blower or continuous flow: write no";
+            self.add("device.maker_shows_factor_1000", what, remedy);
+        }
+    }
+
+    /// The kinds of element that a model is approved with: none where it takes none, and of a filtering
+    /// facepiece only the filter that it is made of.
+    fn approved(&mut self, state: &State, device: &Device, kinds: &[ElementTypeId]) {
+        let field = "approved_elements";
+        if let Some(what) = elements_words(device).filter(|_| !kinds.is_empty()) {
+            self.add(field, what, "leave it empty");
+        }
+        if device.filtering_facepiece && 1 < kinds.len() {
+            let remedy = "name the one kind of filter that it is made of";
+            self.add(field, "a filtering facepiece is made of one kind of filter", remedy);
+        }
+        for kind in kinds {
+            let Some(known) = state.element_type(kind) else { continue };
+            let misfit = elements_mounting::found(device, kind.as_str(), known.elements.mounting);
+            let on_facepiece = device.filtering_facepiece && !known.elements.against.is_empty();
+            if let Some(finding) = misfit {
+                self.add(field, finding.text(), "look at the kind of element and at the model");
+            } else if on_facepiece {
+                let what = "a filtering facepiece takes no cartridge";
+                self.add(field, what, "name the filter that it is made of");
+            }
+        }
+    }
+
+    fn pieces(&mut self, count: u32) {
+        if !(1..=MOST_IN_A_BOX).contains(&count) {
+            let remedy = format!("write how many came in this box or lot, 1 to {MOST_IN_A_BOX}");
+            self.add("count", format!("no box holds {count} pieces"), remedy);
+        }
+    }
+
+    fn facepiece(&mut self, state: &State, field: &'static str, model: &ModelId) {
+        if is_facepiece(state, model) == Some(false) {
+            let name = state.model(model).map_or(model.as_str(), |known| &known.name);
+            let remedy =
+                "name a filtering facepiece; any other respirator is received with its tag";
+            self.add(field, format!("{name} is no filtering facepiece"), remedy);
+        }
     }
 
     fn elements(&mut self, state: &State, unit: &UnitId, kind: &ElementTypeId) {

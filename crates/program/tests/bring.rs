@@ -58,6 +58,7 @@ fn plant() -> State {
         device,
         sizes: ["S", "M", "L"].map(str::to_owned).to_vec(),
         approval: "none, invented".to_owned(),
+        approved_elements: Vec::new(),
     };
     let enrolled = |id: &str, name: &str| Fact::WearerEnrolled {
         wearer: PersonId::new(id),
@@ -427,6 +428,57 @@ b-4,ov-1,n95-a,M,,,4,
         &entries[1].fact,
         Fact::StockReceived { item: StockItem::Facepieces { size, .. }, count: 20, .. } if size == "M"
     ));
+}
+
+#[test]
+fn models_that_cannot_be_and_shared_facepieces_are_refused_and_approved_elements_are_named() {
+    let mut state = plant();
+    let elements = "id,name,filter,mounting,count
+p100,Particle filter,P100,cartridge,2
+body,Body of a facepiece,N95,cartridge,1
+";
+    let found = bring(&state, Kind::ElementTypes, elements.as_bytes());
+    state = with(&state, &found.entries());
+    let models = "id,name,air source,facepiece,filtering facepiece,escape only,rated minutes,factor 1000 shown,sizes,approval,approved elements
+a,A,air-purifying,half mask,no,no,,,M,none,p100; Body of a facepiece
+b,B,air-purifying,half mask,no,no,30,,M,none,
+c,C,powered,quarter mask,no,no,,,M,none,
+d,D,air-purifying,full facepiece,no,no,,yes,M,none,
+e,E,air-purifying,half mask,no,no,,,M,none,p200
+ff,F,air-purifying,half mask,yes,no,,,M,none,body
+";
+    let found = bring(&state, Kind::Models, models.as_bytes());
+    check(
+        &found,
+        &[
+            "2 new",
+            "3 refused: rated minutes: a unit that carries no air",
+            "4 refused: facepiece: the table of protection factors",
+            "5 refused: maker shows factor 1000: the table has no factor of 1000",
+            "6 refused: approved elements: `p200` is not known here",
+            "7 new",
+        ],
+    );
+    let entries = found.entries();
+    let Fact::ModelListed { approved_elements, .. } = &entries[0].fact else { panic!() };
+    assert_eq!(approved_elements.len(), 2);
+    state = with(&state, &entries);
+    let sets = "tag,model,size,shared,emergency\nF-1,ff,M,yes,no\nF-2,ff,M,no,no\n";
+    let found = bring(&state, Kind::Respirators, sets.as_bytes());
+    check(&found, &["2 refused: shared: a filtering facepiece has one wearer only", "3 new"]);
+}
+
+#[test]
+fn a_fit_factor_below_the_pass_mark_is_told_though_the_list_says_pass() {
+    let tests = "wearer,model,size,date,method,fit factor,passed,hair in seal
+1001,half-a,M,2026-02-02,quantitative,50,pass,no
+1002,half-a,M,2026-02-02,quantitative,100,pass,no
+";
+    let found = bring(&plant(), Kind::FitTests, tests.as_bytes());
+    check(&found, &["2 new", "3 new"]);
+    let told = &found.rows[0].stands_against;
+    assert!(told[0].contains("50 is below 100") && told[0].contains("(f)(7)"), "{told:?}");
+    assert!(found.rows[1].stands_against.is_empty());
 }
 
 #[test]

@@ -72,7 +72,11 @@ impl Plant {
         };
         let (model, name) = (ModelId::new(id), format!("Model {id}"));
         let (sizes, approval) = (vec!["M".into()], "invented".into());
-        self.add(650, Fact::ModelListed { model, name, device, sizes, approval });
+        let approved_elements = Vec::new();
+        self.add(
+            650,
+            Fact::ModelListed { model, name, device, sizes, approval, approved_elements },
+        );
     }
 
     fn element(&mut self, id: &str, against: Vec<ElementKind>, filter: Option<FilterLevel>) {

@@ -15,7 +15,7 @@ mod things {
     use rulebook::{Decision, Level};
 
     use crate::support::air::{airline, filled, mounted, sampled, self_contained, supply};
-    use crate::support::plant::{Plant, ada, bo, minutes, paint, quantity, unit, until};
+    use crate::support::plant::{Plant, ada, bo, elements, minutes, paint, quantity, unit, until};
     use crate::support::stops;
 
     fn folded(plant: &Plant) -> State {
@@ -199,6 +199,93 @@ mod things {
         let piece = state.unit(&UnitId::new("ff-1")).unwrap();
         assert!(piece.holders.contains_key(&bo()) && !piece.shared);
         assert_eq!(piece.taken_from, Some(stock));
+    }
+
+    #[test]
+    fn a_facepiece_is_its_own_filter_and_has_the_last_day_of_its_box() {
+        let plant = |last_day| {
+            let mut plant = Plant::good();
+            plant.take_from_a_box("M", last_day);
+            plant
+        };
+        // Nothing was fitted: the filter stands in the listing of the model, the day on the box.
+        let mut good = plant(Some("2026-05-04"));
+        assert!(stops(&good).contains(&"elements.fitted"), "{:?}", stops(&good));
+        good.approve("dust-mask", &["p100"]);
+        assert_eq!(stops(&good), [""; 0]);
+        let mut endless = plant(None);
+        endless.approve("dust-mask", &["p100"]);
+        assert_eq!(stops(&endless), [""; 0]);
+
+        let mut old = plant(Some("2026-05-03"));
+        old.approve("dust-mask", &["p100"]);
+        assert_eq!(stops(&old), ["elements.shelf-life"]);
+        // Whether its filter is named or not.
+        let mut unnamed = old.clone();
+        unnamed.approve("dust-mask", &[]);
+        assert!(stops(&unnamed).contains(&"elements.shelf-life"), "{:?}", stops(&unnamed));
+        let due = program::due::due(&folded(&unnamed), old.now);
+        let of_mask = |due: &program::due::Due| {
+            due.about == program::due::About::Unit(unit())
+                && due.finding.rule.id == "elements.shelf-life"
+        };
+        assert!(due.iter().any(of_mask), "{due:?}");
+        // Another day recorded for it renews nothing, not even by choice.
+        old.add("renewed", "2026-05-04T07:10", elements("p100", "2026-05-04T07:05"));
+        old.inspect("inspected-again", "2026-05-04T07:40");
+        assert_eq!(stops(&old), ["elements.shelf-life"]);
+        old.edit_spec(|spec| spec.voluntary = true);
+        old.edit("reading-paint", |fact| {
+            if let Fact::ReadingTaken { concentration, .. } = fact {
+                *concentration = Some(quantity("1 mg/m3"));
+            }
+        });
+        let told = Fact::VoluntaryInformationGiven { wearer: ada() };
+        old.add("told", "2026-03-12T08:00", told);
+        assert_eq!(stops(&old), ["elements.shelf-life"]);
+    }
+
+    #[test]
+    fn the_wear_of_a_facepiece_is_all_its_wear() {
+        let mut plant = Plant::good();
+        plant.take_from_a_box("M", Some("2028-01-31"));
+        plant.approve("dust-mask", &["p100"]);
+        plant.worn("worn", "2026-05-04T07:05", (ada(), plant.ask.task.clone(), 400.0));
+        assert_eq!(stops(&plant), ["elements.within-schedule"]);
+        plant.add("renewed", "2026-05-04T07:10", elements("p100", "2026-05-04T07:05"));
+        assert_eq!(stops(&plant), ["elements.within-schedule"]);
+    }
+
+    #[test]
+    fn a_facepiece_take_from_a_box_of_another_size_is_a_contradiction() {
+        let mut plant = Plant::good();
+        plant.take_from_a_box("L", Some("2028-01-31"));
+        plant.approve("dust-mask", &["p100"]);
+        assert_eq!(stops(&plant), ["records.agree"]);
+        let words: Vec<String> =
+            folded(&plant).contradictions().into_iter().map(|one| one.words).collect();
+        assert!(words[0].contains("cannot come from the box `box-1`"), "{words:?}");
+    }
+
+    #[test]
+    fn a_facepiece_without_a_last_day_is_a_caution() {
+        let mut plant = Plant::good();
+        plant.take_from_a_box("M", Some("2028-01-31"));
+        plant.approve("dust-mask", &["p100"]);
+        plant.remove("box");
+        let verdict = plant.verdict();
+        let said = verdict.findings.iter().find(|one| one.rule.id == "facepiece.use-by-known");
+        assert_eq!(said.unwrap().severity, rulebook::Severity::Caution);
+    }
+
+    #[test]
+    fn one_lot_with_two_last_days_is_a_contradiction_that_the_earlier_day_settles() {
+        let mut plant = Plant::good();
+        plant.shelf_life("2026-05-03");
+        plant.add("fitted-anew", "2026-05-04T07:20", elements("ov", "2026-05-04T07:19"));
+        let state = folded(&plant);
+        let all = state.contradictions();
+        assert!(!all[0].unsettled && all[0].words.contains("the earlier day counts"), "{all:?}");
     }
 
     #[test]

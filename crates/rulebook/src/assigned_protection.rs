@@ -126,6 +126,16 @@ pub fn assigned(device: &Device) -> Result<AssignedFactor, Finding> {
     }
 }
 
+/// Whether the table has a factor of 1000 for this class where its maker shows it by tests.
+///
+/// Source: 29 CFR 1910.134(d)(3)(i)(A) Table 1 note 4, `data/apf.csv`.
+#[must_use]
+pub fn may_show_factor_1000(device: &Device) -> bool {
+    let same =
+        |row: &&FactorRow| row.air_source == device.air_source && row.facepiece == device.facepiece;
+    rows().iter().find(same).is_some_and(|row| row.with_evidence.is_some())
+}
+
 fn contradiction(device: &Device) -> Option<&'static str> {
     use AirSource::{
         AirPurifying, SuppliedAirContinuousFlow, SuppliedAirDemand, SuppliedAirPressureDemand,

@@ -208,6 +208,22 @@ pub enum FilterSeries {
     P,
     /// High efficiency, on a powered unit.
     HE,
+    /// On a powered unit, for air free of oil.
+    #[serde(rename = "PAPR-N")]
+    PoweredN,
+    /// On a powered unit, proof against oil.
+    #[serde(rename = "PAPR-P")]
+    PoweredP,
+}
+
+impl FilterSeries {
+    /// Whether it is certified for powered units, and for these alone.
+    ///
+    /// Source: 42 CFR 84.175(b)-(d) (`data/respirator_performance_limits.csv`, PL017 to PL019).
+    #[must_use]
+    pub const fn is_for_powered_units(self) -> bool {
+        matches!(self, Self::HE | Self::PoweredN | Self::PoweredP)
+    }
 }
 
 /// Series and efficiency of a particulate filter, such as N95 or P100.
@@ -248,7 +264,7 @@ impl FilterLevel {
 /// Text that names no class of particulate filter.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 #[error(
-    "`{0}` is no class of particulate filter\n  write N95, N99, N100, R95, R99, R100, P95, P99, P100 or HE"
+    "`{0}` is no class of particulate filter\n  write N95, N99, N100, R95, R99, R100, P95, P99 or P100; of a powered unit HE, PAPR100-N or PAPR100-P"
 )]
 pub struct NotAFilterClass(String);
 
@@ -257,8 +273,13 @@ impl std::str::FromStr for FilterClass {
 
     fn from_str(text: &str) -> Result<Self, NotAFilterClass> {
         let text = text.trim();
-        if text == "HE" {
-            return Ok(Self { series: FilterSeries::HE, level: FilterLevel::L100 });
+        let of_powered = [
+            ("HE", FilterSeries::HE),
+            ("PAPR100-N", FilterSeries::PoweredN),
+            ("PAPR100-P", FilterSeries::PoweredP),
+        ];
+        if let Some((_, series)) = of_powered.into_iter().find(|(name, _)| *name == text) {
+            return Ok(Self { series, level: FilterLevel::L100 });
         }
         let series = [('N', FilterSeries::N), ('R', FilterSeries::R), ('P', FilterSeries::P)]
             .into_iter()
@@ -285,6 +306,8 @@ impl fmt::Display for FilterClass {
         };
         match self.series {
             FilterSeries::HE => f.write_str("HE"),
+            FilterSeries::PoweredN => write!(f, "PAPR{level}-N"),
+            FilterSeries::PoweredP => write!(f, "PAPR{level}-P"),
             series => write!(f, "{series:?}{level}"),
         }
     }
@@ -303,6 +326,17 @@ pub enum Mounting {
     CanisterChin,
     /// A canister for escape only.
     CanisterEscape,
+}
+
+impl fmt::Display for Mounting {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(match self {
+            Self::Cartridge => "cartridge or filter",
+            Self::CanisterFrontOrBack => "canister at front or back",
+            Self::CanisterChin => "canister at the chin",
+            Self::CanisterEscape => "canister for escape only",
+        })
+    }
 }
 
 /// What an air-purifying unit carries against gases and particles.

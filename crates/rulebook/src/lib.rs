@@ -34,7 +34,7 @@ pub mod tester;
 pub mod unit;
 pub mod wearer;
 
-pub use assigned_protection::{AssignedFactor, assigned};
+pub use assigned_protection::{AssignedFactor, assigned, may_show_factor_1000};
 pub use certification::{
     CertificationTest, MaxUse, max_use, minimum, minimum_for, minimum_powered,
 };

@@ -284,7 +284,16 @@ fn particles_ask_for_a_filter_that_stands_the_oil() {
     let blower = powered(Facepiece::FullFacepiece);
     let weak = assess(&dusty(Some(false)), &blower, Some(&filters("N95")));
     assert!(stops(&weak).contains(&"filter.powered-class"));
-    assert!(assess(&dusty(None), &blower, Some(&filters("HE"))).allowed);
+    for class in ["HE", "PAPR100-P"] {
+        assert!(assess(&dusty(None), &blower, Some(&filters(class))).allowed, "{class}");
+    }
+    let of_another = assess(&dusty(Some(false)), &blower, Some(&filters("P100")));
+    assert_eq!(stops(&of_another), ["filter.powered-class"]);
+    let told = of_another.findings.iter().find(|f| f.rule.id == "filter.powered-class").unwrap();
+    assert!(told.remedy().contains("HE, PAPR100-N or PAPR100-P"), "{}", told.remedy());
+    assert_eq!(stops(&judge(Some(false), "HE")), ["filter.powered-class"]);
+    let oily = assess(&dusty(Some(true)), &blower, Some(&filters("PAPR100-N")));
+    assert_eq!(stops(&oily), ["filter.oil"]);
 }
 
 #[test]

@@ -81,7 +81,9 @@ pub(crate) fn moment(at: Timestamp, zone: &TimeZone) -> String {
 
 /// A moment as a form field of a browser takes it.
 pub(crate) fn form_moment(at: Timestamp, zone: &TimeZone) -> String {
-    at.to_zoned_datetime(zone.clone()).strftime("%Y-%m-%dT%H:%M").to_string()
+    let local = at.to_zoned_datetime(zone.clone());
+    let twice = zone.to_ambiguous_timestamp(local.datetime()).is_ambiguous();
+    local.strftime(if twice { "%Y-%m-%dT%H:%M%:z" } else { "%Y-%m-%dT%H:%M" }).to_string()
 }
 
 /// A day.

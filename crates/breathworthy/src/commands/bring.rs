@@ -131,7 +131,10 @@ fn print_row(row: &RowFate) {
         row.understood.iter().map(|(field, words)| format!("{field} {words}")).collect();
     let understood = understood.join(", ");
     match &row.fate {
-        Fate::New(_) => say!("row {:<5} new      {understood}", row.line),
+        Fate::New(_) => {
+            say!("row {:<5} new      {understood}", row.line);
+            row.stands_against.iter().for_each(|told| say!("                   but: {told}"));
+        }
         Fate::Known { because } => {
             say!("row {:<5} known    {understood}\n                   {because}", row.line);
         }

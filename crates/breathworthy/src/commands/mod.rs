@@ -21,6 +21,7 @@ pub mod verify;
 pub mod wear;
 pub mod what_if;
 
+mod named;
 mod words;
 
 use std::io::ErrorKind;

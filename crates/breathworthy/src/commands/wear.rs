@@ -1,24 +1,26 @@
 use anyhow::{Context, Result};
 use clap::Args;
 use jiff::Timestamp;
+use ledger::Ledger;
 use program::check::is_within_a_day;
-use program::{Ask, PersonId, TaskId, UnitId, Verdict};
+use program::{Ask, PersonId, Subject, TaskId, UnitId, Verdict};
 use quantity::{Minutes, QuantityError};
 use rulebook::Decision;
 
+use super::named::meant;
 use super::{LedgerArguments, Outcome, instant, now, print_json, runtime, words};
 
 #[derive(Args)]
 pub struct Arguments {
     #[command(flatten)]
     ledger: LedgerArguments,
-    /// Who wants to wear it
+    /// Who wants to wear it, by number or name
     #[arg(long)]
     wearer: String,
     /// The tag on the respirator
     #[arg(long)]
     tag: String,
-    /// The task
+    /// The task, by short name or name
     #[arg(long)]
     task: String,
     /// Planned wear with its unit, such as "2 h"; that of the task where it is left out
@@ -43,16 +45,10 @@ fn planned(text: &str) -> Result<Minutes, String> {
 }
 
 pub fn run(arguments: &Arguments) -> Result<Outcome> {
-    let ask = Ask {
-        wearer: PersonId::new(&arguments.wearer),
-        unit: UnitId::new(&arguments.tag),
-        task: TaskId::new(&arguments.task),
-        planned_wear: arguments.planned,
-    };
     let at = arguments.at.unwrap_or_else(now);
     let verdict = runtime()?.block_on(async {
         let ledger = arguments.ledger.open().await?;
-        let verdict = ledger.may_wear(&ask, at).await.context("cannot read the ledger");
+        let verdict = ask(&ledger, arguments, at).await;
         ledger.close().await;
         verdict
     })?;
@@ -65,6 +61,20 @@ pub fn run(arguments: &Arguments) -> Result<Outcome> {
         Decision::Allowed => Ok(Outcome::Done),
         Decision::Stop => Ok(Outcome::Stop),
     }
+}
+
+async fn ask(ledger: &Ledger, arguments: &Arguments, at: Timestamp) -> Result<Verdict> {
+    let Arguments { wearer, tag, task, .. } = arguments;
+    let wearer = meant(ledger, wearer, |id| Subject::Wearer(PersonId::new(id))).await?;
+    let unit = meant(ledger, tag, |id| Subject::Unit(UnitId::new(id))).await?;
+    let task = meant(ledger, task, |id| Subject::Task(TaskId::new(id))).await?;
+    let ask = Ask {
+        wearer: PersonId::new(wearer),
+        unit: UnitId::new(unit),
+        task: TaskId::new(task),
+        planned_wear: arguments.planned,
+    };
+    ledger.may_wear(&ask, at).await.context("cannot read the ledger")
 }
 
 fn print(verdict: &Verdict) {

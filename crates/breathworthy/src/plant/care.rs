@@ -51,11 +51,13 @@ pub(super) fn fitted(
     fresh: &Fresh<'_>,
     opened: Timestamp,
 ) -> anyhow::Result<Fact> {
+    let shelf_life_until = scene.calendar.date(fresh.shelf_ends)?;
     Ok(Fact::ElementsFitted {
         unit: unit(tag),
         element_type: ElementTypeId::new(fresh.kind),
-        lot: format!("lot {}", scene.between(1000, 9999)),
-        shelf_life_until: scene.calendar.date(fresh.shelf_ends)?,
+        // One lot has one last day.
+        lot: format!("lot {}-{}", shelf_life_until.strftime("%y%j"), scene.between(1000, 9999)),
+        shelf_life_until,
         opened,
     })
 }

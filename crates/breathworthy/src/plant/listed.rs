@@ -45,6 +45,9 @@ pub(super) struct Model {
     pub(super) name: String,
     pub(super) sizes: Vec<String>,
     pub(super) approval: String,
+    /// The kinds of element that its approval label names.
+    #[serde(default)]
+    pub(super) approved_elements: Vec<String>,
     /// The least flow of a powered unit.
     pub(super) least_flow: Option<LitrePerMin>,
     /// The rated pressure of a cylinder it carries.

@@ -31,7 +31,7 @@ pub(super) fn open(scene: &mut Scene<'_>) -> anyhow::Result<()> {
     Ok(())
 }
 
-/// Models, element types and tasks.
+/// Element types, the models that are approved with them, and tasks.
 fn catalogue(scene: &Scene<'_>) -> Vec<Fact> {
     let models = scene.listed.models.iter().map(|model| Fact::ModelListed {
         model: ModelId::new(&model.id),
@@ -39,6 +39,7 @@ fn catalogue(scene: &Scene<'_>) -> Vec<Fact> {
         device: model.device.clone(),
         sizes: model.sizes.clone(),
         approval: model.approval.clone(),
+        approved_elements: model.approved_elements.iter().map(ElementTypeId::new).collect(),
     });
     let kinds = scene.listed.element_types.iter().map(|kind| Fact::ElementTypeListed {
         element_type: ElementTypeId::new(&kind.id),
@@ -50,7 +51,7 @@ fn catalogue(scene: &Scene<'_>) -> Vec<Fact> {
     let here = scene.listed.tasks.iter().filter(|task| task.site == scene.site.id);
     let tasks = here
         .map(|task| Fact::TaskDescribed { task: TaskId::new(&task.id), spec: task.spec.clone() });
-    models.chain(kinds).chain(tasks).collect()
+    kinds.chain(models).chain(tasks).collect()
 }
 
 /// Every respirator is received, fitted with its elements and inspected.

@@ -1,14 +1,16 @@
 //! What becomes of each row.
 
 use jiff::Timestamp;
+use rulebook::wearer::fit_factor;
 use serde::Serialize;
 use sha2::{Digest, Sha256};
 
 use super::columns::ColumnUse;
 use super::kind::Kind;
 use super::row::{Draft, Refusal};
-use crate::entry::{Entry, Fact};
+use crate::entry::{Entry, Fact, FitMethod};
 use crate::ids::{EntryId, SiteId};
+use crate::state::State;
 
 /// Every row of a table and what becomes of it.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -32,6 +34,8 @@ pub struct RowFate {
     pub line: usize,
     /// Each field that it fills, as it was understood.
     pub understood: Vec<(&'static str, String)>,
+    /// What a new row will stand in the way of.
+    pub stands_against: Vec<String>,
     /// What becomes of it.
     pub fate: Fate,
 }
@@ -49,6 +53,24 @@ pub enum Fate {
     },
     /// It adds nothing, for these reasons.
     Refused(Vec<Refusal>),
+}
+
+/// What a new entry will stand in the way of: a measured fit that was brought as passed, and is too low.
+pub(super) fn stands_against(state: &State, fate: &Fate) -> Vec<String> {
+    let Fate::New(entry) = fate else { return Vec::new() };
+    let Fact::FitTested { model, method: FitMethod::Quantitative { fit_factor }, .. } = &entry.fact
+    else {
+        return Vec::new();
+    };
+    let Some(model) = state.model(model) else { return Vec::new() };
+    let least = fit_factor::least(model.device.facepiece);
+    let too_low = model.device.facepiece.is_tight_fitting() && *fit_factor < least;
+    let words = format!(
+        "the fit factor {fit_factor} is below {least}, which a {} needs ({}): whatever was said of the result, nobody may wear it by this test",
+        model.device.facepiece,
+        fit_factor::RULE.citation
+    );
+    too_low.then_some(words).into_iter().collect()
 }
 
 impl Preview {

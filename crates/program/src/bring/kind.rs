@@ -78,9 +78,9 @@ impl Kind {
     /// names it.
     pub const ALL: [Self; 10] = [
         Self::Wearers,
+        Self::ElementTypes,
         Self::Models,
         Self::Respirators,
-        Self::ElementTypes,
         Self::Cylinders,
         Self::Tasks,
         Self::Clearances,
@@ -144,7 +144,7 @@ impl Kind {
     pub(super) fn read(self, row: &mut Row<'_>, known: &Known<'_>) -> Option<Draft> {
         match self {
             Self::Wearers => wearers::read(row),
-            Self::Models => models::read(row),
+            Self::Models => models::read(row, known),
             Self::Respirators => respirators::read(row, known),
             Self::ElementTypes => element_types::read(row),
             Self::Cylinders => cylinders::read(row),

@@ -90,6 +90,24 @@ impl<'a> Known<'a> {
         let found = self.element_types.find(row, ("element type", "element-types"), &asked);
         found.map(ElementTypeId::new)
     }
+
+    /// The kinds of element in `field`, by id or by name; those that are not known are refused.
+    pub(super) fn element_types(
+        &self,
+        row: &mut Row<'_>,
+        field: &'static str,
+    ) -> Vec<ElementTypeId> {
+        let mut all = Vec::new();
+        for asked in row.list(field) {
+            let found = self.element_types.find(row, (field, "element-types"), &asked);
+            all.extend(found.map(ElementTypeId::new));
+        }
+        if !all.is_empty() {
+            let names: Vec<&str> = all.iter().map(ElementTypeId::as_str).collect();
+            row.understood.push((field, names.join("; ")));
+        }
+        all
+    }
 }
 
 impl Known<'_> {

@@ -33,6 +33,7 @@ pub use row::Refusal;
 pub use table::{Cell, MOST_COLUMNS, MOST_ROWS, Table, TableError, TableRow};
 
 use columns::Columns;
+use fate::stands_against;
 use known::Known;
 use row::{Row, Setting};
 use settle::{Bringing, Read, settle};
@@ -112,7 +113,11 @@ pub fn preview(state: &State, ask: &Ask<'_>) -> Result<Preview, BringError> {
     let bringing = Bringing { now: ask.now, zone, by: ask.by, device: ask.device };
     let fates = settle(read, &known, &bringing);
     let rows = lines.into_iter().zip(understood).zip(fates);
-    let rows = rows.map(|((line, understood), fate)| RowFate { line, understood, fate }).collect();
+    let row = |((line, understood), fate)| {
+        let stands_against = stands_against(state, &fate);
+        RowFate { line, understood, stands_against, fate }
+    };
+    let rows = rows.map(row).collect();
     Ok(Preview {
         kind: ask.kind,
         site: ask.site.clone(),

@@ -10,6 +10,7 @@ use serde::Serialize;
 use super::columns::Columns;
 use super::dates::{self, DateOrder};
 use super::table::{Cell, TableRow};
+use crate::check::is_of_our_time;
 use crate::entry::Fact;
 
 /// One thing that stops a row.
@@ -56,9 +57,6 @@ pub(super) struct Row<'a> {
     /// Each field that was filled, as it was understood.
     pub(super) understood: Vec<(&'static str, String)>,
 }
-
-/// Days before this one are slips of the pen.
-const EARLIEST_YEAR: i16 = 1950;
 
 const YES: [&str; 4] = ["yes", "y", "true", "1"];
 const NO: [&str; 4] = ["no", "n", "false", "0"];
@@ -314,7 +312,7 @@ impl<'a> Row<'a> {
             other => dates::day(&other.words().unwrap_or_default(), self.setting.dates),
         };
         match read {
-            Ok((day, _)) if day.year() < EARLIEST_YEAR || 2200 < day.year() => {
+            Ok((day, _)) if !is_of_our_time(day) => {
                 self.refuse(field, format!("{day} is no day of our time"), "look at the year");
                 None
             }

@@ -10,7 +10,7 @@ use jiff::tz::TimeZone;
 use super::fate::{Fate, differences, entry_id};
 use super::known::{Known, fold};
 use super::row::{Draft, Refusal, When};
-use crate::check::{Problem, check_fact};
+use crate::check::{Problem, check_fact, sound_id};
 use crate::entry::{Entry, Fact};
 use crate::ids::{EntryId, PersonId};
 use crate::state::State;
@@ -74,6 +74,12 @@ fn entry(draft: Draft, known: &Known<'_>, bringing: &Bringing<'_>) -> Entry {
 
 /// A new entry, unless what it says cannot be so.
 fn if_it_can_be(entry: Entry, known: &Known<'_>) -> Fate {
+    let odd = thing(&entry.fact).and_then(|(_, id)| sound_id(id).err());
+    if let Some(why) = odd {
+        let (why, remedy) = why.split_once('\n').unwrap_or((&why, ""));
+        let column = column_of(&entry.fact).to_owned();
+        return Fate::Refused(vec![Refusal { column, why: why.into(), remedy: remedy.into() }]);
+    }
     match check_fact(known.state, (&entry.site, entry.happened), &entry.fact) {
         Ok(()) => Fate::New(Box::new(entry)),
         Err(problems) => Fate::Refused(problems.into_iter().map(refused).collect()),
@@ -233,7 +239,13 @@ fn history<'s>(state: &'s State, fact: &Fact) -> Vec<&'s Entry> {
 }
 
 fn refusal(draft: &Draft, why: String, remedy: &str) -> Refusal {
-    let column = match draft.fact {
+    let column = column_of(&draft.fact).to_owned();
+    Refusal { column, why, remedy: remedy.to_owned() }
+}
+
+/// The column in which a row says what it is about.
+const fn column_of(fact: &Fact) -> &'static str {
+    match fact {
         Fact::WearerEnrolled { .. }
         | Fact::ModelListed { .. }
         | Fact::ElementTypeListed { .. }
@@ -241,6 +253,5 @@ fn refusal(draft: &Draft, why: String, remedy: &str) -> Refusal {
         Fact::UnitReceived { .. } | Fact::CylinderListed { .. } => "tag",
         Fact::StockReceived { .. } => "box",
         _ => "date",
-    };
-    Refusal { column: column.to_owned(), why, remedy: remedy.to_owned() }
+    }
 }

@@ -5,7 +5,9 @@ use rulebook::Device;
 use rulebook::breathing_air::longest_period;
 use rulebook::interval::Every;
 
-use crate::state::Model;
+use crate::entry::StockItem;
+use crate::ids::{ModelId, StockId};
+use crate::state::{Model, State};
 
 /// Said of a size that the model does not come in, whatever the case.
 pub(crate) fn no_such_size(model: &Model, size: &str) -> Option<String> {
@@ -35,6 +37,23 @@ pub(crate) fn period_words(every: Every) -> Option<String> {
     let words =
         || format!("no cylinder is tested only each {every}; the longest printed is {longest}");
     (!every.is_no_laxer_than(longest)).then(words)
+}
+
+/// Said of a facepiece of this model and size that was taken from a box of something else.
+pub(crate) fn not_from_that_box(
+    state: &State,
+    stock: &StockId,
+    (model, size): (&ModelId, &str),
+) -> Option<String> {
+    let item = &state.stock(stock)?.item;
+    let from = match item {
+        StockItem::Facepieces { model: own, size: held } => {
+            own == model && held.trim().eq_ignore_ascii_case(size.trim())
+        }
+        StockItem::Elements(_) | StockItem::Supplies(_) => false,
+    };
+    let (taken, held) = (state.words_of_size(model, size), state.words_of_item(item));
+    (!from).then(|| format!("{taken}, cannot come from the box `{stock}` of {held}"))
 }
 
 /// What the dates of a cylinder that was listed on `day` contradict each other in, each with its field.

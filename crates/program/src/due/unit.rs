@@ -6,7 +6,7 @@ use jiff::civil::Date;
 use rulebook::ask::Noted;
 use rulebook::supply::cylinder_in_service;
 use rulebook::unit::{
-    CylinderFact, ElementFacts, FlowFact, InspectionFact, Round, UnitFacts, breathing_air,
+    CylinderFact, ElementFacts, FlowFact, InspectionFact, Round, UnitFacts, UseBy, breathing_air,
     cylinder_full, cylinder_known, cylinder_overfilled, cylinder_suits, disinfectant,
     disinfected_between_wearers, disinfection_contact, emergency_disinfected, inspected_monthly,
     inspection_passed, not_held, nothing_sensed, powered_flow, shelf_life,
@@ -171,7 +171,7 @@ fn facts<'a>(
 ) -> UnitFacts<'a> {
     let held = unit.held.as_ref();
     let device = state.model(&unit.model).map(|model| model.device.clone());
-    let purifies = device.as_ref().map(|device| device.air_source.purifies_air());
+    let sensed = unit.sensed(device.as_ref());
     UnitFacts {
         unit: id.as_str(),
         received: true,
@@ -214,18 +214,20 @@ fn facts<'a>(
             entry: checked.at.entry.as_str(),
             overtaken_by: None,
         }),
-        elements: unit.elements.as_ref().map(|on| ElementFacts {
+        use_by: state.use_by(unit).map(|(until, at)| UseBy { until, entry: at.entry.as_str() }),
+        elements: state.carried(unit).map(|on| ElementFacts {
             kind: on.element_type.as_str(),
             listed: true,
             against_gas: false,
-            lot: &on.lot,
+            mounting: None,
+            named: Vec::new(),
+            lot: on.lot,
             shelf_life_until: on.shelf_life_until,
             opened: calendar.day(on.opened),
             entry: on.at.entry.as_str(),
         }),
         life: None,
-        sensed: unit
-            .sensed(purifies)
+        sensed: sensed
             .map(|sensed| Noted { words: sensed.sign.words(), entry: sensed.at.entry.as_str() }),
     }
 }

@@ -151,6 +151,7 @@ fn facts<'a>(
     WearerFacts {
         wearer: &wearer.name,
         enrolled: true,
+        left: None,
         device: model.map(|model| model.device.clone()),
         model: model.map_or("", |model| &model.name),
         size: test.map_or("", |test| &test.size),

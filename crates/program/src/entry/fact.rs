@@ -57,6 +57,10 @@ pub enum Fact {
         sizes: Vec<String>,
         /// Its approval number.
         approval: String,
+        /// The kinds of cartridge, canister or filter that its approval label names; of a filtering
+        /// facepiece the one that it is made of.
+        #[serde(default, skip_serializing_if = "Vec::is_empty")]
+        approved_elements: Vec<ElementTypeId>,
     },
     /// A kind of cartridge, canister or filter was listed.
     #[serde(rename = "element-type-listed.1")]

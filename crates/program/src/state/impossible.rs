@@ -2,12 +2,15 @@
 
 use super::contradiction::{Contradiction, said};
 use super::{Cylinder, Site, State, Task, Unit, Wearer};
-use crate::check::{cylinder_words, elements_words, is_within_a_day, no_such_size, period_words};
+use crate::check::{
+    cylinder_words, elements_words, is_within_a_day, no_such_size, not_from_that_box, period_words,
+};
 use crate::entry::Every;
 use crate::ids::{CylinderId, PersonId, SiteId, TaskId, UnitId};
 
 impl State {
-    /// Of a set: a size that its model does not come in, elements that it cannot carry.
+    /// Of a set: a size that its model does not come in, elements that it cannot carry, a box that it
+    /// cannot come from.
     pub(super) fn impossible_of_unit(&self, id: &UnitId, unit: &Unit) -> Vec<Contradiction> {
         let Some(model) = self.model(&unit.model) else { return Vec::new() };
         let size = no_such_size(model, &unit.size)
@@ -16,7 +19,11 @@ impl State {
             let what = elements_words(&model.device)?;
             Some(said(&on.at.entry, format!("respirator `{id}`: {what}")))
         });
-        size.into_iter().chain(elements).collect()
+        let taken = unit.taken_from.as_ref().and_then(|stock| {
+            let what = not_from_that_box(self, stock, (&unit.model, &unit.size))?;
+            Some(said(&unit.received.entry, format!("respirator `{id}`: {what}")))
+        });
+        size.into_iter().chain(elements).chain(taken).collect()
     }
 
     /// Of a cylinder: dates that cannot be together, and a period that no permit allows.

@@ -1,9 +1,11 @@
 use rulebook::bath::vouches;
-use rulebook::{Device, Elements};
+use rulebook::unit::elements_approved;
+use rulebook::{Device, Elements, Finding};
 
 use super::At;
 use super::log::Thing;
 use crate::entry::{BedSpec, Entry, Fact, SparePart};
+use crate::ids::ElementTypeId;
 
 /// One model of respirator.
 #[derive(Debug, Clone, PartialEq)]
@@ -16,6 +18,9 @@ pub struct Model {
     pub sizes: Vec<String>,
     /// Its approval number.
     pub approval: String,
+    /// The kinds of element that its approval label names; of a filtering facepiece the one that it is
+    /// made of. Empty where none were named.
+    pub approved_elements: Vec<ElementTypeId>,
     /// What the maker asks, where it was noted.
     pub instructions: Option<Instructions>,
     /// Where that stands.
@@ -38,6 +43,19 @@ pub struct Instructions {
 }
 
 impl Model {
+    /// What stands against elements of this kind on a set of this model: that its listing does not name
+    /// them.
+    #[must_use]
+    pub fn against_elements(&self, kind: &ElementTypeId) -> Option<Finding> {
+        let own_filter = self.device.filtering_facepiece;
+        elements_approved::found(&self.name, kind.as_str(), &self.named_elements(), own_filter)
+    }
+
+    /// The kinds of element that its listing names.
+    pub(crate) fn named_elements(&self) -> Vec<&str> {
+        self.approved_elements.iter().map(ElementTypeId::as_str).collect()
+    }
+
     /// Whether its maker is on record as recommending or approving a disinfectant of this name.
     #[must_use]
     pub fn approves_disinfectant(&self, agent: &str) -> bool {
@@ -48,7 +66,9 @@ impl Model {
 
 impl Thing for Model {
     fn begin(entry: &Entry) -> Option<Self> {
-        let Fact::ModelListed { name, device, sizes, approval, .. } = &entry.fact else {
+        let Fact::ModelListed { name, device, sizes, approval, approved_elements, .. } =
+            &entry.fact
+        else {
             return None;
         };
         Some(Self {
@@ -56,6 +76,7 @@ impl Thing for Model {
             device: device.clone(),
             sizes: sizes.clone(),
             approval: approval.clone(),
+            approved_elements: approved_elements.clone(),
             instructions: None,
             at: At::first(entry),
         })

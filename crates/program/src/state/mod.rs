@@ -37,7 +37,7 @@ use crate::ids::{
 
 pub use contradiction::Contradiction;
 pub use cylinder::{Cylinder, Requalified};
-pub use elements::{FittedElements, Stint};
+pub use elements::{Carried, FittedElements, Stint};
 pub use group::{Group, Measured};
 pub use listed::Listed;
 pub use listing::{ElementType, Instructions, Model};

@@ -37,9 +37,13 @@ impl<'q> Question<'q> {
             || entry.subjects().iter().any(|part| self.is_rested_on(entry, part))
     }
 
-    /// Of a site, only its calendar and its policies bear on a wear.
+    /// Of a site, only its calendar and its policies bear on a wear; of a box, what came in it.
     fn is_rested_on(&self, entry: &Entry, (part, thing): &(Part, Subject)) -> bool {
-        let bears = !matches!(thing, Subject::Site(_)) || entry.changes_the_site();
+        let bears = match thing {
+            Subject::Site(_) => entry.changes_the_site(),
+            Subject::Stock(_) => matches!(entry.fact, Fact::StockReceived { .. }),
+            _ => true,
+        };
         *part == Part::Folded && bears && self.rests_on.contains(thing)
     }
 
@@ -62,7 +66,7 @@ impl<'q> Question<'q> {
     }
 }
 
-/// The model of the set, what is fitted to it, mounted on it and feeds it, who tested the fit, who
+/// The model of the set, its box, what is fitted to it, mounted on it and feeds it, who tested the fit, who
 /// repaired and released the set, who accepted reuse, the readings that speak for the task, the other
 /// tasks in which the elements were worn, and the sites of all these.
 fn rests_on(
@@ -72,8 +76,9 @@ fn rests_on(
     let mut all = BTreeSet::new();
     let person = |id: &PersonId| [Subject::Person(id.clone()), Subject::Wearer(id.clone())];
     let (known, set) = (state.wearer(wearer), state.unit(unit));
-    let worn = set.iter().flat_map(|set| &set.elements).flat_map(|on| &on.worn);
-    let tasks: BTreeSet<&TaskId> = worn.map(|stint| &stint.task).chain([task]).collect();
+    let carried = set.and_then(|set| state.carried(set));
+    let worn = || carried.into_iter().flat_map(|on| on.worn()).map(|stint| &stint.task);
+    let tasks: BTreeSet<&TaskId> = worn().chain([task]).collect();
     // A group as it was described at any time: a description dated ahead may have left the task out.
     let speaks = |id: &GroupId| {
         let mut counted = state.history_of_group(id).filter(|entry| state.counts(&entry.id));
@@ -90,10 +95,9 @@ fn rests_on(
     all.extend(state.task(task).map(|task| Subject::Site(task.site.clone())));
     let Some(set) = set else { return all };
     all.extend([Subject::Model(set.model.clone()), Subject::Site(set.site.clone())]);
-    if let Some(on) = &set.elements {
-        all.insert(Subject::ElementType(on.element_type.clone()));
-        all.extend(on.worn.iter().map(|stint| Subject::Task(stint.task.clone())));
-    }
+    all.extend(carried.map(|on| Subject::ElementType(on.element_type.clone())));
+    all.extend(worn().cloned().map(Subject::Task));
+    all.extend(set.taken_from.clone().map(Subject::Stock));
     all.extend(set.mounted.as_ref().map(|(id, _)| Subject::Cylinder(id.clone())));
     if let Some((id, _, supply)) = supply_behind(state, set) {
         all.insert(Subject::Supply(id.clone()));
@@ -106,9 +110,8 @@ fn rests_on(
         (part == Part::RestsOn && is_person).then_some(thing)
     };
     all.extend(state.history_of_unit(unit).flat_map(Entry::leans_on).filter_map(of_hands));
-    let worn = set.elements.iter().flat_map(|on| &on.worn).map(|stint| &stint.task);
     let reuse =
-        worn.chain([task]).filter_map(|task| state.task(task)).flat_map(|t| t.reuse.values());
+        worn().chain([task]).filter_map(|task| state.task(task)).flat_map(|t| t.reuse.values());
     all.extend(reuse.flat_map(|accepted| person(&accepted.by)));
     all
 }

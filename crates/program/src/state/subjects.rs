@@ -158,11 +158,14 @@ impl Entry {
             vec![(Part::RestsOn, person), (Part::RestsOn, wearer)]
         };
         let mut all = match &self.fact {
-            Fact::UnitReceived { model, .. }
-            | Fact::FacepieceTaken { model, .. }
-            | Fact::FitTested { model, .. } => {
+            Fact::UnitReceived { model, .. } | Fact::FitTested { model, .. } => {
                 vec![(Part::RestsOn, Subject::Model(model.clone()))]
             }
+            // A facepiece has the last day of its box.
+            Fact::FacepieceTaken { model, stock, .. } => vec![
+                (Part::RestsOn, Subject::Model(model.clone())),
+                (Part::RestsOn, Subject::Stock(stock.clone())),
+            ],
             Fact::FitMeasured { model, tester, .. } => {
                 let mut all = person(tester);
                 all.push((Part::RestsOn, Subject::Model(model.clone())));

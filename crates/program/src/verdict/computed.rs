@@ -15,7 +15,7 @@ pub(super) fn bound(
     now: Timestamp,
 ) -> Result<ScheduleBound, Vec<Finding>> {
     let set = state.unit(unit);
-    let kind = set.and_then(|set| set.elements.as_ref()).map(|on| &on.element_type);
+    let kind = set.and_then(|set| state.carried(set)).map(|on| on.element_type);
     let model = set.and_then(|set| state.model(&set.model));
     // What is missing here is a finding of its own elsewhere.
     let (Some(kind), Some(model)) = (kind, model) else { return Err(Vec::new()) };

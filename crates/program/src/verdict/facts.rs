@@ -3,7 +3,7 @@
 use jiff::Timestamp;
 use rulebook::ask::{Doubt, Noted};
 use rulebook::unit::{
-    CylinderFact, ElementFacts, FlowFact, InspectionFact, LifeFacts, Round, UnitFacts,
+    CylinderFact, ElementFacts, FlowFact, InspectionFact, LifeFacts, Round, UnitFacts, UseBy,
 };
 use rulebook::wearer::{FitTestFact, TrainingFact, WearerFacts};
 
@@ -12,7 +12,7 @@ use super::voluntary::Purpose;
 use crate::entry::{FitMethod, Renewal, TrainingTopic};
 use crate::inspection::{outcome, passed_round};
 use crate::state::{
-    At, ClearanceRecord, Contradiction, Happening, Inspection, Reason, Sensed, Unit,
+    At, ClearanceRecord, Contradiction, Happening, Inspection, Model, Reason, Sensed, Unit,
 };
 use crate::supply::{air_of, mounted_on, pressure_of};
 use crate::used::{disinfection, doubtfully_disinfected, name_of, uses};
@@ -57,6 +57,9 @@ pub(super) fn of_wearer<'s>(
     WearerFacts {
         wearer: name_of(subject.state, &subject.ask.wearer),
         enrolled: wearer.is_some_and(|wearer| wearer.left.is_none()),
+        left: wearer
+            .and_then(|wearer| wearer.left.as_ref())
+            .map(|left| subject.instant.day(left.at.when)),
         device: subject.device().cloned(),
         model: model_name(subject),
         size: subject.unit.map_or("", |unit| &unit.size),
@@ -108,13 +111,13 @@ pub(super) fn of_unit<'s>(subject: &Subject<'s>, life: Option<LifeFacts<'s>>) ->
         reading_counts: subject.every("unit.cylinder-full"),
         air_test: None,
         powered_flow: None,
+        use_by: None,
         elements: None,
         life: None,
         sensed: None,
     };
     let Some(unit) = subject.unit else { return unknown };
     let uses = |all| uses(subject.state, all);
-    let purifies = subject.device().map(|device| device.air_source.purifies_air());
     let known = UnitFacts {
         received: true,
         model: model_name(subject),
@@ -128,7 +131,7 @@ pub(super) fn of_unit<'s>(subject: &Subject<'s>, life: Option<LifeFacts<'s>>) ->
         used_ever: uses(&unit.used_ever),
         doubtfully_disinfected: doubtfully_disinfected(subject.state, unit),
         life,
-        sensed: unit.sensed(purifies).map(sign),
+        sensed: unit.sensed(subject.device()).map(sign),
         ..unknown
     };
     with_checks(subject, unit, known)
@@ -174,11 +177,17 @@ fn with_checks<'s>(subject: &Subject<'s>, unit: &'s Unit, facts: UnitFacts<'s>) 
             entry: check.at.entry.as_str(),
             overtaken_by: noted(overtaken((check.at.when, check.at.step), &MOVES_FLOW)),
         }),
-        elements: unit.elements.as_ref().map(|on| ElementFacts {
+        use_by: subject
+            .state
+            .use_by(unit)
+            .map(|(until, at)| UseBy { until, entry: at.entry.as_str() }),
+        elements: subject.state.carried(unit).map(|on| ElementFacts {
             kind: on.element_type.as_str(),
             listed: subject.elements().is_some(),
             against_gas: subject.elements().is_some_and(|kind| !kind.against.is_empty()),
-            lot: &on.lot,
+            mounting: subject.elements().map(|kind| kind.mounting),
+            named: subject.model.map(Model::named_elements).unwrap_or_default(),
+            lot: on.lot,
             shelf_life_until: on.shelf_life_until,
             opened: subject.instant.day(on.opened),
             entry: on.at.entry.as_str(),

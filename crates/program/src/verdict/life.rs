@@ -9,7 +9,7 @@ use super::{Schedules, Subject};
 use crate::check::MOST_SHIFTS;
 use crate::ids::TaskId;
 use crate::life::LONGEST_SHIFT_MIN;
-use crate::state::FittedElements;
+use crate::state::Carried;
 
 /// What a schedule allows, the stricter of the computed and the adopted one.
 struct Allowed {
@@ -34,7 +34,7 @@ impl<'s> Life<'s> {
     /// cannot be had, nothing is left.
     pub(super) fn of(
         subject: &Subject<'s>,
-        fitted: &'s FittedElements,
+        fitted: &Carried<'s>,
         schedules: &Schedules<'_>,
     ) -> Self {
         let mut here = match allowed(subject, &subject.ask.task, fitted, schedules) {
@@ -55,7 +55,7 @@ impl<'s> Life<'s> {
             here.limited_by = "the longest shift that elements are planned for".to_owned();
         }
         let mut by_task: BTreeMap<&TaskId, f64> = BTreeMap::new();
-        for stint in &fitted.worn {
+        for stint in fitted.worn() {
             *by_task.entry(&stint.task).or_default() += stint.time.as_min();
         }
         let share = |(task, worn): (&TaskId, f64)| {
@@ -65,7 +65,7 @@ impl<'s> Life<'s> {
             let there = allowed(subject, task, fitted, schedules);
             there.map_or(f64::INFINITY, |there| worn * here.wear / there.wear)
         };
-        let shift = Shift::coming(&fitted.worn, &subject.ask.wearer, &subject.instant);
+        let shift = Shift::coming(fitted.worn(), &subject.ask.wearer, &subject.instant);
         let facts = LifeFacts {
             used_min: by_task.into_iter().map(share).sum(),
             planned_min: subject.planned,
@@ -74,7 +74,7 @@ impl<'s> Life<'s> {
             shifts_allowed: here.shifts,
             opened_this_shift: has_no_bed || shift.saw_opening(fitted.opened, &subject.instant),
             limited_by: here.limited_by,
-            worn: fitted.worn.iter().map(|stint| stint.at.entry.as_str()).collect(),
+            worn: fitted.worn().map(|stint| stint.at.entry.as_str()).collect(),
         };
         Self { facts: Some(facts), told: here.findings }
     }
@@ -83,7 +83,7 @@ impl<'s> Life<'s> {
 fn allowed(
     subject: &Subject<'_>,
     task: &TaskId,
-    fitted: &FittedElements,
+    fitted: &Carried<'_>,
     schedules: &Schedules<'_>,
 ) -> Result<Allowed, Vec<Finding>> {
     let bound = schedules(subject.state, task, &subject.ask.unit)?;
@@ -94,7 +94,7 @@ fn allowed(
         findings: bound.findings,
     };
     let known = subject.state.task(task);
-    if let Some(adopted) = known.and_then(|task| task.schedules.get(&fitted.element_type)) {
+    if let Some(adopted) = known.and_then(|task| task.schedules.get(fitted.element_type)) {
         let (wear, shifts) = (adopted.max_wear.as_min(), u32::from(adopted.shifts));
         if wear < allowed.wear || shifts < allowed.shifts {
             allowed.limited_by = "the schedule adopted for the task".to_owned();

@@ -25,7 +25,7 @@ use serde::{Deserialize, Serialize};
 
 use crate::care;
 use crate::ids::{PersonId, SiteId, TaskId, UnitId};
-use crate::state::{FittedElements, Model, State, Task, Unit, Wearer};
+use crate::state::{Carried, Model, State, Task, Unit, Wearer};
 
 use instant::Instant;
 pub(crate) use instant::latest_by_any_clock;
@@ -185,13 +185,13 @@ impl<'s> Subject<'s> {
     }
 
     /// What is fitted to the set, unless it brings its own air.
-    fn fitted(&self) -> Option<&'s FittedElements> {
+    fn fitted(&self) -> Option<Carried<'s>> {
         let brings_air = self.device().is_some_and(|device| !device.air_source.purifies_air());
-        self.unit?.elements.as_ref().filter(|_| !brings_air)
+        self.state.carried(self.unit?).filter(|_| !brings_air)
     }
 
     fn elements(&self) -> Option<&'s Elements> {
-        let kind = self.state.element_type(&self.fitted()?.element_type)?;
+        let kind = self.state.element_type(self.fitted()?.element_type)?;
         Some(&kind.elements)
     }
 
@@ -207,7 +207,7 @@ impl<'s> Subject<'s> {
     fn life(&self, schedules: &Schedules<'_>) -> Life<'s> {
         let purifies = self.device().is_some_and(|device| device.air_source.purifies_air());
         match self.fitted().filter(|_| purifies && self.task.is_some()) {
-            Some(fitted) => Life::of(self, fitted, schedules),
+            Some(fitted) => Life::of(self, &fitted, schedules),
             None => Life::default(),
         }
     }

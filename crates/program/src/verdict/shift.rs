@@ -35,8 +35,12 @@ impl Shift {
     /// Records do not name shifts, so they are told from the wears, rather too many than too few:
     /// another wearer, a wear 12 hours after the first, or a break of more than 4 hours over
     /// midnight begins a new one.
-    pub(super) fn coming(worn: &[Stint], wearer: &PersonId, instant: &Instant) -> Self {
-        let past = worn.iter().map(|stint| Wear { wearer: &stint.wearer, when: stint.at.when });
+    pub(super) fn coming<'a>(
+        worn: impl Iterator<Item = &'a Stint>,
+        wearer: &'a PersonId,
+        instant: &Instant,
+    ) -> Self {
+        let past = worn.map(|stint| Wear { wearer: &stint.wearer, when: stint.at.when });
         let coming = Wear { wearer, when: instant.now };
         let mut shift = Self { number: 0, start: instant.now };
         let mut before: Option<Wear<'_>> = None;
@@ -93,7 +97,7 @@ mod tests {
             },
         };
         let worn: Vec<Stint> = worn.iter().enumerate().map(stint).collect();
-        Shift::coming(&worn, &PersonId::new(wearer), &instant(now)).number
+        Shift::coming(worn.iter(), &PersonId::new(wearer), &instant(now)).number
     }
 
     // Times are UTC; Madrid is two hours ahead in May.
@@ -119,7 +123,7 @@ mod tests {
     fn a_seal_opened_the_day_before_was_not_opened_for_this_shift() {
         let saw = |opened: &str, now: &str| {
             let instant = instant(now);
-            let shift = Shift::coming(&[], &PersonId::new("ada"), &instant);
+            let shift = Shift::coming([].iter(), &PersonId::new("ada"), &instant);
             shift.saw_opening(opened.parse().unwrap(), &instant)
         };
         assert!(saw("2026-05-04T05:00:00Z", "2026-05-04T12:00:00Z"));

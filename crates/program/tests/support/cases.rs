@@ -6,8 +6,8 @@ use program::{
     TrainingTopic,
 };
 use program::{ElementTypeId, ModelId, PersonId, TaskId, UnitId};
-use rulebook::AirSource;
 use rulebook::Decision::{self, Allowed, Stop};
+use rulebook::{AirSource, Mounting};
 
 use super::air;
 use super::plant::{
@@ -525,7 +525,12 @@ fn care() -> Vec<Case> {
         }),
         stop(
             "a dust mask that went round",
-            &["unit.one-wearer-only", "element.kind", "unit.disinfected-between-wearers"],
+            &[
+                "unit.one-wearer-only",
+                "element.kind",
+                "elements.shifts",
+                "unit.disinfected-between-wearers",
+            ],
             |p| {
                 p.of_model("dust-mask");
                 p.edit("fitted", |fact| *fact = elements("p100", "2026-05-04T06:55"));
@@ -672,6 +677,21 @@ fn life() -> Vec<Case> {
         }),
         stop("past their shelf life", &["elements.shelf-life"], |p| p.shelf_life("2026-05-03")),
         allowed("on the last day of their shelf life", &[], |p| p.shelf_life("2026-05-04")),
+        stop("two days of one lot: the earlier counts", &["elements.shelf-life"], |p| {
+            p.shelf_life("2026-05-03");
+            p.add("fitted-anew", "2026-05-04T07:20", elements("ov", "2026-05-04T07:19"));
+        }),
+        allowed("a model that names no elements", &["elements.approved-with-model"], |_| {}),
+        allowed("elements that the model names", &[], |p| p.approve("half", &["p100", "ov"])),
+        stop("elements that the model does not name", &["elements.approved-with-model"], |p| {
+            p.approve("half", &["p100"])
+        }),
+        stop("a canister for escape on a half mask", &["elements.mounting"], |p| {
+            p.mount("ov", Mounting::CanisterEscape)
+        }),
+        stop("a canister at the chin of a half mask", &["elements.mounting"], |p| {
+            p.mount("ov", Mounting::CanisterChin)
+        }),
         stop("no schedule can be had", &["elements.schedule-known"], |p| p.schedule = |_| None),
         stop("too little life for the plan", &["elements.within-schedule"], |p| {
             p.schedule = |_| Some((239.0, 1))
@@ -778,6 +798,23 @@ fn by_choice() -> Vec<Case> {
                 dust_mask(p);
             },
         ),
+        stop("a dust mask by choice past its last day", &["elements.shelf-life"], |p| {
+            choice(p, "1 ppm");
+            told(p);
+            dust_mask(p);
+            p.shelf_life("2026-05-03");
+            p.add("fitted-to-renew", "2026-05-04T07:21", elements("p100", "2026-05-04T07:19"));
+        }),
+        stop(
+            "a dust mask by choice in which something was smelled",
+            &["unit.nothing-sensed"],
+            |p| {
+                choice(p, "1 ppm");
+                told(p);
+                dust_mask(p);
+                p.sense("smell-4", "2026-05-04T06:20");
+            },
+        ),
         stop("a dust mask by choice without the advice", &["voluntary.information"], |p| {
             choice(p, "1 ppm");
             dust_mask(p);
@@ -873,7 +910,7 @@ impl Plant {
         });
     }
 
-    fn shelf_life(&mut self, day: &str) {
+    pub fn shelf_life(&mut self, day: &str) {
         self.edit("fitted", |fact| {
             if let Fact::ElementsFitted { shelf_life_until, .. } = fact {
                 *shelf_life_until = until(day);
@@ -903,7 +940,7 @@ impl Plant {
         self.add(id, when, Fact::PoweredFlowChecked { unit: unit(), flow, least });
     }
 
-    fn sense(&mut self, id: &str, when: &str) {
+    pub fn sense(&mut self, id: &str, when: &str) {
         let (wearer, task) = (ada(), paint());
         self.add(
             id,

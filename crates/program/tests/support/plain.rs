@@ -113,7 +113,30 @@ impl Reading<'_> {
     fn fitted(&self) -> Option<(usize, &Line)> {
         let (when, fitted) = self.of_unit("elements-fitted").pop()?;
         let thrown_away = self.of_unit("elements-discarded").pop().map_or(0, |(when, _)| when);
-        (thrown_away < when).then_some((when, fitted))
+        // What a dust mask is made of does not come back.
+        let for_good = thrown_away > 0 && self.is_dust_mask();
+        (thrown_away < when && !for_good).then_some((when, fitted))
+    }
+
+    fn is_dust_mask(&self) -> bool {
+        self.device().is_some_and(|device| device.filtering_facepiece)
+    }
+
+    /// Whether the kind that is on goes with the set, and is not left out where its model names kinds.
+    fn made_for_it(&self, device: &Device, fitted: &Line, kind: Option<&Elements>) -> bool {
+        use rulebook::Mounting::{CanisterChin, CanisterEscape, CanisterFrontOrBack};
+        let full = device.facepiece == rulebook::Facepiece::FullFacepiece;
+        let powered = device.air_source == rulebook::AirSource::PoweredAirPurifying;
+        let mounted = match kind.map(|kind| kind.mounting) {
+            Some(CanisterEscape) => device.escape_only,
+            Some(CanisterChin) => full && !powered,
+            Some(CanisterFrontOrBack) => full || powered,
+            _ => true,
+        };
+        let received = self.of_unit("unit-received").pop().unwrap().1;
+        let model = self.last("model-listed", "model", received.fact["model"].as_str().unwrap());
+        let named = model.and_then(|(_, line)| line.fact["approved_elements"].as_array());
+        mounted && named.is_none_or(|named| named.contains(&fitted.fact["element_type"]))
     }
 
     fn kind_of_elements(&self) -> Option<Elements> {
@@ -505,6 +528,9 @@ impl Reading<'_> {
 
     fn sensed(&self, device: &Device) -> bool {
         let sensed = self.latest_of(&["breakthrough-sensed"]);
+        if device.filtering_facepiece {
+            return sensed >= 0;
+        }
         if device.air_source.purifies_air() {
             return sensed >= 0 && self.fresh_elements_since(sensed).is_none();
         }
@@ -540,9 +566,18 @@ impl Reading<'_> {
         {
             return false;
         }
-        let shelf_life: Date = fitted.fact["shelf_life_until"].as_str().unwrap().parse().unwrap();
-        let sound = kind.is_some() && self.day <= shelf_life;
-        if !sound && !self.by_choice_with_dust_mask() {
+        if !self.made_for_it(&device, fitted, kind.as_ref()) {
+            return false;
+        }
+        // One lot has one last day, and whatever is fitted to a dust mask renews none.
+        let alike = |line: &Line| {
+            let same = |key: &str| line.fact[key] == fitted.fact[key];
+            device.filtering_facepiece || (same("lot") && same("element_type"))
+        };
+        let all = self.of_unit("elements-fitted").into_iter().filter(|(_, line)| alike(line));
+        let days = all.map(|(_, line)| line.fact["shelf_life_until"].as_str().unwrap());
+        let shelf_life: Date = days.map(|day| day.parse().unwrap()).min().unwrap();
+        if shelf_life < self.day || (kind.is_none() && !self.by_choice_with_dust_mask()) {
             return false;
         }
         self.by_choice() || self.life(fitted, kind.as_ref())
@@ -561,7 +596,7 @@ impl Reading<'_> {
         let worn: Vec<&Line> = self
             .of_unit("worn")
             .into_iter()
-            .filter(|(when, _)| first < *when)
+            .filter(|(when, _)| first < *when || self.is_dust_mask())
             .map(|(_, line)| line)
             .collect();
         let mut used = planned(self.plant);

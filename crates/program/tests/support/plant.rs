@@ -3,8 +3,8 @@ use jiff::civil::{Date, date};
 use program::verdict::may_wear_with;
 use program::{
     Ask, Clearance, ElementTypeId, Entry, EntryId, Fact, FitMethod, InspectionOccasion, ModelId,
-    PersonId, Role, ScheduleBound, SiteId, State, TaskId, TaskSpec, TrainingTopic, UnitId, Verdict,
-    WorkRate,
+    PersonId, Role, ScheduleBound, SiteId, State, StockId, StockItem, TaskId, TaskSpec,
+    TrainingTopic, UnitId, Verdict, WorkRate,
 };
 use quantity::Minutes;
 use rulebook::{
@@ -81,7 +81,9 @@ impl Plant {
             let model = ModelId::new(id);
             let (name, approval) = (format!("model {id}"), "TC-0".to_owned());
             let sizes = vec!["M".to_owned()];
-            let fact = Fact::ModelListed { model, name, device, sizes, approval };
+            let approved_elements = Vec::new();
+            let fact =
+                Fact::ModelListed { model, name, device, sizes, approval, approved_elements };
             self.add(&format!("model-{id}"), "2025-01-02T09:00", fact);
         }
         for (id, against, filter) in [
@@ -223,6 +225,52 @@ impl Plant {
         self.edit("received", |fact| {
             if let Fact::UnitReceived { shared, .. } = fact {
                 *shared = true;
+            }
+        });
+    }
+
+    /// Names the kinds of elements that a model is approved with.
+    pub fn approve(&mut self, model: &str, kinds: &[&str]) {
+        self.edit(&format!("model-{model}"), |fact| {
+            if let Fact::ModelListed { approved_elements, .. } = fact {
+                *approved_elements = kinds.iter().copied().map(ElementTypeId::new).collect();
+            }
+        });
+    }
+
+    pub fn mount(&mut self, kind: &str, how: Mounting) {
+        self.edit(&format!("kind-{kind}"), |fact| {
+            if let Fact::ElementTypeListed { elements, .. } = fact {
+                elements.mounting = how;
+            }
+        });
+    }
+
+    /// Makes u1 a dust mask that Ada took from a box with this last day, and inspected.
+    pub fn take_from_a_box(&mut self, size: &str, last_day: Option<&str>) {
+        self.of_model("dust-mask");
+        for id in ["received", "issued", "fitted"] {
+            self.remove(id);
+        }
+        let (model, stock) = (ModelId::new("dust-mask"), StockId::new("box-1"));
+        let item = StockItem::Facepieces { model: model.clone(), size: size.into() };
+        let shelf_life_until = last_day.map(until);
+        let lot = "lot 9".to_owned();
+        let received =
+            Fact::StockReceived { stock: stock.clone(), item, lot, count: 20, shelf_life_until };
+        self.add("box", "2026-01-10T08:00", received);
+        let size = "M".to_owned();
+        let taken = Fact::FacepieceTaken { unit: unit(), stock, model, size, wearer: ada() };
+        self.add("taken", "2026-05-04T07:00", taken);
+        // Particles alone: against a vapour it would be of no use.
+        self.edit("reading-paint", |fact| {
+            *fact = Fact::ReadingTaken {
+                task: paint(),
+                cas: quantity("13463-67-7"),
+                concentration: Some(quantity("20 mg/m3")),
+                form: AirborneForm::Particle,
+                sampled: Some(minutes(240.0)),
+                method: "filter".into(),
             }
         });
     }

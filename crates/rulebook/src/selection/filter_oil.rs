@@ -65,7 +65,9 @@ pub(crate) fn check(case: &Case<'_>) -> Vec<Finding> {
     let asked = case.needs_filter() || case.hazards.iter().any(Hazard::needs_filter);
     let series = case.elements.and_then(|elements| elements.filter).map(|filter| filter.series);
     match series.filter(|_| asked && case.purifies()) {
-        Some(FilterSeries::N) => vec![Finding::stop(&FILTER_OIL).with("oil", oil)],
+        Some(FilterSeries::N | FilterSeries::PoweredN) => {
+            vec![Finding::stop(&FILTER_OIL).with("oil", oil)]
+        }
         Some(FilterSeries::R) => vec![Finding::caution(&FILTER_R_SHIFT)],
         _ => Vec::new(),
     }

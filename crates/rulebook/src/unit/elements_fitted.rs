@@ -15,10 +15,11 @@ use crate::{Authority, Finding, Rule};
 /// # Example that stops
 /// The old cartridges were thrown away and none fitted.
 /// # Remedy
-/// Fit the right the elements for this task and record lot, shelf life and when they were opened.
+/// Fit the right elements for this task and record lot, shelf life and when they were opened; of a
+/// filtering facepiece name with its model the filter that it is made of.
 /// # Limits
-/// Whether the right kind is on is asked by the selection rules. For a filtering facepiece the
-/// filter it is made of is recorded in the same way.
+/// Whether the right kind is on is asked by the selection rules. The filter that a filtering facepiece
+/// is made of stands in the listing of its model.
 pub static RULE: Rule = Rule {
     id: "elements.fitted",
     asks: "Are filters, cartridges or a canister on a set that cleans the air of the room?",
@@ -26,8 +27,7 @@ pub static RULE: Rule = Rule {
     citation: "29 CFR 1910.134(d)(3)(iii)(B), (d)(3)(iv)(B)",
     authority: Authority::Read,
     says: "no {elements} are recorded on this set",
-    remedy: "fit the right {elements} for this task and record lot, shelf life and when they were \
-           opened",
+    remedy: "{do_this}",
 };
 
 /// Asks the rule of `facts`.
@@ -37,7 +37,19 @@ pub fn check(facts: &UnitFacts<'_>) -> Option<Finding> {
     if !device.air_source.purifies_air() || facts.elements.is_some() {
         return None;
     }
-    Some(Finding::stop(&RULE).with("elements", "filters or cartridges"))
+    let (elements, do_this) = match device.filtering_facepiece {
+        true => (
+            "filter of its own",
+            "name with its model the filter that it is made of; where that was thrown away, take \
+             another",
+        ),
+        false => (
+            "filters or cartridges",
+            "fit the right filters or cartridges for this task and record lot, shelf life and when \
+             they were opened",
+        ),
+    };
+    Some(Finding::stop(&RULE).with("elements", elements).with("do_this", do_this))
 }
 
 #[cfg(test)]

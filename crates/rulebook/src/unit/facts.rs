@@ -3,10 +3,10 @@ use std::borrow::Cow;
 use jiff::civil::Date;
 use quantity::{Kilopascal, LitrePerMin, Litres, MgPerLitre, Minutes};
 
-use crate::Device;
 use crate::ask::Noted;
 use crate::breathing_air::Charge;
 use crate::interval::Every;
+use crate::{Device, Mounting};
 
 /// What the rules ask about one set, for one wearer, one task and one day.
 #[derive(Debug, Clone, PartialEq)]
@@ -61,7 +61,9 @@ pub struct UnitFacts<'a> {
     pub air_test: Option<AirTest<'a>>,
     /// The latest check of its blower.
     pub powered_flow: Option<FlowFact<'a>>,
-    /// What is fitted to it.
+    /// Until when a filtering facepiece serves, where that is known.
+    pub use_by: Option<UseBy<'a>>,
+    /// What is fitted to it, or the filter that a facepiece is made of.
     pub elements: Option<ElementFacts<'a>>,
     /// The life of what is fitted to it in this task, where a schedule is known.
     pub life: Option<LifeFacts<'a>>,
@@ -218,13 +220,26 @@ pub struct ElementFacts<'a> {
     pub listed: bool,
     /// Whether the kind is certified against any gas or vapour.
     pub against_gas: bool,
+    /// How it is mounted, where the kind is listed.
+    pub mounting: Option<Mounting>,
+    /// The kinds that the listing of the model names as approved with it.
+    pub named: Vec<&'a str>,
     /// The maker's lot.
     pub lot: &'a str,
-    /// Last day of their shelf life.
-    pub shelf_life_until: Date,
+    /// Last day of their shelf life; none where none is known, or it does not end.
+    pub shelf_life_until: Option<Date>,
     /// The day their seal was opened.
     pub opened: Date,
     /// The entry that fitted them.
+    pub entry: &'a str,
+}
+
+/// Until when a filtering facepiece serves.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct UseBy<'a> {
+    /// The last day; none where it does not end.
+    pub until: Option<Date>,
+    /// The entry.
     pub entry: &'a str,
 }
 

@@ -12,7 +12,9 @@ pub mod disinfectant_strong;
 pub mod disinfected_between_wearers;
 pub mod disinfection_contact;
 pub mod element_type_listed;
+pub mod elements_approved;
 pub mod elements_fitted;
+pub mod elements_mounting;
 pub mod elements_suit_model;
 pub mod emergency_disinfected;
 pub mod in_right_hands;
@@ -30,6 +32,7 @@ pub mod powered_flow;
 pub mod schedule_known;
 pub mod shelf_life;
 pub mod shifts;
+pub mod use_by_known;
 pub mod within_rated_time;
 pub mod within_schedule;
 
@@ -39,7 +42,7 @@ mod sample;
 
 pub use facts::{
     AirTest, CylinderFact, DisinfectionFact, DoubtfulDisinfection, ElementFacts, FlowFact,
-    InspectionFact, LifeFacts, ListedCylinder, MountedFact, Round, UnitFacts, Use,
+    InspectionFact, LifeFacts, ListedCylinder, MountedFact, Round, UnitFacts, Use, UseBy,
 };
 
 use crate::Rule;
@@ -47,7 +50,7 @@ use crate::ask::{Binds, Check};
 
 /// The checks of this folder, in the order in which they are visited.
 #[must_use]
-pub fn checks<'a>() -> [Check<UnitFacts<'a>>; 30] {
+pub fn checks<'a>() -> [Check<UnitFacts<'a>>; 33] {
     use Binds::{Always, NotFilteringFacepieceByChoice as Care, RequiredUse as Required};
     let check = |rule, binds, run| Check { rule, binds, run };
     [
@@ -75,7 +78,10 @@ pub fn checks<'a>() -> [Check<UnitFacts<'a>>; 30] {
         check(&elements_fitted::RULE, Care, elements_fitted::check),
         check(&element_type_listed::RULE, Care, element_type_listed::check),
         check(&elements_suit_model::RULE, Always, elements_suit_model::check),
-        check(&shelf_life::RULE, Care, shelf_life::check),
+        check(&elements_approved::RULE, Always, elements_approved::check),
+        check(&elements_mounting::RULE, Always, elements_mounting::check),
+        check(&shelf_life::RULE, Always, shelf_life::check),
+        check(&use_by_known::RULE, Always, use_by_known::check),
         check(&schedule_known::RULE, Required, schedule_known::check),
         check(&within_schedule::RULE, Required, within_schedule::check),
         check(&shifts::RULE, Required, shifts::check),

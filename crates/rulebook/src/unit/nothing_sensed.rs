@@ -18,7 +18,7 @@ use crate::{Authority, Finding, Rule};
 /// Leave the area; fit new elements, or have the set repaired; inspect it.
 /// # Limits
 /// Put right means new elements on a set that has them, a passed inspection on one that supplies
-/// air. No smell is never a proof that all is well.
+/// air; nothing on a filtering facepiece. No smell is never a proof that all is well.
 pub static RULE: Rule = Rule {
     id: "unit.nothing-sensed",
     asks: "Has nobody smelled, tasted or felt anything inside the set since it was last put right?",
@@ -35,7 +35,10 @@ pub static RULE: Rule = Rule {
 pub fn check(facts: &UnitFacts<'_>) -> Option<Finding> {
     let sensed = facts.sensed?;
     let purifies = facts.device.as_ref().is_none_or(|device| device.air_source.purifies_air());
-    let put_right = if purifies {
+    let facepiece = facts.device.as_ref().is_some_and(|device| device.filtering_facepiece);
+    let put_right = if facepiece {
+        "leave the area and take another facepiece"
+    } else if purifies {
         "leave the area, fit new elements and have the set inspected"
     } else {
         "leave the area and have the set repaired and inspected"

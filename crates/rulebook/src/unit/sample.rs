@@ -8,7 +8,7 @@ use super::{
     ListedCylinder, MountedFact, UnitFacts, Use,
 };
 use crate::interval::Every;
-use crate::{AirSource, Device, Facepiece, Finding};
+use crate::{AirSource, Device, Facepiece, Finding, Mounting};
 
 /// Changes one thing in the good facts and expects the rule `expected`, or nothing.
 pub(super) fn check(
@@ -67,15 +67,8 @@ fn good() -> UnitFacts<'static> {
         cylinder: None,
         air_test: None,
         powered_flow: None,
-        elements: Some(ElementFacts {
-            kind: "organic vapour cartridge",
-            listed: true,
-            against_gas: true,
-            lot: "L1",
-            shelf_life_until: date(2028, 1, 1),
-            opened: date(2026, 5, 4),
-            entry: "e3",
-        }),
+        use_by: None,
+        elements: Some(good_elements()),
         life: Some(LifeFacts {
             used_min: 0.0,
             planned_min: 60.0,
@@ -87,6 +80,20 @@ fn good() -> UnitFacts<'static> {
             worn: Vec::new(),
         }),
         sensed: None,
+    }
+}
+
+fn good_elements() -> ElementFacts<'static> {
+    ElementFacts {
+        kind: "organic vapour cartridge",
+        listed: true,
+        against_gas: true,
+        lot: "L1",
+        mounting: Some(Mounting::Cartridge),
+        named: vec!["organic vapour cartridge"],
+        shelf_life_until: Some(date(2028, 1, 1)),
+        opened: date(2026, 5, 4),
+        entry: "e3",
     }
 }
 

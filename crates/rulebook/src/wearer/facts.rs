@@ -10,6 +10,8 @@ pub struct WearerFacts<'a> {
     pub wearer: &'a str,
     /// Whether the person is enrolled.
     pub enrolled: bool,
+    /// The day on which the person left the program, where the person did.
+    pub left: Option<Date>,
     /// The respirator, where its model is known.
     pub device: Option<Device>,
     /// Name of its model.

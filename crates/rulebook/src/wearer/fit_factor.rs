@@ -36,7 +36,7 @@ pub fn check(facts: &WearerFacts<'_>) -> Option<Finding> {
     let test = facts.tight_fit_test()?;
     let facepiece = facts.device.as_ref()?.facepiece;
     let found = test.fit_factor?;
-    let least = if facepiece == Facepiece::FullFacepiece { LEAST_FULL } else { LEAST_HALF };
+    let least = least(facepiece);
     // A factor that is not a number is not above anything, and stops.
     if found >= least {
         return None;
@@ -46,6 +46,12 @@ pub fn check(facts: &WearerFacts<'_>) -> Option<Finding> {
     let shown = (found * 10.0).floor() / 10.0;
     let finding = finding.with("size", facts.size).with("found", shown).with("least", least);
     Some(finding.with("facepiece", facepiece).resting_on(test.entry))
+}
+
+/// The pass mark of a facepiece.
+#[must_use]
+pub fn least(facepiece: Facepiece) -> f64 {
+    if facepiece == Facepiece::FullFacepiece { LEAST_FULL } else { LEAST_HALF }
 }
 
 /// Pass mark of a half mask. Source: 29 CFR 1910.134(f)(7).

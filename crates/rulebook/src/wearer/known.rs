@@ -23,7 +23,7 @@ pub static RULE: Rule = Rule {
     why: "Nothing can be said of a person who is not in the program.",
     citation: "29 CFR 1910.134(a)(2)",
     authority: Authority::Read,
-    says: "nobody is enrolled as `{wearer}`",
+    says: "nobody is enrolled as `{wearer}`{left}",
     remedy: "enrol `{wearer}`, or enter the right person",
 };
 
@@ -33,7 +33,8 @@ pub fn check(facts: &WearerFacts<'_>) -> Option<Finding> {
     if facts.enrolled {
         return None;
     }
-    Some(Finding::stop(&RULE).with("wearer", facts.wearer))
+    let left = facts.left.map(|day| format!(": left the program on {day}")).unwrap_or_default();
+    Some(Finding::stop(&RULE).with("wearer", facts.wearer).with("left", left))
 }
 
 #[cfg(test)]
@@ -57,5 +58,16 @@ mod tests {
             check,
             Some("wearer.known"),
         );
+    }
+
+    #[test]
+    fn who_left_is_told_with_the_day() {
+        let leave = |facts: &mut crate::wearer::WearerFacts<'static>| {
+            (facts.enrolled, facts.left) = (false, Some(jiff::civil::date(2026, 3, 1)));
+        };
+        let facts = &mut sample::good();
+        leave(facts);
+        let said = check(facts).unwrap().text();
+        assert!(said.ends_with(": left the program on 2026-03-01"), "{said}");
     }
 }

@@ -23,10 +23,11 @@ pub(super) fn check(
     }
 }
 
-fn good() -> WearerFacts<'static> {
+pub(super) fn good() -> WearerFacts<'static> {
     WearerFacts {
         wearer: "Ada",
         enrolled: true,
+        left: None,
         device: Some(Device {
             air_source: AirSource::AirPurifying,
             facepiece: Facepiece::HalfMask,

@@ -9,7 +9,7 @@
 use quantity::{Concentration, OxygenPercent};
 use rulebook::{
     AirSource, AirborneForm, Assessment, Contaminant, Device, ElementKind, Elements, Facepiece,
-    FilterClass, FilterLevel, FilterSeries, Finding, Level, Mounting, Place, Severity,
+    FilterClass, Finding, Level, Mounting, Place, Severity,
 };
 use substance::Catalogue;
 
@@ -115,22 +115,7 @@ pub fn filters(class: &str) -> Elements {
 }
 
 pub fn filter_class(text: &str) -> FilterClass {
-    if text == "HE" {
-        return FilterClass { series: FilterSeries::HE, level: FilterLevel::L100 };
-    }
-    let series = match &text[..1] {
-        "N" => FilterSeries::N,
-        "R" => FilterSeries::R,
-        "P" => FilterSeries::P,
-        other => panic!("{other}"),
-    };
-    let level = match &text[1..] {
-        "95" => FilterLevel::L95,
-        "99" => FilterLevel::L99,
-        "100" => FilterLevel::L100,
-        other => panic!("{other}"),
-    };
-    FilterClass { series, level }
+    text.parse().unwrap()
 }
 
 /// Ids of the rules that stop.

@@ -165,7 +165,12 @@ impl Shown {
 impl Row {
     fn of(row: &RowFate) -> Self {
         let (class, word, because, refused) = match &row.fate {
-            Fate::New(_) => ("allowed", "New", String::new(), Vec::new()),
+            Fate::New(_) if row.stands_against.is_empty() => {
+                ("allowed", "New", String::new(), Vec::new())
+            }
+            Fate::New(_) => {
+                ("caution", "New, with a reason to stop", row.stands_against.join("; "), Vec::new())
+            }
             Fate::Known { because } => ("note", "Known, adds nothing", because.clone(), Vec::new()),
             Fate::Refused(all) => ("stop", "Refused", String::new(), all.clone()),
         };

@@ -1,11 +1,12 @@
 //! The questions of a form as fields to type into.
 
 use askama::Template;
+use jiff::Timestamp;
 use ledger::ReadError;
 use program::State;
 
 use super::facts::SITE;
-use super::input::box_name;
+use super::input::{SHOWN_TWICE, box_name};
 use super::{Ask, DESPITE, EntryForm, Input, points};
 use crate::app::AppState;
 use crate::component::{Boxes, Choice, Field};
@@ -64,7 +65,7 @@ pub(crate) fn draw(
     }
     let when = Field::text(fields, "when", "When")
         .hint("on the clock of the site; left empty, it means now")
-        .kind("datetime-local");
+        .kind(clock(fields, "when"));
     drawn.push(when.render()?);
     if fields.why_wrong(DESPITE).is_some() || fields.filled(DESPITE).is_some() {
         let options = [("no", "no"), ("yes", "yes: I have read what stands below, and it is so")];
@@ -72,6 +73,13 @@ pub(crate) fn draw(
         drawn.push(despite.render()?);
     }
     Ok(drawn)
+}
+
+/// A field for a time; where the offset tells which of two is meant, one into which it can be written.
+fn clock(fields: &Fields, path: &str) -> &'static str {
+    let asked = fields.why_wrong(path).is_some_and(|why| why.contains(SHOWN_TWICE));
+    let with_offset = fields.get(path).parse::<Timestamp>().is_ok();
+    if asked || with_offset { "text" } else { "datetime-local" }
 }
 
 /// The lists behind the fields of a form.
@@ -142,7 +150,7 @@ fn typed(ask: &Ask, fields: &Fields) -> Field {
     let field = Field::text(fields, ask.path, ask.label).hint(ask.hint).such_as(ask.example);
     let field = match ask.input {
         Input::Day => field.kind("date").such_as(""),
-        Input::Moment => field.kind("datetime-local").such_as(""),
+        Input::Moment => field.kind(clock(fields, ask.path)).such_as(""),
         Input::Known(thing) | Input::NewOrKnown(thing) => field.list(thing.list()),
         Input::Lines(_) => field.kind("lines"),
         Input::Substance => field.list("substances"),

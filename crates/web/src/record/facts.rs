@@ -4,7 +4,7 @@ use jiff::tz::TimeZone;
 use jiff::{SignedDuration, Timestamp};
 use program::care::undoes;
 use program::check::check_fact;
-use program::{Entry, Fact, SiteId, State};
+use program::{Entry, Fact, SiteId, State, UnitId};
 use serde_json::{Map, Value};
 
 use super::input::{self, Reading, answer, typed_again};
@@ -105,7 +105,7 @@ fn warnings(form: &EntryForm, state: &State, before: Before<'_>, told: &Told) ->
     let of_form = form.warn.and_then(|warn| warn(state, &told.fact));
     let of_cylinder = program::supply::gives_pause(state, told.happened, &told.fact)
         .map(|finding| format!("{}\n{}", finding.text(), finding.remedy()));
-    of_form.into_iter().chain(of_cylinder).collect()
+    of_form.into_iter().chain(of_cylinder).chain(before_received(state, told)).collect()
 }
 
 /// Asks for a word where something should give pause.
@@ -113,6 +113,19 @@ fn warn(fields: &mut Fields, warnings: &[String]) {
     if !warnings.is_empty() && fields.get(DESPITE) != "yes" {
         fields.refuse(DESPITE, warnings.join("\n"));
     }
+}
+
+/// What happened to a respirator on a day before it was received.
+fn before_received(state: &State, told: &Told) -> Option<String> {
+    let fact = serde_json::to_value(&told.fact).ok()?;
+    let unit = UnitId::new(fact.get("unit")?.as_str()?);
+    let day = |when| state.day_at(&told.site, when);
+    let received = day(state.unit(&unit)?.received.when);
+    (day(told.happened) < received).then(|| {
+        format!(
+            "this lies before {received}, the day on which `{unit}` was received\nlook at the day"
+        )
+    })
 }
 
 /// Whether nothing was answered of a group.
@@ -139,7 +152,7 @@ fn open_ends(form: &EntryForm, mut fact: Map<String, Value>) -> Map<String, Valu
 const fn absent_value(ask: &Ask) -> Value {
     match (ask.input, ask.group) {
         (Input::Text, None) => Value::String(String::new()),
-        (Input::Words, None) => Value::Array(Vec::new()),
+        (Input::Words | Input::Several(_), None) => Value::Array(Vec::new()),
         _ => Value::Null,
     }
 }
@@ -285,13 +298,22 @@ fn new_id(
         }
         return made;
     };
-    if thing.knows(state, &typed) && before != Some(&typed) {
-        let why =
-            format!("`{typed}` is already a {}\nchoose another, or correct its entry", thing.one());
-        fields.refuse(ask.path, why);
-        return None;
+    if before == Some(&typed) {
+        return Some(typed);
     }
-    Some(typed)
+    let all = thing.all(state);
+    let twin = all.iter().map(|(id, _)| id).find(|id| named::is_same(id, &typed));
+    let why = match twin {
+        Some(twin) => {
+            format!("`{twin}` is already a {}\nchoose another, or correct its entry", thing.one())
+        }
+        None => match program::check::sound_id(&typed) {
+            Ok(()) => return Some(typed),
+            Err(why) => why,
+        },
+    };
+    fields.refuse(ask.path, why);
+    None
 }
 
 /// The id of a thing that is there, or of a new one. Where a name stands for the id of one that is there,
@@ -310,7 +332,13 @@ fn known_or_new(
         let alike: Vec<&str> =
             all.iter().map(|(id, _)| id.as_str()).filter(|id| named::is_same(id, &typed)).collect();
         return match alike.as_slice() {
-            [] => Some(typed),
+            [] => match program::check::sound_id(&typed) {
+                Ok(()) => Some(typed),
+                Err(why) => {
+                    fields.refuse(ask.path, why);
+                    None
+                }
+            },
             [one] => Some((*one).to_owned()),
             several => {
                 fields.refuse(ask.path, named::several(&typed, several));

@@ -5,8 +5,9 @@ use std::str::FromStr;
 
 use jiff::Timestamp;
 use jiff::civil::{Date, DateTime};
-use jiff::tz::TimeZone;
+use jiff::tz::{AmbiguousOffset, Offset, TimeZone};
 use program::State;
+use program::check::is_of_our_time;
 use serde::Serialize;
 use serde::de::DeserializeOwned;
 use serde_json::Value;
@@ -133,7 +134,8 @@ fn typed(ask: &Ask, text: &str, against: Reading<'_>) -> Result<Value, String> {
         }
         Input::Whole(most) => whole(text, most),
         Input::Day => match text.parse::<Date>() {
-            Ok(day) => serde_json::to_value(day).map_err(read),
+            Ok(day) if is_of_our_time(day) => serde_json::to_value(day).map_err(read),
+            Ok(day) => Err(not_of_our_time(day)),
             Err(_) => Err("this is not a date\nwrite it like 2026-11-25".to_owned()),
         },
         Input::Moment => {
@@ -159,11 +161,44 @@ fn whole(text: &str, most: u32) -> Result<Value, String> {
         .ok_or_else(|| format!("`{text}` is more than can be meant\nwrite a number up to {most}"))
 }
 
-/// The instant of a written local time.
+fn not_of_our_time(day: Date) -> String {
+    format!("{day} is no day of our time\nlook at the year")
+}
+
+/// The instant of a written local time. One that the clock shows never is refused; of one that it shows
+/// twice it is asked which is meant, by its offset.
 pub(super) fn local(text: &str, zone: &TimeZone) -> Result<Timestamp, String> {
-    let read = text.parse::<DateTime>().ok();
-    read.and_then(|local| zone.to_timestamp(local).ok())
-        .ok_or_else(|| "this is not a date and a time\nwrite it like 2026-11-25T14:05".to_owned())
+    let no_time = || "this is not a date and a time\nwrite it like 2026-11-25T14:05".to_owned();
+    let local = text.parse::<DateTime>().map_err(|_| no_time())?;
+    if !is_of_our_time(local.date()) {
+        return Err(not_of_our_time(local.date()));
+    }
+    if let Ok(at) = text.parse::<Timestamp>() {
+        return Ok(at);
+    }
+    let shown = local.strftime("%Y-%m-%dT%H:%M");
+    let clock = zone.to_ambiguous_timestamp(local);
+    match clock.offset() {
+        AmbiguousOffset::Unambiguous { .. } => clock.unambiguous().map_err(|_| no_time()),
+        AmbiguousOffset::Gap { .. } => Err(format!(
+            "the clock of the site never shows {shown}: it is set forward then\nwrite what the clock showed"
+        )),
+        AmbiguousOffset::Fold { before, after } => Err(format!(
+            "the clock of the site shows {shown} {SHOWN_TWICE}: it is set back then\nwrite {shown}{} for the first time, or {shown}{} for the second",
+            written(before),
+            written(after)
+        )),
+    }
+}
+
+/// In what is said of a time that the clock shows twice.
+pub(super) const SHOWN_TWICE: &str = "twice";
+
+/// An offset from universal time, such as -05:00.
+fn written(offset: Offset) -> String {
+    let minutes = offset.seconds() / 60;
+    let sign = if minutes < 0 { '-' } else { '+' };
+    format!("{sign}{:02}:{:02}", minutes.abs() / 60, minutes.abs() % 60)
 }
 
 fn many(ask: &Ask, fields: &Fields, options: &[(&str, &str)]) -> Value {

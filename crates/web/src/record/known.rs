@@ -10,7 +10,10 @@ use crate::app::AppState;
 use crate::fields::Fields;
 use crate::named::{self, Thing};
 use crate::telling;
-use ledger::ReadError;
+use ledger::{ListQuestion, ReadError};
+
+/// How many things with such a serial number are looked at.
+const LIKE_IT: usize = 50;
 
 /// The state of every site, of the things that a form names, as far as they are found, and of what
 /// the entry that it puts right is about.
@@ -48,6 +51,7 @@ pub(crate) async fn state_for(
             things.extend(named::meant(app, thing, text).await?);
         }
     }
+    things.extend(of_same_serial(app, form, fields).await?);
     things.extend(before.into_iter().flat_map(telling::about_and_names));
     things.sort();
     things.dedup();
@@ -58,6 +62,29 @@ pub(crate) async fn state_for(
 fn new_names(typed: &str, fields: &Fields) -> Vec<String> {
     let names = ["name", "spec.name"].into_iter().filter_map(|path| fields.filled(path));
     [typed].into_iter().chain(names).map(str::to_owned).collect()
+}
+
+/// The respirators or cylinders that may carry the serial number of a new one.
+async fn of_same_serial(
+    app: &AppState,
+    form: &EntryForm,
+    fields: &Fields,
+) -> Result<Vec<Subject>, ReadError> {
+    let thing = form.fields.iter().find_map(|ask| match ask.input {
+        Input::New(thing @ (Thing::Unit | Thing::Cylinder)) => Some(thing),
+        _ => None,
+    });
+    let (Some(thing), Some(serial)) = (thing, fields.filled("serial")) else {
+        return Ok(Vec::new());
+    };
+    let mut things = Vec::new();
+    for kind in thing.kinds() {
+        let question =
+            ListQuestion { kind: *kind, site: None, words: serial, after: "", limit: LIKE_IT };
+        let found = app.ledger().list(&question).await?;
+        things.extend(found.iter().filter_map(|of| Subject::of(*kind, &of.id)));
+    }
+    Ok(things)
 }
 
 /// The things whose ids stand before the first free one that may be made of a name.

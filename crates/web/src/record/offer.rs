@@ -3,7 +3,7 @@
 use askama::Template;
 use program::State;
 use program::state::Unit;
-use rulebook::AirSource;
+use rulebook::{AirSource, Device};
 
 use super::EntryForm;
 use super::forms;
@@ -90,8 +90,11 @@ pub(super) fn carries_elements(_: &State, unit: &Unit) -> bool {
     unit.elements.is_some() && unit.retired.is_none()
 }
 
-pub(super) fn purifies_air(state: &State, unit: &Unit) -> bool {
-    source(state, unit).is_none_or(AirSource::purifies_air) && unit.retired.is_none()
+/// Whether elements can be fitted to it: it cleans the air of the room and is no filter itself.
+pub(super) fn takes_elements(state: &State, unit: &Unit) -> bool {
+    let device = state.model(&unit.model).map(|model| &model.device);
+    let takes = |device: &Device| device.air_source.purifies_air() && !device.filtering_facepiece;
+    device.is_none_or(takes) && unit.retired.is_none()
 }
 
 pub(super) fn powered(state: &State, unit: &Unit) -> bool {

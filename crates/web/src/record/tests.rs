@@ -69,6 +69,14 @@ impl Bench {
                 continue;
             }
             match ask.input {
+                // What is taken from a box is a filtering facepiece.
+                Input::Known(Thing::Model)
+                    if ask.path == "item.facepieces.model" || form.kind == "facepiece-taken.1" =>
+                {
+                    fields.or_set(ask.path, FACEPIECE);
+                }
+                Input::Several(thing)
+                    if !ask.needed && self.made.iter().all(|(own, _)| *own != thing) => {}
                 Input::Known(thing) | Input::Several(thing) => {
                     let known = self.made.iter().find(|(own, _)| *own == thing);
                     let (_, id) = known.unwrap_or_else(|| panic!("no {thing:?} was made before"));
@@ -106,6 +114,10 @@ impl Bench {
             fact: told.fact,
         };
         self.state.apply(&entry);
+        if let Some(fact) = facepiece(&entry.fact) {
+            let id = EntryId::new("facepiece");
+            self.state.apply(&Entry { id, fact, ..entry.clone() });
+        }
         let kept = serde_json::to_value(&entry.fact).unwrap();
         for ask in form.fields {
             if let Input::New(thing) | Input::NewOrKnown(thing) = ask.input {
@@ -114,6 +126,32 @@ impl Bench {
             }
         }
         entry
+    }
+}
+
+const FACEPIECE: &str = "ff";
+
+/// Beside the model that was listed first, a filtering facepiece.
+fn facepiece(fact: &Fact) -> Option<Fact> {
+    let mut listed = fact.clone();
+    let Fact::ModelListed { model, device, approved_elements, .. } = &mut listed else {
+        return None;
+    };
+    *model = program::ModelId::new(FACEPIECE);
+    device.filtering_facepiece = true;
+    approved_elements.clear();
+    Some(listed)
+}
+
+/// What else must be said with an answer of the listing of a model, so that there is such a model.
+fn with_it(value: &str) -> &'static [(&'static str, &'static str)] {
+    match value {
+        "helmet-or-hood" | "loose-fitting" => &[("device.air_source", "powered-air-purifying")],
+        "self-contained-demand" | "self-contained-pressure-demand" => {
+            &[("device.facepiece", "full-facepiece"), ("approved_elements", "")]
+        }
+        _ if value.starts_with("supplied-air") => &[("device.facepiece", "full-facepiece")],
+        _ => &[],
     }
 }
 
@@ -141,6 +179,7 @@ fn each_form_filled_in_with_its_examples_is_its_fact_and_reads_back_as_it_was_ty
                 for new in form.fields.iter().filter(|ask| matches!(ask.input, Input::New(_))) {
                     fields.set(new.path, "another");
                 }
+                with_it(value).iter().for_each(|(path, answer)| fields.set(path, *answer));
                 bench.tell(form, &mut fields, None);
             }
         }
@@ -402,6 +441,138 @@ fn what_cannot_be_so_is_told_beside_its_field_in_plain_words() {
     refused("cylinder-listed", &rare, "terms.every.months", "tested only each 600 months");
     refused("cylinder-listed", &[("water_volume", "6.8 mL")], "water_volume", "no cylinder holds");
     refused("cylinder-listed", &[("rated", "3 bar")], "rated", "no cylinder is rated for");
+    let model = |answers: &[(&str, &str)], field: &str, words: &str| {
+        refused("model-listed", &[&[("model", "m-2")], answers].concat(), field, words);
+    };
+    let rated = [("device.rated_minutes", "30")];
+    model(&rated, "device.rated_minutes", "carries no air has no rated time");
+    let marked =
+        [("device.facepiece", "full-facepiece"), ("device.maker_shows_factor_1000", "yes")];
+    model(&marked, "device.maker_shows_factor_1000", "no factor of 1000 for this class");
+    for (source, facepiece) in [
+        ("powered-air-purifying", "quarter-mask"),
+        ("self-contained-demand", "loose-fitting"),
+        ("air-purifying", "loose-fitting"),
+        ("supplied-air-demand", "helmet-or-hood"),
+    ] {
+        let class = [("device.air_source", source), ("device.facepiece", facepiece)];
+        model(&class, "device.facepiece", "the table of protection factors gives none");
+    }
+    let shared = [("unit", "FF-9"), ("model", FACEPIECE), ("shared", "yes")];
+    refused("unit-received", &shared, "shared", "one wearer only");
+    let boxed = [("item.facepieces.model", "half-mask-for-two-cartridges")];
+    refused("stock-received", &boxed, "item.facepieces.model", "is no filtering facepiece");
+    refused("stock-received", &[("count", "1000000")], "count", "more than can be meant");
+    for (year, words) in [("0001-01-01T08:00", "0001-01-01"), ("1899-05-05T08:00", "1899-05-05")] {
+        refused("inspected", &[("when", year)], "when", words);
+    }
+    let old = [("unit", "HM-101"), ("shelf_life_until", "1899-05-05")];
+    refused("elements-fitted", &old, "shelf_life_until", "no day of our time");
+    // The clock of the site goes from 2 to 3 in the night of 29 March, and back in that of 25 October.
+    let skipped = [("opened", "2026-03-29T02:30")];
+    refused("elements-fitted", &skipped, "opened", "never shows 2026-03-29T02:30");
+    let twice = [("opened", "2026-10-25T02:30")];
+    refused(
+        "elements-fitted",
+        &twice,
+        "opened",
+        "02:30+02:00 for the first time, or 2026-10-25T02:30+01:00",
+    );
+}
+
+#[test]
+fn of_a_time_that_the_clock_shows_twice_the_offset_tells_which_is_meant() {
+    let bench =
+        bench_with(&["site-opened", "element-type-listed", "model-listed", "unit-received"]);
+    let form = forms::at("elements-fitted").unwrap();
+    let mut fields = bench.example(form, None);
+    fields.set("opened", "2026-10-25T02:30");
+    assert!(told(form, &mut fields, (&bench.state, Bench::now()), None).is_none());
+    let drawn = draw(form, &fields, &bench.state, true).unwrap().join("");
+    assert!(!drawn.contains("type=\"datetime-local\" id=\"opened\""), "{drawn}");
+    for (offset, utc) in [("+02:00", "2026-10-25T00:30:00Z"), ("+01:00", "2026-10-25T01:30:00Z")] {
+        let mut fields = bench.example(form, None);
+        fields.set("opened", format!("2026-10-25T02:30{offset}"));
+        let told = bench.tell(form, &mut fields, None);
+        let Fact::ElementsFitted { opened, .. } = told.fact else { panic!("another fact") };
+        assert_eq!(opened.to_string(), utc);
+        let zone = jiff::tz::TimeZone::get("Europe/Madrid").unwrap();
+        let typed = crate::wording::form_moment(opened, &zone);
+        assert_eq!(typed, format!("2026-10-25T02:30{offset}"));
+    }
+}
+
+/// The warning of a form filled in so, where there is one.
+fn warned(bench: &Bench, path: &str, answers: &[(&str, &str)]) -> Option<String> {
+    let form = forms::at(path).unwrap();
+    let mut fields = bench.example(form, None);
+    fields.set(DESPITE, "");
+    answers.iter().for_each(|(name, answer)| fields.set(name, *answer));
+    let told = told(form, &mut fields, (&bench.state, Bench::now()), None);
+    assert_eq!(told.is_none(), fields.why_wrong(DESPITE).is_some(), "{path}: {fields:?}");
+    fields.why_wrong(DESPITE).map(str::to_owned)
+}
+
+#[test]
+fn elements_that_do_not_belong_to_the_set_are_asked_about() {
+    let mut bench =
+        bench_with(&["site-opened", "element-type-listed", "model-listed", "unit-received"]);
+    assert_eq!(warned(&bench, "elements-fitted", &[]), None);
+    let form = forms::at("element-type-listed").unwrap();
+    let mut fields = bench.example(form, Some(("elements.mounting", "canister-escape")));
+    fields.set("element_type", "escape");
+    let told = bench.tell(form, &mut fields, None);
+    bench.keep(form, told);
+    let said = warned(&bench, "elements-fitted", &[("element_type", "escape")]).unwrap();
+    assert!(said.contains("do not go with this set"), "{said}");
+    assert!(said.contains("is not shown to be approved with the elements `escape`"), "{said}");
+    let form = forms::at("elements-fitted").unwrap();
+    let told = bench.tell(form, &mut bench.example(form, None), None);
+    bench.keep(form, told);
+    let other_day = [("shelf_life_until", "2036-01-31")];
+    let early = [("when", "2026-11-20T08:00"), ("opened", "2026-11-20T07:00")];
+    let said = warned(&bench, "elements-fitted", &early).unwrap();
+    assert!(said.contains("the day on which `HM-101` was received"), "{said}");
+    let said = warned(&bench, "elements-fitted", &other_day).unwrap();
+    assert!(said.contains("shelf life until 2028-01-31"), "{said}");
+}
+
+#[test]
+fn more_than_a_box_holds_and_a_serial_number_in_use_are_asked_about() {
+    let mut bench = bench_with(&[
+        "site-opened",
+        "element-type-listed",
+        "model-listed",
+        "unit-received",
+        "wearer-enrolled",
+    ]);
+    let form = forms::at("stock-received").unwrap();
+    let mut fields = bench.example(form, None);
+    fields.set("count", "1");
+    let told = bench.tell(form, &mut fields, None);
+    bench.keep(form, told);
+    assert_eq!(warned(&bench, "facepiece-taken", &[]), None);
+    let form = forms::at("facepiece-taken").unwrap();
+    let told = bench.tell(form, &mut bench.example(form, None), None);
+    bench.keep(form, told);
+    let said = warned(&bench, "facepiece-taken", &[("unit", "FF-002")]).unwrap();
+    assert!(said.contains("`BX-001` is empty by its records: 1 came in it"), "{said}");
+    let said = warned(&bench, "stock-counted", &[("count", "17")]).unwrap();
+    assert!(said.contains("17 cannot be left"), "{said}");
+    let twin = [("unit", "HM-102"), ("serial", "S-1001")];
+    let said = warned(&bench, "unit-received", &twin).unwrap();
+    assert!(said.contains("stands on `HM-101` already"), "{said}");
+    let refused = |tag: &str| {
+        let form = forms::at("unit-received").unwrap();
+        let mut fields = bench.example(form, None);
+        fields.set("unit", tag);
+        fields.set("serial", "s-9");
+        assert!(super::told(form, &mut fields, (&bench.state, Bench::now()), None).is_none());
+        fields.why_wrong("unit").unwrap().to_owned()
+    };
+    assert!(refused("hm-101").contains("`HM-101` is already a respirator"));
+    assert!(refused("../x").contains("does not begin like a tag"));
+    assert!(refused("<b>x").contains("which no tag carries"));
 }
 
 #[test]

@@ -219,6 +219,7 @@ pub fn half_mask() -> Fact {
         device,
         sizes: vec!["M".to_owned()],
         approval: "none, invented".to_owned(),
+        approved_elements: Vec::new(),
     }
 }
 

@@ -457,3 +457,26 @@ async fn the_record_of_a_year_says_what_did_not_pass() {
     }
     assert_eq!(after.len(), 3);
 }
+
+#[tokio::test]
+async fn one_tag_in_two_spellings_is_refused_and_one_serial_number_on_two_is_asked_about() {
+    let browser = Browser::inside().await;
+    let receive = async |entry: &str, tag: &str, serial: &str| {
+        let fields = [
+            ("entry", entry),
+            ("unit", tag),
+            ("model", "half"),
+            ("size", "M"),
+            ("serial", serial),
+            ("shared", "no"),
+            ("emergency", "no"),
+        ];
+        browser.post("/record/unit-received", &fields).await
+    };
+    let twin = receive("t-1", "hm-001", "s-77").await;
+    assert!(twin.text.contains("is already a respirator"), "{}", twin.text);
+    assert_eq!(receive("t-2", "HM-777", "s-77").await.status, StatusCode::SEE_OTHER);
+    let same = receive("t-3", "HM-778", "S-77").await;
+    assert!(same.text.contains("stands on `HM-777` already"), "{}", same.text);
+    assert_eq!(receive("t-4", "HM-778", "s-78").await.status, StatusCode::SEE_OTHER);
+}

@@ -1,6 +1,7 @@
 use rulebook::{AirSource, Device, Facepiece};
 
 use super::super::kind::Field;
+use super::super::known::Known;
 use super::super::row::{Draft, Row};
 use crate::entry::Fact;
 use crate::ids::ModelId;
@@ -57,7 +58,14 @@ pub(in super::super) const FIELDS: &[Field] = &[
         &["approval number", "approval no", "certification", "certification number"],
         "the approval number on its label",
     ),
+    Field::may(
+        APPROVED,
+        &["approved with", "elements", "cartridges", "filters", "approved cartridges"],
+        "the kinds of cartridge, canister or filter, already listed, that its approval label names, by id or name, split by semicolons; of a filtering facepiece the filter that it is made of",
+    ),
 ];
+
+const APPROVED: &str = "approved elements";
 
 const AIR_SOURCES: &[(&[&str], AirSource)] = &[
     (&["air-purifying", "air purifying", "negative pressure", "apr"], AirSource::AirPurifying),
@@ -91,7 +99,7 @@ const FACEPIECES: &[(&[&str], Facepiece)] = &[
     (&["loose-fitting facepiece", "loose-fitting", "loose"], Facepiece::LooseFitting),
 ];
 
-pub(in super::super) fn read(row: &mut Row<'_>) -> Option<Draft> {
+pub(in super::super) fn read(row: &mut Row<'_>, known: &Known<'_>) -> Option<Draft> {
     let (id, name) = (row.needed("id"), row.needed("name"));
     let air_source = row.choice("air source", AIR_SOURCES);
     let facepiece = row.choice("facepiece", FACEPIECES);
@@ -106,6 +114,7 @@ pub(in super::super) fn read(row: &mut Row<'_>) -> Option<Draft> {
         false => row.understood.push(("sizes", sizes.join("; "))),
     }
     let approval = row.needed("approval");
+    let approved_elements = known.element_types(row, APPROVED);
     let device = Device {
         air_source: air_source?,
         facepiece: facepiece?,
@@ -125,6 +134,7 @@ pub(in super::super) fn read(row: &mut Row<'_>) -> Option<Draft> {
         );
     }
     let (model, name) = (ModelId::new(id?), name?);
-    let fact = Fact::ModelListed { model, name, device, sizes, approval: approval? };
+    let approval = approval?;
+    let fact = Fact::ModelListed { model, name, device, sizes, approval, approved_elements };
     Some(Draft { fact, when: None })
 }

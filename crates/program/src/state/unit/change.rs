@@ -43,14 +43,15 @@ impl Unit {
             Fact::Worn { unit, wearer, task, time } => {
                 self.add_use(wearer, at);
                 self.note_use_after_retirement(at, unit.as_str(), "worn");
-                if let Some(elements) = &mut self.elements {
-                    let (wearer, task) = (wearer.clone(), task.clone());
-                    elements.worn.push(Stint { wearer, task, time: *time, at: at.clone() });
-                }
+                let on = self.elements.as_mut().map(|elements| &mut elements.worn);
+                let (wearer, task) = (wearer.clone(), task.clone());
+                let stint = Stint { wearer, task, time: *time, at: at.clone() };
+                on.unwrap_or(&mut self.worn_before).push(stint);
             }
             Fact::BreakthroughSensed { wearer, sign, .. } => {
                 self.add_use(wearer, at);
                 let sensed = Sensed { sign: *sign, wearer: wearer.clone(), at: at.clone() };
+                self.sensed_first.get_or_insert_with(|| sensed.clone());
                 self.sensed_since_fitted = Some(sensed.clone());
                 self.sensed_since_inspected = Some(sensed);
             }
@@ -214,11 +215,13 @@ impl Unit {
         }
     }
 
-    /// Fits `fitted`. The same pieces put back keep their wear and what was sensed through them.
+    /// Fits `fitted`. The same pieces put back keep their wear and what was sensed through them; of two
+    /// days of one lot the earlier counts.
     fn fit(&mut self, mut fitted: FittedElements, unit: &str) {
+        self.compare_lot(&mut fitted, unit);
         let same = |known: &&FittedElements| fitted.are_the_same_pieces_as(known);
-        if let Some(on) = self.elements.as_ref().filter(same) {
-            fitted.worn = on.worn.clone();
+        if let Some(on) = self.elements.take_if(|on| fitted.are_the_same_pieces_as(on)) {
+            fitted.worn = on.worn;
         } else if let Some(thrown_away) = self.discarded.as_ref().filter(same) {
             fitted.worn = thrown_away.worn.clone();
             let words = format!("elements thrown away were fitted to `{unit}` again");
@@ -227,7 +230,28 @@ impl Unit {
         } else {
             self.sensed_since_fitted = None;
         }
-        self.elements = Some(fitted);
+        if let Some(off) = self.elements.replace(fitted) {
+            self.worn_before.extend(off.worn);
+        }
+    }
+
+    /// One lot has one last day of its shelf life.
+    fn compare_lot(&mut self, fitted: &mut FittedElements, unit: &str) {
+        let until = fitted.shelf_life_until;
+        let key = (fitted.element_type.clone(), fitted.lot.trim().to_lowercase());
+        let (known, at) = self.lots.entry(key).or_insert_with(|| (until, fitted.at.clone()));
+        if *known != until {
+            let lot = &fitted.lot;
+            let words = format!(
+                "lot `{lot}` on `{unit}` was recorded with shelf life until {known} and {until}: the earlier day counts"
+            );
+            let entries = vec![at.entry.clone(), fitted.at.entry.clone()];
+            self.contradictions.push(Contradiction { entries, words, unsettled: false });
+        }
+        if until < *known {
+            (*known, *at) = (until, fitted.at.clone());
+        }
+        fitted.shelf_life_until = *known;
     }
 
     fn add_use(&mut self, wearer: &PersonId, at: &At) {

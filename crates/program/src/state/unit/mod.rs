@@ -5,16 +5,21 @@ mod parts;
 
 use std::collections::BTreeMap;
 
+use jiff::civil::Date;
+use rulebook::Device;
+
 pub use parts::{
     AirTested, BatteryCheck, Checklist, CylinderReading, Disinfection, DoubtfullyDisinfected,
     FlowCheck, Happening, Inspection, Reason, Release, Repair, RepairTest, SealChecked, Sensed,
 };
 
 use super::contradiction::Contradiction;
-use super::elements::FittedElements;
+use super::elements::{FittedElements, Stint};
 use super::{At, log::Thing};
 use crate::entry::{Entry, Fact};
-use crate::ids::{CylinderId, ModelId, PersonId, PlaceId, SiteId, StockId, SupplyId, UnitId};
+use crate::ids::{
+    CylinderId, ElementTypeId, ModelId, PersonId, PlaceId, SiteId, StockId, SupplyId, UnitId,
+};
 
 /// One respirator and all that happened to it.
 #[derive(Debug, Clone, PartialEq)]
@@ -91,6 +96,12 @@ pub struct Unit {
     pub happened: BTreeMap<Happening, At>,
     /// What its records contradict each other in.
     pub contradictions: Vec<Contradiction>,
+    /// Every wear with other elements than those on it now, or with none.
+    pub(super) worn_before: Vec<Stint>,
+    /// The earliest shelf life that was recorded of each kind and lot fitted to it.
+    lots: BTreeMap<(ElementTypeId, String), (Date, At)>,
+    /// The first thing that was sensed inside it.
+    sensed_first: Option<Sensed>,
     /// Elements that were thrown away last, to see when they come back.
     discarded: Option<FittedElements>,
     cleaned_since_use: bool,
@@ -105,11 +116,32 @@ impl Unit {
         self.happened_since((at.when, at.step), kinds)
     }
 
+    /// The last day that was recorded of a lot fitted to it, the earliest where there are several.
+    #[must_use]
+    pub fn shelf_life_of_lot(&self, kind: &ElementTypeId, lot: &str) -> Option<Date> {
+        self.lots.get(&(kind.clone(), lot.trim().to_lowercase())).map(|(until, _)| *until)
+    }
+
+    /// Whether its elements were thrown away at any time.
+    pub(super) const fn was_stripped(&self) -> bool {
+        self.discarded.is_some()
+    }
+
+    /// The earliest shelf life that was recorded of anything fitted to it, and where.
+    pub(super) fn earliest_shelf_life(&self) -> Option<(Date, &At)> {
+        let all = self.lots.values().map(|(until, at)| (*until, at));
+        all.min_by_key(|(until, _)| *until)
+    }
+
     /// What was sensed inside it and not put right: by new elements on a set that cleans the air of
-    /// the room, by a passed inspection on one that brings its air. On a set of an unknown kind, either.
-    pub(crate) fn sensed(&self, purifies_air: Option<bool>) -> Option<&Sensed> {
+    /// the room, by a passed inspection on one that brings its air, by nothing in a filtering
+    /// facepiece. On a set of an unknown kind, either of the first two.
+    pub(crate) fn sensed(&self, device: Option<&Device>) -> Option<&Sensed> {
         let (fitted, inspected) = (&self.sensed_since_fitted, &self.sensed_since_inspected);
-        match purifies_air {
+        if device.is_some_and(|device| device.filtering_facepiece) {
+            return self.sensed_first.as_ref();
+        }
+        match device.map(|device| device.air_source.purifies_air()) {
             Some(true) => fitted.as_ref(),
             Some(false) => inspected.as_ref(),
             None => fitted.as_ref().or(inspected.as_ref()),
@@ -168,6 +200,9 @@ impl Thing for Unit {
             sensed_since_inspected: None,
             happened: BTreeMap::new(),
             contradictions: Vec::new(),
+            worn_before: Vec::new(),
+            lots: BTreeMap::new(),
+            sensed_first: None,
             discarded: None,
             cleaned_since_use: false,
             disinfected_since_use: false,

@@ -79,8 +79,8 @@ impl Row {
     ) -> Self {
         let (class, words) = condition(unit, due);
         let holders = unit.holders.keys().map(|person| telling::person(state, person));
-        let elements = unit.elements.as_ref().map(|on| {
-            let kind = state.element_type(&on.element_type);
+        let elements = state.carried(unit).map(|on| {
+            let kind = state.element_type(on.element_type);
             kind.map_or_else(|| on.element_type.to_string(), |kind| kind.name.clone())
         });
         Self {

@@ -2,7 +2,7 @@ use askama::Template;
 use axum::extract::{Path, State};
 use jiff::tz::TimeZone;
 use program::due::{DAYS_AHEAD, due_of};
-use program::state::{FittedElements, State as Records, Unit};
+use program::state::{Carried, State as Records, Unit};
 use program::supply::pressure_of;
 use program::{Subject, UnitId};
 
@@ -56,7 +56,7 @@ pub(crate) async fn show(
         condition,
         retired: unit.retired.is_some(),
         facts: facts(&state, unit, &zone),
-        elements: unit.elements.as_ref().map(|on| elements(&state, on, &zone)).unwrap_or_default(),
+        elements: state.carried(unit).map(|on| elements(&state, on, &zone)).unwrap_or_default(),
         due: DuePart { groups: groups(&state, &due) },
         history: HistoryPart::of(&state, &thing, shown),
     })
@@ -64,7 +64,7 @@ pub(crate) async fn show(
 
 fn facts(state: &Records, unit: &Unit, zone: &TimeZone) -> Vec<(&'static str, String)> {
     let model = state.model(&unit.model);
-    let elements = unit.elements.as_ref().and_then(|on| state.element_type(&on.element_type));
+    let elements = state.carried(unit).and_then(|on| state.element_type(on.element_type));
     let kind = model.map(|m| rulebook::describe(&m.device, elements.map(|kind| &kind.elements)));
     let holders = unit.holders.iter().map(|(person, at)| {
         format!("{} since {}", telling::person(state, person), wording::moment(at.when, zone))
@@ -110,14 +110,15 @@ fn facts(state: &Records, unit: &Unit, zone: &TimeZone) -> Vec<(&'static str, St
     facts
 }
 
-fn elements(state: &Records, on: &FittedElements, zone: &TimeZone) -> Vec<(&'static str, String)> {
-    let kind = state.element_type(&on.element_type);
+fn elements(state: &Records, on: Carried<'_>, zone: &TimeZone) -> Vec<(&'static str, String)> {
+    let kind = state.element_type(on.element_type);
     let name = kind.map_or_else(|| on.element_type.to_string(), |kind| kind.name.clone());
-    let wears = wording::count(on.worn.len(), "wear", "wears");
+    let wears = wording::count(on.worn().count(), "wear", "wears");
+    let until = on.shelf_life_until.map_or_else(|| "not known".to_owned(), wording::day);
     vec![
         ("Elements", name),
-        ("Lot", on.lot.clone()),
-        ("Shelf life until", wording::day(on.shelf_life_until)),
+        ("Lot", on.lot.to_owned()),
+        ("Shelf life until", until),
         ("Seal opened", wording::moment(on.opened, zone)),
         ("Worn so far", format!("{} in {wears}", wording::minutes(on.worn_min()))),
     ]

@@ -8,6 +8,7 @@ use quantity::{
 use rulebook::breathing_air::listable;
 use serde_json::Value;
 
+use super::program::serial_in_use;
 use super::unit::unit;
 use crate::named::Thing;
 use crate::record::offer::brings_air;
@@ -105,6 +106,7 @@ pub(super) const FORMS: &[EntryForm] = &[
                 .such_as("yes")
                 .with(&TERMS),
         ],
+        warn: Some(serial_in_use),
         ..PLAIN
     },
     EntryForm {

@@ -6,7 +6,7 @@ use quantity::{Centimetres, Cm3PerGram, Grams, GramsPerCm3, KilojoulesPerMol, Sq
 use rulebook::FilterClass;
 use rulebook::interval::DAY_MIN;
 
-use crate::named::Thing;
+use crate::named::{Thing, is_same};
 use crate::record::{Ask, EntryForm, Group, Input, Offer, PLAIN, Written};
 
 /// Air sources, as a fact keeps them and as the trade says them.
@@ -85,44 +85,6 @@ pub(super) const FORMS: &[EntryForm] = &[
         ..PLAIN
     },
     EntryForm {
-        kind: "model-listed.1",
-        link: "List a model of respirator",
-        title: "List a model of respirator",
-        lead: "What the maker's papers and the approval label say of it.",
-        button: "List the model",
-        offer: Offer::Program,
-        fields: &[
-            Ask::of("name", "Name in plain words", Input::Text)
-                .such_as("Half mask for two cartridges"),
-            Ask::of("device.air_source", "Where the air comes from", Input::Choice(AIR_SOURCES))
-                .such_as("air-purifying"),
-            Ask::of("device.facepiece", "Facepiece", Input::Choice(FACEPIECES))
-                .such_as("half-mask"),
-            Ask::of("device.filtering_facepiece", "Made of the filter itself", Input::Flag)
-                .hint("a filtering facepiece"),
-            Ask::of("sizes", "Sizes", Input::Words).such_as("S, M, L"),
-            Ask::of("approval", "Approval number", Input::Text)
-                .hint("as on the approval label")
-                .such_as("none, invented"),
-            Ask::of("device.rated_minutes", "Rated service time in minutes", Input::Whole(DAY_MIN))
-                .optional()
-                .hint("of a self-contained supply, such as 30"),
-            Ask::of("device.escape_only", "For escape only", Input::Flag),
-            Ask::of(
-                "device.auxiliary_self_contained",
-                "Airline with a small self-contained supply for escape",
-                Input::Flag,
-            ),
-            Ask::of(
-                "device.maker_shows_factor_1000",
-                "The maker has shown by tests that the helmet or hood protects by a factor of 1000",
-                Input::Flag,
-            ),
-            Ask::of("model", "Short name", Input::New(Thing::Model)).optional().hint(MADE_OF_NAME),
-        ],
-        ..PLAIN
-    },
-    EntryForm {
         kind: "element-type-listed.1",
         link: "List a cartridge, canister or filter",
         title: "List a kind of cartridge, canister or filter",
@@ -142,6 +104,7 @@ pub(super) const FORMS: &[EntryForm] = &[
                 Input::Written(Written::as_::<FilterClass>()),
             )
             .optional()
+            .hint("such as P100; of a powered unit HE, PAPR100-N or PAPR100-P")
             .such_as("P100"),
             Ask::of(
                 "elements.end_of_service_indicator",
@@ -192,6 +155,51 @@ pub(super) const FORMS: &[EntryForm] = &[
         ..PLAIN
     },
     EntryForm {
+        kind: "model-listed.1",
+        link: "List a model of respirator",
+        title: "List a model of respirator",
+        lead: "What the maker's papers and the approval label say of it.",
+        button: "List the model",
+        offer: Offer::Program,
+        fields: &[
+            Ask::of("name", "Name in plain words", Input::Text)
+                .such_as("Half mask for two cartridges"),
+            Ask::of("device.air_source", "Where the air comes from", Input::Choice(AIR_SOURCES))
+                .such_as("air-purifying"),
+            Ask::of("device.facepiece", "Facepiece", Input::Choice(FACEPIECES))
+                .such_as("half-mask"),
+            Ask::of("device.filtering_facepiece", "Made of the filter itself", Input::Flag)
+                .hint("a filtering facepiece"),
+            Ask::of("sizes", "Sizes", Input::Words).such_as("S, M, L"),
+            Ask::of("approval", "Approval number", Input::Text)
+                .hint("as on the approval label")
+                .such_as("none, invented"),
+            Ask::of(
+                "approved_elements",
+                "Cartridges, canisters and filters that the approval label names",
+                Input::Several(Thing::ElementType),
+            )
+            .optional()
+            .hint("short names or names, with commas between them; of a filtering facepiece the filter that it is made of"),
+            Ask::of("device.rated_minutes", "Rated service time in minutes", Input::Whole(DAY_MIN))
+                .optional()
+                .hint("of a self-contained supply, such as 30"),
+            Ask::of("device.escape_only", "For escape only", Input::Flag),
+            Ask::of(
+                "device.auxiliary_self_contained",
+                "Airline with a small self-contained supply for escape",
+                Input::Flag,
+            ),
+            Ask::of(
+                "device.maker_shows_factor_1000",
+                "The maker has shown by tests that the helmet or hood protects by a factor of 1000",
+                Input::Flag,
+            ),
+            Ask::of("model", "Short name", Input::New(Thing::Model)).optional().hint(MADE_OF_NAME),
+        ],
+        ..PLAIN
+    },
+    EntryForm {
         kind: "unit-received.1",
         link: "Receive a respirator",
         title: "Receive a respirator",
@@ -206,6 +214,7 @@ pub(super) const FORMS: &[EntryForm] = &[
             Ask::of("shared", "Used by several wearers", Input::YesNo).such_as("no"),
             Ask::of("emergency", "Kept for emergencies", Input::YesNo).such_as("no"),
         ],
+        warn: Some(serial_in_use),
         ..PLAIN
     },
     EntryForm {
@@ -241,6 +250,26 @@ fn name_in_use(state: &State, fact: &Fact) -> Option<String> {
     Some(format!(
         "a {one} is called {known} already: `{id}`\nmake sure that this is another one; the two are told apart by their ids alone"
     ))
+}
+
+/// One serial number stands on one thing.
+pub(super) fn serial_in_use(state: &State, fact: &Fact) -> Option<String> {
+    let (serial, id) = match fact {
+        Fact::UnitReceived { serial, unit, .. } => {
+            let own = |id: &str| id == unit.as_str();
+            let mut all = state.units().filter(|(_, known)| known.taken_from.is_none());
+            let same = all.find(|(id, known)| is_same(&known.serial, serial) && !own(id.as_str()));
+            (serial, same?.0.to_string())
+        }
+        Fact::CylinderListed { serial, cylinder, .. } => {
+            let mut all = state.cylinders().filter(|(id, _)| *id != cylinder);
+            (serial, all.find(|(_, known)| is_same(&known.serial, serial))?.0.to_string())
+        }
+        _ => return None,
+    };
+    (!serial.trim().is_empty()).then(|| {
+        format!("the serial number `{serial}` stands on `{id}` already\nlook at both: one thing with two tags has two records, and neither of them is whole")
+    })
 }
 
 /// A time zone that is known by this name.

@@ -1,5 +1,8 @@
 //! Places of storage, boxes, and filtering facepieces taken from them.
 
+use program::check::MOST_IN_A_BOX;
+use program::{Fact, State};
+
 use super::unit::unit;
 use crate::named::Thing;
 use crate::record::offer::in_store;
@@ -12,7 +15,7 @@ const ITEMS: &[(&str, &str)] = &[
 ];
 
 /// How many a box can hold.
-const PIECES: Input = Input::Whole(1_000_000);
+const PIECES: Input = Input::Whole(MOST_IN_A_BOX);
 
 const fn stock() -> Ask {
     Ask::of("stock", "Box", Input::Known(Thing::Stock))
@@ -81,6 +84,7 @@ pub(super) const FORMS: &[EntryForm] = &[
         button: "Record the count",
         offer: Offer::Thing,
         fields: &[stock(), Ask::of("count", "How many are left", PIECES).such_as("17")],
+        warn: Some(more_than_there_can_be),
         ..PLAIN
     },
     EntryForm {
@@ -97,6 +101,27 @@ pub(super) const FORMS: &[EntryForm] = &[
             Ask::of("size", "Size", Input::Text).such_as("M"),
             Ask::of("wearer", "Who keeps it", Input::Known(Thing::Wearer)).hint("number or name"),
         ],
+        warn: Some(more_than_there_can_be),
         ..PLAIN
     },
 ];
+
+/// More than came in a box cannot be left of it or be taken from it.
+fn more_than_there_can_be(state: &State, fact: &Fact) -> Option<String> {
+    match fact {
+        Fact::StockCounted { stock, count } => {
+            let came = state.stock(stock)?.received;
+            (came < *count).then(|| {
+                format!("{came} came in the box `{stock}`, and {count} cannot be left\nlook at the name of the box and at the count")
+            })
+        }
+        Fact::FacepieceTaken { stock, .. } => {
+            let known = state.stock(stock).filter(|known| known.left == 0)?;
+            Some(format!(
+                "the box `{stock}` is empty by its records: {} came in it\nlook at the name of the box, or count what is left of it first",
+                known.received
+            ))
+        }
+        _ => None,
+    }
+}

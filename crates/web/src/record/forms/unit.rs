@@ -3,14 +3,16 @@
 use program::check::is_within_a_day;
 use program::{Fact, State};
 use quantity::{Kilopascal, LitrePerMin, Minutes};
+use rulebook::Severity;
 use rulebook::bath::{Named, named, printed_strength};
 use rulebook::unit::disinfection_contact::LEAST_CONTACT_MIN;
+use rulebook::unit::elements_mounting;
 use serde_json::Value;
 
 use crate::named::Thing;
 use crate::record::offer::{
     brings_air, carries_cylinder, carries_elements, in_hands, in_service, in_store, not_held,
-    powered, purifies_air, washable,
+    powered, takes_elements, washable,
 };
 use crate::record::{Ask, EntryForm, Input, Offer, PLAIN, Written, next_care};
 use crate::telling;
@@ -153,7 +155,7 @@ pub(super) const FORMS: &[EntryForm] = &[
         title: "Fit cartridges, canisters or filters",
         lead: "New elements start a new count of their wear.",
         button: "Record the fitting",
-        offer: Offer::Unit(purifies_air),
+        offer: Offer::Unit(takes_elements),
         fields: &[
             unit(),
             Ask::of("element_type", "Kind of element", Input::Known(Thing::ElementType)),
@@ -163,6 +165,7 @@ pub(super) const FORMS: &[EntryForm] = &[
                 .hint("on the clock of the site; left empty, it means now")
                 .such_as("2026-11-25T08:00"),
         ],
+        warn: Some(elements_in_doubt),
         ..PLAIN
     },
     EntryForm {
@@ -228,6 +231,33 @@ fn not_fit_to_issue(state: &State, fact: &Fact) -> Option<String> {
     let Fact::Issued { unit, wearer } = fact else { return None };
     let finding = program::care::against_issue(state, unit, wearer)?;
     Some(format!("{}\n{}", finding.text(), finding.remedy()))
+}
+
+/// Elements that the approval label does not name, that do not go with the set, or that renew nothing.
+fn elements_in_doubt(state: &State, fact: &Fact) -> Option<String> {
+    let Fact::ElementsFitted { unit, element_type, lot, shelf_life_until, .. } = fact else {
+        return None;
+    };
+    let set = state.unit(unit)?;
+    let model = state.model(&set.model);
+    let kind = state.element_type(element_type);
+    let mounted = model.zip(kind).and_then(|(model, kind)| {
+        let (id, mounting) = (element_type.as_str(), kind.elements.mounting);
+        elements_mounting::found(&model.device, id, mounting)
+    });
+    let approved = model.and_then(|model| model.against_elements(element_type));
+    // A listing that names nothing is a matter of the listing.
+    let told = mounted.into_iter().chain(approved).filter(|one| one.severity == Severity::Stop);
+    let told = told.map(|finding| format!("{}\n{}", finding.text(), finding.remedy()));
+    let facepiece = model.is_some_and(|model| model.device.filtering_facepiece).then(|| {
+        "a filtering facepiece is its own filter: what is recorded here renews neither its last day nor its wear\ntake another facepiece from its box".to_owned()
+    });
+    let other_day = set.shelf_life_of_lot(element_type, lot);
+    let other_day = other_day.filter(|day| day != shelf_life_until).map(|day| {
+        format!("lot `{lot}` was recorded with shelf life until {day}: of two days the earlier counts\nlook at the lot and at the day")
+    });
+    let all: Vec<String> = told.chain(facepiece).chain(other_day).collect();
+    (!all.is_empty()).then(|| all.join("\n"))
 }
 
 /// What is neither printed in the rule nor approved by the maker, and what was left on for too short a
