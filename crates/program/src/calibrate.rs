@@ -287,7 +287,7 @@ impl WrittenReport {
             rate_factor: 1.0,
             fastest_velocity: None,
         };
-        let deviation = part.error.map(Percent::as_fraction);
+        let deviation = deviation(part.error)?;
         Ok(Measured::Time { case: Box::new(case), minutes: part.minutes.as_min(), deviation })
     }
 
@@ -307,8 +307,19 @@ impl WrittenReport {
             temperature_k: temperature.as_kelvin(),
             pressure_kpa,
             loading: part.loading.as_g_per_g(),
-            deviation: part.error.map(Percent::as_fraction),
+            deviation: deviation(part.error)?,
         })
+    }
+}
+
+/// A standard deviation as a part; none that is nothing, which would weigh without end.
+fn deviation(error: Option<Percent>) -> Result<Option<f64>, String> {
+    match error.map(Percent::as_fraction) {
+        Some(part) if part <= 0.0 => Err(
+            "an error of 0 % is that of no measurement\n  give its standard deviation, or leave error out"
+                .to_owned(),
+        ),
+        told => Ok(told),
     }
 }
 

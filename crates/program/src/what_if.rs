@@ -2,7 +2,7 @@
 
 use std::sync::Arc;
 
-use rulebook::{Finding, Severity, service_life};
+use rulebook::{Finding, Severity};
 use serde::Serialize;
 use sorbent::Progress;
 use toml::{Table, Value};
@@ -26,9 +26,7 @@ impl Variant {
     /// What stands against wearing these elements here: what stops the computation, and what the selection
     /// rules hold against them.
     pub fn stops(&self) -> impl Iterator<Item = &Finding> {
-        let not_selected = service_life::NOT_SELECTED.id;
-        let stops = move |f: &&Finding| f.severity == Severity::Stop || f.rule.id == not_selected;
-        self.life.findings.iter().filter(stops)
+        self.life.findings.iter().filter(|finding| finding.severity == Severity::Stop)
     }
 }
 
@@ -69,7 +67,13 @@ pub fn what_if(
 fn changed(text: &str, changes: &str) -> Result<String, CaseError> {
     let mut table: Table =
         toml::from_str(text).map_err(|error| CaseError::from_toml(&error, text))?;
-    for change in changes.split(';').map(str::trim).filter(|change| !change.is_empty()) {
+    let changes = || changes.split(';').map(str::trim).filter(|change| !change.is_empty());
+    if changes().next().is_none() {
+        let message = "it changes nothing\n  write key = value, such as air.flow = \"35 L/min\"";
+        return Err(CaseError { line: 1, key: "change".to_owned(), message: message.to_owned() });
+    }
+    let mut told: Vec<&str> = Vec::new();
+    for change in changes() {
         let refuse = |message: &str| CaseError {
             line: 1,
             key: change.to_owned(),
@@ -78,6 +82,10 @@ fn changed(text: &str, changes: &str) -> Result<String, CaseError> {
         let (path, value) = change.split_once('=').ok_or_else(|| {
             refuse("no `=`\n  write key = value, such as air.flow = \"35 L/min\"")
         })?;
+        if told.contains(&path.trim()) {
+            return Err(refuse("this variant sets it twice\n  keep one of them"));
+        }
+        told.push(path.trim());
         // A bare quantity is text that lost its quotes to the shell.
         let value = value.trim();
         let read = |value: &str| toml::from_str::<Table>(&format!("v = {value}")).ok();

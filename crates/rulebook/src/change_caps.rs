@@ -2,7 +2,6 @@
 
 use quantity::{Celsius, Minutes};
 use serde::Serialize;
-use substance::SubstanceClass;
 
 use crate::place::Place;
 use crate::selection::{Case, Hazard, hazards};
@@ -46,7 +45,8 @@ pub static BY_SUBSTANCE: Rule = Rule {
 /// # Remedy
 /// New elements at every shift; none is used again.
 /// # Limits
-/// Gases held by reaction are left out. A boiling point that is not known counts as low.
+/// Counts for gases held by reaction too: what of them is held unreacted wanders. A boiling point that
+/// is not known counts as low.
 pub static LOW_BOILING: Rule = Rule {
     id: "change.low-boiling",
     asks: "Does a vapour boil below 65 degC?",
@@ -149,13 +149,6 @@ fn of_rule(case: &Case<'_>, hazard: &Hazard<'_>, rule: &SubstanceRule) -> Option
 }
 
 fn of_boiling(hazard: &Hazard<'_>) -> Option<Cap> {
-    let held_by_reaction = !matches!(
-        hazard.class(),
-        Some(SubstanceClass::OrganicVapour | SubstanceClass::EthyleneOxide)
-    );
-    if held_by_reaction {
-        return None;
-    }
     let boils = match hazard.substance.and_then(boiling_point) {
         Some(point) if wandering_below().is_some_and(|edge| edge <= point) => return None,
         Some(point) => format!("boils at {:.0} degC", point.as_celsius()),

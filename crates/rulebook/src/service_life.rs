@@ -276,8 +276,7 @@ pub static END_ABOVE_LIMIT: Rule = Rule {
 /// # Example that passes
 /// Toluene at 200 ppm, oxygen 20.9 %.
 /// # Example that stops
-/// Nothing stops a computation; the caution repeats the reason to stop, and the schedule says that it is
-/// not for wear. Beside its variants a case that is not for wear is told as stopped.
+/// Toluene at 600 ppm, above the level that is immediately dangerous. The times are printed all the same.
 /// # Remedy
 /// That of the rule that stops.
 /// # Limits
@@ -399,6 +398,84 @@ pub static REUSE_NOT_LIFTED: Rule = Rule {
              are worn at, and have the administrator of the program accept the result",
 };
 
+/// Nothing is told of the place.
+///
+/// # What it asks
+/// Whether oxygen, oil in the air and the rest of the place are told.
+/// # Why
+/// A life is computed without them; whether the elements may be used at all is not judged without them.
+/// # Citation
+/// 29 CFR 1910.134(d)(1)(iii)
+/// # Example that passes
+/// A case with oxygen of 20.9 %.
+/// # Example that stops
+/// Nothing stops; enough oxygen is taken, and the note says so.
+/// # Remedy
+/// Tell of the place.
+/// # Limits
+/// None.
+pub static PLACE_UNTOLD: Rule = Rule {
+    id: "service-life.place-untold",
+    asks: "Is the place told of?",
+    why: "Whether elements may be used at all depends on the place.",
+    citation: "29 CFR 1910.134(d)(1)(iii)",
+    authority: Authority::Read,
+    says: "nothing is said of the place: enough oxygen, and nothing immediately dangerous but the levels told, are taken for granted and not judged",
+    remedy: "add a [place] with oxygen = \"20.9 %\" as measured, oil_aerosol and irritates_eyes",
+};
+
+/// Nothing is told of the nights between shifts.
+///
+/// # What it asks
+/// Whether it is told how long and how the elements are kept between two shifts.
+/// # Why
+/// The load spreads through the bed meanwhile.
+/// # Citation
+/// common practice, no source
+/// # Example that passes
+/// Three shifts with between_shifts = "16 h" and storage = "sealed".
+/// # Example that stops
+/// Nothing stops; the note says what is taken.
+/// # Remedy
+/// Tell how long and how they are kept.
+/// # Limits
+/// None.
+pub static NIGHT_ASSUMED: Rule = Rule {
+    id: "service-life.night-assumed",
+    asks: "Is it told how elements are kept between shifts?",
+    why: "The load spreads through the bed meanwhile.",
+    citation: "common practice, no source",
+    authority: Authority::CommonPractice,
+    says: "not all is said of the time between shifts: {hours} h are taken, with the elements sealed unless they are said to lie open",
+    remedy: "give between_shifts and storage in [work], and keep the elements so",
+};
+
+/// Elements lie open between two uses.
+///
+/// # What it asks
+/// Whether elements are closed while they are not worn.
+/// # Why
+/// Open elements take up water and whatever is in the air of the room.
+/// # Citation
+/// 29 CFR 1910.134(h)(2)(i)
+/// # Example that passes
+/// Elements in a closed bag overnight.
+/// # Example that stops
+/// Nothing stops; nothing that may leave by the open faces is counted on.
+/// # Remedy
+/// Seal them.
+/// # Limits
+/// Contaminants in the room where they lie are not computed.
+pub static OPEN_STORAGE: Rule = Rule {
+    id: "service-life.open-storage",
+    asks: "Are elements closed while they are not worn?",
+    why: "Open elements take up water and whatever is in the air of the room.",
+    citation: "29 CFR 1910.134(h)(2)(i)",
+    authority: Authority::Read,
+    says: "the elements lie open between uses: they take up water and what else is in the room, and no recovery is counted on",
+    remedy: "keep them sealed, away from contaminants, dust, sunlight, heat and moisture",
+};
+
 /// All rules of this file.
 #[must_use]
 pub fn rules() -> Vec<&'static Rule> {
@@ -418,5 +495,8 @@ pub fn rules() -> Vec<&'static Rule> {
         &REUSE_COMPUTED,
         &REUSE_ACCEPTED,
         &REUSE_NOT_LIFTED,
+        &PLACE_UNTOLD,
+        &NIGHT_ASSUMED,
+        &OPEN_STORAGE,
     ]
 }

@@ -11,6 +11,7 @@ mod breakthrough;
 mod calibrate;
 mod capacity;
 mod certified;
+mod drying;
 mod error;
 mod explore;
 mod life;

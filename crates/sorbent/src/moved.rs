@@ -184,6 +184,7 @@ impl Moved {
         let mut moved = pattern.clone();
         self.bed(&mut moved.bed);
         moved.rate_factor *= self.rate;
+        moved.stored_humidity = (pattern.stored_humidity + self.humidity).clamp(0.0, 1.0);
         for stretch in &mut moved.stretches {
             self.air(&mut stretch.air);
             stretch.levels_ppm.iter_mut().for_each(|ppm| *ppm *= self.concentration);

@@ -11,6 +11,7 @@
 
 use crate::LifeError;
 use crate::bed::{Air, Bed};
+use crate::drying;
 use crate::life::{
     Method, SteadyCase, Stream, Validity, VapourLife, energy, lives_of, steady_life,
 };
@@ -32,14 +33,22 @@ const FRACTIONS: (f64, f64) = (1e-3, 0.2);
 /// spreads at rest.
 const DIFFUSIVITY: (f64, f64) = (9.3e-6, 78.11);
 
-/// How long after a rest counts as its first minutes, min.
+/// How long after a rest counts as its first minutes, and the first piece of a stretch that dries a damp
+/// bed, min.
 const FIRST_MINUTES: f64 = 5.0;
+
+/// Humidities that differ by less are the same, as a part of saturation.
+const SAME_HUMIDITY: f64 = 1e-3;
 
 /// One vapour and the levels at the outlet that count.
 #[derive(Debug, Clone, PartialEq)]
 pub struct PatternVapour {
     /// Its properties at [`Pattern::reference_k`].
     pub vapour: Vapour,
+    /// Its properties at other temperatures of the pattern, each with its temperature, K. Between them
+    /// vapour pressures follow their slope as of Clausius and Clapeyron; densities and polarisations
+    /// are those of the nearest.
+    pub elsewhere: Vec<(f64, Vapour)>,
     /// Level at the outlet that ends the life, ppm.
     pub end_ppm: f64,
     /// Level that counts as the whole in the rule for mixtures, ppm; none where the vapour has no
@@ -54,7 +63,8 @@ pub struct Stretch {
     pub minutes: f64,
     /// Whether air passes, and which.
     pub kind: SegmentKind,
-    /// The air; its flow does not count at rest.
+    /// The air that passes, or that of the room where elements are kept; its flow does not count at
+    /// rest.
     pub air: Air,
     /// Level of each vapour that enters, ppm; zero where there is none.
     pub levels_ppm: Vec<f64>,
@@ -67,9 +77,11 @@ pub struct Pattern {
     pub bed: Bed,
     /// The vapours.
     pub vapours: Vec<PatternVapour>,
-    /// Temperature at which their properties were taken, K. Vapour pressures at another follow
-    /// their slope as of Clausius and Clapeyron; densities and polarisations stay.
+    /// Temperature at which their properties were taken, K.
     pub reference_k: f64,
+    /// Relative humidity, 0 to 1, with which the water of the beds is in balance before the first
+    /// stretch.
+    pub stored_humidity: f64,
     /// What happens, in order, from a fresh set on.
     pub stretches: Vec<Stretch>,
     /// Multiplies the rate coefficients.
@@ -168,13 +180,13 @@ impl Pattern {
     pub fn edges(&self) -> Result<Vec<Vec<Validity>>, PatternError> {
         let peaks = self.peaks();
         let mut edges = vec![Vec::new(); self.vapours.len()];
-        for (place, stretch) in self.stretches.iter().enumerate() {
+        for (place, stretch) in self.wetted() {
             if stretch.kind != SegmentKind::On {
                 continue;
             }
-            let (air, levels) = self.conditions(stretch, &peaks);
+            let (air, levels) = self.conditions(&stretch, &peaks);
             let lives = steady_life(&self.steady(air, &levels))
-                .map_err(|error| PatternError::Life { place: place + 1, error })?;
+                .map_err(|error| PatternError::Life { place, error })?;
             for ((edges, life), level) in edges.iter_mut().zip(lives).zip(&stretch.levels_ppm) {
                 edges.extend(life.validity.into_iter().filter(|_| *level > 0.0));
             }
@@ -199,15 +211,15 @@ impl Pattern {
     ) -> Result<Run, PatternError> {
         let mut segments: Vec<Segment> = Vec::with_capacity(self.stretches.len());
         let mut known: Vec<(Air, Vec<f64>, Vec<Component>)> = Vec::new();
-        for (place, stretch) in self.stretches.iter().enumerate() {
-            let (air, levels) = self.conditions(stretch, peaks);
+        for (place, stretch) in self.wetted() {
+            let (air, levels) = self.conditions(&stretch, peaks);
             let found = known.iter().find(|(a, l, _)| *a == air && *l == levels);
             let components = match found {
                 Some((_, _, components)) => components.clone(),
                 None => {
                     let case = self.steady(air, &levels);
-                    let lives = lives(&case)
-                        .map_err(|error| PatternError::Life { place: place + 1, error })?;
+                    let lives =
+                        lives(&case).map_err(|error| PatternError::Life { place, error })?;
                     let parts = case.streams.iter().zip(&lives);
                     let components: Vec<Component> =
                         parts.map(|(stream, life)| self.component(&case, stream, life)).collect();
@@ -215,7 +227,7 @@ impl Pattern {
                     components
                 }
             };
-            segments.push(self.segment(stretch, components));
+            segments.push(self.segment(&stretch, components));
         }
         let column = Column {
             depth_m: self.bed.depth_cm() * 1e-2,
@@ -256,11 +268,47 @@ impl Pattern {
         (0..self.vapours.len()).map(peak).collect()
     }
 
+    /// The greatest humidity with which the water of the beds is in balance on the way.
+    pub(crate) fn wettest(&self) -> f64 {
+        self.wetted().iter().map(|(_, stretch)| stretch.air.humidity).fold(0.0, f64::max)
+    }
+
+    /// The stretches with the place of each, from 1, and in place of the humidity of its air that with
+    /// which the water of the beds is in balance. Damp air wets them at once; drier air that passes
+    /// dries them no faster than it can carry their water away, so that such a stretch falls into
+    /// pieces, each as damp as at its start. Elements at rest keep their water, and lying open they
+    /// take up that of the room.
+    fn wetted(&self) -> Vec<(usize, Stretch)> {
+        let mut damp = self.stored_humidity;
+        let mut all = Vec::with_capacity(self.stretches.len());
+        for (stretch, place) in self.stretches.iter().zip(1..) {
+            let sealed = stretch.kind == SegmentKind::Rest { sealed: true };
+            if !sealed && stretch.air.humidity + SAME_HUMIDITY >= damp {
+                damp = stretch.air.humidity;
+            }
+            let driest = stretch.air.humidity + drying::HYSTERESIS + SAME_HUMIDITY;
+            let (mut left, mut piece) = (stretch.minutes, FIRST_MINUTES);
+            while left > 0.0 {
+                let dries = damp > driest && flows(stretch.kind);
+                let minutes = if dries && piece < left { piece } else { left };
+                let air = Air { humidity: damp, ..stretch.air };
+                all.push((place, Stretch { minutes, air, ..stretch.clone() }));
+                if dries {
+                    damp = drying::after(&self.bed, &stretch.air, damp, minutes);
+                }
+                left -= minutes;
+                // Pieces grow as the drying slows: 5, 10, 30, 90 min and so on.
+                piece = 2.0 * (stretch.minutes - left);
+            }
+        }
+        all
+    }
+
     /// Air and levels by which the closed form judges a stretch: where a vapour does not enter,
     /// its greatest level; at rest, the fastest flow.
     fn conditions(&self, stretch: &Stretch, peaks: &[f64]) -> (Air, Vec<f64>) {
         let mut air = stretch.air;
-        if matches!(stretch.kind, SegmentKind::Rest { .. }) {
+        if !flows(stretch.kind) {
             let flows = self.stretches.iter().map(|s| s.air.flow_l_per_min);
             air.flow_l_per_min = flows.fold(0.0, f64::max);
         }
@@ -271,7 +319,7 @@ impl Pattern {
 
     fn steady(&self, air: Air, levels: &[f64]) -> SteadyCase {
         let stream = |(vapour, level): (&PatternVapour, &f64)| Stream {
-            vapour: at_temperature(&vapour.vapour, self.reference_k, air.temperature_k),
+            vapour: vapour.at(self.reference_k, air.temperature_k),
             inlet_ppm: *level,
             end_ppm: vapour.end_ppm,
         };
@@ -327,7 +375,12 @@ impl Pattern {
             duration_s: stretch.minutes * 60.0,
             velocity_m_s: stretch.air.velocity_cm_per_s(&self.bed) * 1e-2,
             inlet_mol_m3: stretch.levels_ppm.iter().zip(&components).map(level).collect(),
-            kind: stretch.kind,
+            // The air of a room is not clean: what would leave by open faces is not counted on.
+            kind: if flows(stretch.kind) {
+                stretch.kind
+            } else {
+                SegmentKind::Rest { sealed: true }
+            },
             components: Some(components),
         }
     }
@@ -337,7 +390,7 @@ impl Pattern {
         let (mut clock, mut in_use, mut rested) = (0.0, 0.0, false);
         let mut restarts = Vec::new();
         for stretch in &self.stretches {
-            let rests = matches!(stretch.kind, SegmentKind::Rest { .. });
+            let rests = !flows(stretch.kind);
             if !rests && rested && in_use > 0.0 {
                 restarts.push((clock, in_use));
             }
@@ -424,12 +477,23 @@ impl Run {
     }
 }
 
-/// A vapour whose pressure at `from_k` is known, at `to_k`.
-fn at_temperature(vapour: &Vapour, from_k: f64, to_k: f64) -> Vapour {
-    // Clausius and Clapeyron: ln p falls evenly with 1/T.
-    let slope = vapour.psat_log_slope_per_k * from_k * from_k;
-    let psat_kpa = vapour.psat_kpa * (slope * (1.0 / from_k - 1.0 / to_k)).exp();
-    Vapour { psat_kpa, ..vapour.clone() }
+impl PatternVapour {
+    /// Its properties at a temperature, K: the nearest known, with the pressure carried on by its slope.
+    fn at(&self, reference_k: f64, to_k: f64) -> Vapour {
+        let known = self.elsewhere.iter().map(|(k, vapour)| (*k, vapour));
+        let nearer = |a: (f64, _), b: (f64, _)| {
+            if (b.0 - to_k).abs() < (a.0 - to_k).abs() { b } else { a }
+        };
+        let (from_k, vapour) = known.fold((reference_k, &self.vapour), nearer);
+        // Clausius and Clapeyron: ln p falls evenly with 1/T.
+        let slope = vapour.psat_log_slope_per_k * from_k * from_k;
+        let psat_kpa = vapour.psat_kpa * (slope * (1.0 / from_k - 1.0 / to_k)).exp();
+        Vapour { psat_kpa, ..vapour.clone() }
+    }
+}
+
+fn flows(kind: SegmentKind) -> bool {
+    !matches!(kind, SegmentKind::Rest { .. })
 }
 
 /// Coefficient of the linear driving force, 1/s, whose front passes `fraction` of its inlet as long

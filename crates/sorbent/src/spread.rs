@@ -27,6 +27,9 @@ pub const MODEL_ERROR: f64 = 0.20;
 /// `data/checks/mixture_isotherms.csv` leave (`tests/loadings.rs`).
 const HUMID_ERROR: f64 = 0.15;
 
+/// Humidities between which that error grows evenly, so that no bound jumps.
+const HUMID_FROM: (f64, f64) = (0.50, 0.65);
+
 /// Further standard deviation for each vapour beside the first: the train of fronts is sharper than
 /// the bed marched through time, and the more so the more fronts it holds.
 const MIXTURE_ERROR: f64 = 0.15;
@@ -35,6 +38,10 @@ const MIXTURE_ERROR: f64 = 0.15;
 /// times as long; the error of the model smooths their steps, so that thousands more move no bound
 /// by more than 5 % (see the tests).
 const COPIES: (usize, usize) = (128, 32);
+
+/// An end more than this many times above what the outlet rises to is never reached, whatever of the level
+/// or of what stronger vapours push out is uncertain. A judgement, no source.
+const NEVER_ABOVE: f64 = 2.0;
 
 /// How finely the copies of a pattern with several vapours are marched.
 const ROUGH: Settings = Settings { fineness: 0.25, ..Settings::SAMPLING };
@@ -87,7 +94,7 @@ pub fn bounded_life(case: &SteadyCase, spread: &Spread) -> Result<Vec<BoundedLif
             let model = model_parts(case.air.humidity, case.streams.len(), stream.vapour.estimated);
             let deviation = model.iter().map(|(_, part)| part * part).sum::<f64>().sqrt();
             let times: Vec<f64> = copies.iter().map(|times| at(times)).collect();
-            let from = reached(&best);
+            let from = reached(&best, stream.end_ppm);
             let of_inputs = alone.iter().map(|(of, times)| (*of, shortening(from, at(times))));
             let of_model = model.iter().map(|(of, part)| (*of, ONE_SIDED_95 * part));
             let contribution = |(of, logarithm)| Contribution { of, logarithm };
@@ -138,9 +145,8 @@ pub fn explore_pattern(
     let settings = if count > 1 { ROUGH } else { Settings::SAMPLING };
     pattern.run(&settings)?;
     let places = spread.inexact();
-    let humidity = pattern.stretches.iter().map(|s| s.air.humidity).fold(0.0, f64::max);
     let estimated = pattern.vapours.iter().map(|vapour| vapour.vapour.estimated);
-    let deviation = widest(humidity, count.min(2), estimated);
+    let deviation = widest(pattern.wettest(), count.min(2), estimated);
     let model = |scores: &[f64]| {
         let mut moved = Moved::by(spread, &places, scores).pattern(pattern);
         moved.capacity_factor *= error_factor(scores, places.len(), deviation);
@@ -186,7 +192,13 @@ fn scores() -> &'static [Vec<f64>] {
 /// Times of all vapours of a copy; zeros where its balance is not found.
 fn moved(case: &SteadyCase, spread: &Spread, places: &[usize], scores: &[f64]) -> Vec<f64> {
     let copy = Moved::by(spread, places, scores).steady(case);
-    let times = |lives: Vec<VapourLife>| lives.iter().map(reached).collect();
+    let times = |lives: Vec<VapourLife>| {
+        lives
+            .iter()
+            .zip(&case.streams)
+            .map(|(life, stream)| reached(life, stream.end_ppm))
+            .collect()
+    };
     lives_of(&copy).map_or_else(|_| vec![0.0; case.streams.len()], times)
 }
 
@@ -197,9 +209,13 @@ fn shortened(case: &SteadyCase, spread: &Spread, place: usize) -> Option<(&'stat
     Some((INPUTS.get(place)?.of, both.map(|(down, up)| down.min(up)).collect()))
 }
 
-/// Minutes from which a shortening is counted. An end that is only just not reached is counted from
-/// the midpoint, past which the equation holds no more.
-fn reached(life: &VapourLife) -> f64 {
+/// Minutes from which a shortening is counted, against an end level in ppm. An end that is only just not
+/// reached is counted from the midpoint, past which the equation holds no more; one well above all that
+/// the outlet rises to never ends the life.
+fn reached(life: &VapourLife, end_ppm: f64) -> f64 {
+    if life.plateau_ppm * NEVER_ABOVE < end_ppm {
+        return f64::INFINITY;
+    }
     life.time_min.min(life.course.midpoint_min)
 }
 
@@ -223,10 +239,18 @@ fn reached_by_95(times: &[f64], deviation: f64) -> Result<f64, LifeError> {
         share * logarithms.iter().map(part).sum::<f64>() - 0.05
     };
     let finite = || logarithms.iter().copied().filter(|l| l.is_finite());
+    if finite().next().is_none() {
+        // Each ends at once or never.
+        return Ok(if below(0.0) >= 0.0 { 0.0 } else { f64::INFINITY });
+    }
     let low = finite().fold(f64::INFINITY, f64::min) - 12.0 * deviation;
     let high = finite().fold(f64::NEG_INFINITY, f64::max) + 12.0 * deviation;
     if !low.is_finite() || below(low) >= 0.0 {
         return Ok(0.0);
+    }
+    // Fewer than 5 % ever end.
+    if below(high) < 0.0 {
+        return Ok(f64::INFINITY);
     }
     root("the lower bound", (low, high), below).map(f64::exp)
 }
@@ -239,9 +263,11 @@ fn model_parts(
     estimated: crate::Estimated,
 ) -> Vec<(&'static str, f64)> {
     let beside = u32::try_from(vapours.saturating_sub(1)).map_or(f64::INFINITY, f64::from);
+    let (dry, full) = HUMID_FROM;
+    let humid = ((humidity - dry) / (full - dry)).clamp(0.0, 1.0);
     let parts = [
         (true, MODEL, MODEL_ERROR),
-        (humidity > 0.65, "humid air", HUMID_ERROR),
+        (humid > 0.0, "humid air", HUMID_ERROR * humid),
         (vapours > 1, "mixture", MIXTURE_ERROR * beside),
         (estimated.psat, "estimated vapour pressure", 0.10),
         (estimated.density, "estimated liquid density", 0.05),

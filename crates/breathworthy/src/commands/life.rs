@@ -17,7 +17,7 @@ pub struct Arguments {
     /// Which equations to use; the case file may ask for the bed itself
     #[arg(long, value_enum, default_value_t = Method::Full)]
     method: Method,
-    /// Compute at least so many copies with uncertain inputs (the sequence takes whole powers of two), and say which inputs matter
+    /// Compute the life at least so many times with its uncertain inputs moved, and say which inputs matter
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u32).range(1..=1_000_000))]
     samples: Option<u32>,
     /// Write the level after the elements against time as a picture
@@ -27,6 +27,9 @@ pub struct Arguments {
     #[arg(long, value_name = "FILE")]
     curve: Option<PathBuf>,
 }
+
+/// Levels below this are printed as none, ppm: no instrument at a workplace tells them from nothing.
+const LEAST_PPM: f64 = 1e-6;
 
 #[derive(Clone, Copy, ValueEnum)]
 enum Method {
@@ -195,7 +198,7 @@ fn print_bed(bed: &BedAnswer, minutes: &impl Fn(f64) -> String) {
     for restart in &bed.restarts {
         let levels = restart.greatest_ppm.iter().zip(&bed.contaminants);
         let levels: Vec<String> =
-            levels.map(|(ppm, of)| format!("{} {ppm:.2e} ppm", of.name)).collect();
+            levels.map(|(ppm, of)| format!("{} {}", of.name, level(*ppm))).collect();
         say!(
             "    worn again after {:.0} min of use: at most {} in the first 5 min",
             restart.after_use_min,
@@ -204,16 +207,26 @@ fn print_bed(bed: &BedAnswer, minutes: &impl Fn(f64) -> String) {
     }
 }
 
+/// A level as far as anyone could measure it.
+fn level(ppm: f64) -> String {
+    if ppm < LEAST_PPM { "none".to_owned() } else { format!("{ppm:.2e} ppm") }
+}
+
 fn print_sampled(sampled: &Sampled, minutes: &impl Fn(f64) -> String) {
-    say!("\n  {} samples of the uncertain inputs: 5 %, best, 95 %", sampled.samples);
+    say!(
+        "\n  {} copies with every uncertain input moved ({} calculations with those of the shares):",
+        sampled.copies,
+        sampled.samples
+    );
+    say!("    the bound is at most the time that 95 % of all copies reach, with 95 % confidence");
     for end in &sampled.ends {
-        let [low, best, high] = [end.low, end.best, end.high].map(minutes);
+        let [bound, low, best, high] = [end.bound, end.low, end.best, end.high].map(minutes);
         let settled = if end.low_error.is_finite() {
             format!("; 5 % point settled to {:.1} min", end.low_error)
         } else {
             String::new()
         };
-        say!("    {}: {low}, {best}, {high}{settled}", end.of);
+        say!("    {}: bound {bound}; 5 % {low}, best {best}, 95 % {high}{settled}", end.of);
     }
     if sampled.inputs.iter().all(|input| input.total <= 0.0) {
         return;

@@ -21,7 +21,7 @@ pub struct Case {
     /// By which method; the bed is marched where the work is not one steady stretch.
     #[serde(default)]
     pub method: Option<Spanned<WrittenMethod>>,
-    /// The elements; left out where only what they are certified for is known to be right.
+    /// The elements: their bed, or at least what they are certified for.
     #[serde(default)]
     pub cartridge: Option<CartridgePart>,
     /// The respirator that carries them; an air-purifying half mask where it is left out.
@@ -67,7 +67,7 @@ pub struct CartridgePart {
     pub bed_area: Option<SquareCm>,
     /// Bulk density.
     #[serde(default)]
-    pub bulk_density: Option<GramsPerCm3>,
+    pub bulk_density: Option<Spanned<GramsPerCm3>>,
     /// Mean granule size.
     #[serde(default)]
     pub granule: Option<Centimetres>,
@@ -76,7 +76,11 @@ pub struct CartridgePart {
     pub micropore_volume: Option<Cm3PerGram>,
     /// Characteristic energy towards benzene.
     #[serde(default)]
-    pub reference_energy: Option<KilojoulesPerMol>,
+    pub reference_energy: Option<Spanned<KilojoulesPerMol>>,
+    /// Relative humidity of the air they were kept in before first use; that of the air where it is left
+    /// out.
+    #[serde(default)]
+    pub stored_humidity: Option<RelHumidity>,
     /// What a calibration multiplies the rate coefficients by.
     #[serde(default)]
     pub rate_factor: Option<Spanned<f64>>,
@@ -211,12 +215,13 @@ pub struct EndPart {
 #[derive(Debug, Clone, PartialEq, Default, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct WorkPart {
-    /// Planned wear on one shift.
+    /// Planned wear on one shift, where no segments tell it.
     #[serde(default)]
-    pub wear: Option<Minutes>,
-    /// How many shifts one set is meant to serve: the most that the site allows.
+    pub wear: Option<Spanned<Minutes>>,
+    /// How many shifts one set is meant to serve: the most that the site allows. As many as the segments
+    /// tell of where it is left out.
     #[serde(default)]
-    pub shifts_before_change: Option<u8>,
+    pub shifts_before_change: Option<Spanned<i64>>,
     /// From the end of one shift to the start of the next; 16 h where it is left out.
     #[serde(default)]
     pub between_shifts: Option<Minutes>,

@@ -15,6 +15,10 @@ use super::{LifeSetup, bed, end};
 const TESTED_HUMIDITY: f64 = 85.0;
 const TESTED_CELSIUS: f64 = 27.5;
 
+/// A test at more than this many times the level of the work says little of it: common practice, no
+/// source.
+const FAR_BELOW: f64 = 10.0;
+
 /// The kind for which the elements of this set are certified that holds a contaminant.
 pub(super) fn kind_for(setup: &LifeSetup, contaminant: &Contaminant) -> Option<ElementKind> {
     let held = |kind: &ElementKind| setup.elements.against.contains(kind);
@@ -49,6 +53,11 @@ pub(super) fn reactive(
     };
     let lower = times.iter().copied().fold(best, f64::min);
     note(contaminant, &tests, answer);
+    if tests.iter().all(|test| inlet_ppm * FAR_BELOW < test.challenge_ppm.as_ppm()) {
+        let edge = "the level is less than a tenth of that of the certification test; that the elements hold as much of it there is not shown";
+        let finding = Finding::caution(&service_life::EDGE).with("edge", edge);
+        answer.findings.push(finding.with("contaminant", contaminant.substance.name()));
+    }
     let humid = setup.place.relative_humidity.is_none_or(|h| h.as_percent() > TESTED_HUMIDITY);
     if humid || setup.place.temperature.as_celsius() > TESTED_CELSIUS {
         let edge = "the air is warmer or more humid than in the certification test";

@@ -1,4 +1,4 @@
-use quantity::Concentration;
+use quantity::{Celsius, Concentration};
 use rulebook::{AirborneForm, Contaminant, Level, governing};
 
 use super::{LifeMethod, LifeSetup};
@@ -7,6 +7,9 @@ use crate::case::{Case, Penetration};
 /// Part of the exposure limit at which the life ends where nothing else is asked. The other half
 /// is left for what passes the seal of the facepiece; common practice, no source.
 const USUAL_PART_OF_LIMIT: f64 = 0.5;
+
+/// Why a level that was not measured ends no life.
+const UNKNOWN: &str = "its concentration is not known";
 
 /// What ends the life.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -37,7 +40,7 @@ impl End {
 /// The level that enters, ppm; none where it is not known or not a vapour.
 pub(super) fn inlet_ppm(setup: &LifeSetup, contaminant: &Contaminant) -> Result<f64, String> {
     let Level::Known(level) = contaminant.level else {
-        return Err("its concentration is not known".to_owned());
+        return Err(UNKNOWN.to_owned());
     };
     to_ppm(setup, contaminant, level)
 }
@@ -80,13 +83,17 @@ pub(super) fn whole_ppm(setup: &LifeSetup, contaminant: &Contaminant) -> Option<
     to_ppm(setup, contaminant, limit.value).ok().map(|limit| limit * part)
 }
 
-/// A level that enters in a segment, ppm.
+/// A level that enters in a segment of a temperature, ppm.
 pub(super) fn level_ppm(
     setup: &LifeSetup,
     contaminant: &Contaminant,
     level: Level,
+    temperature: Celsius,
 ) -> Result<f64, String> {
-    inlet_ppm(setup, &Contaminant { level, ..*contaminant })
+    match level {
+        Level::Known(level) => to_ppm_at(setup, contaminant, level, temperature),
+        Level::Unknown => Err(UNKNOWN.to_owned()),
+    }
 }
 
 /// The exposure limit of a contaminant, ppm, where its end level lies above it: what passes then is
@@ -106,9 +113,18 @@ fn to_ppm(
     contaminant: &Contaminant,
     level: Concentration,
 ) -> Result<f64, String> {
+    to_ppm_at(setup, contaminant, level, setup.place.temperature)
+}
+
+fn to_ppm_at(
+    setup: &LifeSetup,
+    contaminant: &Contaminant,
+    level: Concentration,
+    temperature: Celsius,
+) -> Result<f64, String> {
     let mass = contaminant.substance.molar_mass_g_per_mol();
     let molar_mass = mass.map_err(|error| error.to_string())?.value;
-    match level.to_ppm(molar_mass, setup.place.temperature, setup.place.pressure) {
+    match level.to_ppm(molar_mass, temperature, setup.place.pressure) {
         Some(Ok(ppm)) => Ok(ppm.as_ppm()),
         Some(Err(error)) => Err(error.to_string()),
         None => Err("a count of fibres is no vapour".to_owned()),

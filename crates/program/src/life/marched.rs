@@ -4,7 +4,7 @@ use rulebook::{Contaminant, Finding, Level, service_life};
 use serde::{Serialize, Serializer};
 use sorbent::march::{SegmentKind, Settings};
 use sorbent::{
-    Air, Exploration, Explored, Pattern, PatternVapour, Run, Sampling, Stretch, Validity,
+    Air, Exploration, Explored, Pattern, PatternVapour, Run, Sampling, Stretch, Validity, Vapour,
     explore_pattern,
 };
 
@@ -12,9 +12,9 @@ use super::answer::{Bounds, ContaminantLife, CurvePoint, LifeAnswer};
 use super::work::flows;
 use super::{LifeSetup, WorkSegment, bed, end};
 
-/// Copies of a bed that are marched where nothing is asked, for one vapour and for several, whose
-/// march takes many times as long.
-const USUAL_SAMPLES: (usize, usize) = (1_400, 350);
+/// How often a bed is marched where nothing is asked, for one vapour, two, and more, each of which takes
+/// several times as long. Fewer copies leave a lower bound, never a higher one.
+const USUAL_SAMPLES: [usize; 3] = [3_000, 1_000, 400];
 /// Most points of a curve that is told.
 const CURVE_POINTS: usize = 240;
 /// A steady bed is marched until this many times the bound of the closed form, and between these,
@@ -72,6 +72,8 @@ pub struct RestartAnswer {
 pub struct Sampled {
     /// How many times the life was computed.
     pub samples: usize,
+    /// How many of these moved every input by itself: what the bound rests on.
+    pub copies: usize,
     /// Each end, and last the first of them.
     pub ends: Vec<SampledTime>,
     /// How far each input matters for the first of the ends, greatest first.
@@ -86,13 +88,16 @@ pub struct SampledTime {
     /// Minutes with every input at its best; none where the end is never reached.
     #[serde(serialize_with = "finite")]
     pub best: f64,
-    /// Reached or passed by 95 of 100 samples.
+    /// Reached or passed by 95 of 100 copies.
     #[serde(serialize_with = "finite")]
     pub low: f64,
+    /// At most what 95 of 100 of endlessly many copies would reach or pass, with 95 % confidence.
+    #[serde(serialize_with = "finite")]
+    pub bound: f64,
     /// Reached or passed by 5 of 100.
     #[serde(serialize_with = "finite")]
     pub high: f64,
-    /// Standard error of `low` that the sampling leaves, from the spread between scrambles.
+    /// Standard error of `low` that the sampling leaves.
     #[serde(serialize_with = "finite")]
     pub low_error: f64,
 }
@@ -125,6 +130,7 @@ impl Sampled {
             },
             best: output.best,
             low: output.low,
+            bound: output.bound,
             high: output.high,
             low_error: output.low_error,
         };
@@ -139,13 +145,14 @@ impl Sampled {
         shares.sort_by(|a, b| b.total.total_cmp(&a.total));
         Self {
             samples: explored.samples,
+            copies: explored.copies,
             ends: explored.outputs.iter().enumerate().map(named).collect(),
             inputs: shares,
         }
     }
 
     fn bounds(&self, place: usize, best: f64) -> Bounds {
-        let lower = self.ends.get(place).map_or(0.0, |end| end.low);
+        let lower = self.ends.get(place).map_or(0.0, |end| end.bound);
         Bounds { best, lower: lower.min(best) }
     }
 }
@@ -170,8 +177,12 @@ fn solve(
 ) -> Result<(), String> {
     let pattern = pattern(setup, vapours, answer)?;
     let run = pattern.run(&Settings::USUAL).map_err(|error| error.to_string())?;
-    let (one, several) = USUAL_SAMPLES;
-    let usual = if vapours.len() > 1 { several } else { one };
+    let [one, two, more] = USUAL_SAMPLES;
+    let usual = match vapours.len() {
+        0 | 1 => one,
+        2 => two,
+        _ => more,
+    };
     let sampling = Sampling::of(setup.work.samples.unwrap_or(usual));
     let explored = explore_pattern(&pattern, &setup.spread, sampling, &setup.work.progress);
     let names: Vec<&str> = vapours.iter().map(|(c, _)| c.substance.name()).collect();
@@ -212,17 +223,18 @@ fn pattern(
     for (contaminant, end_ppm) in vapours {
         let (vapour, sources) = setup.vapour(contaminant.substance)?;
         answer.sources.extend(sources);
+        let elsewhere = elsewhere(setup, contaminant)?;
         // One contaminant is no mixture: it ends at its own level, as the closed form has it.
         let several = vapours.len() > 1;
         let whole_ppm = end::whole_ppm(setup, contaminant).filter(|_| several);
-        members.push(PatternVapour { vapour, end_ppm: *end_ppm, whole_ppm });
+        members.push(PatternVapour { vapour, elsewhere, end_ppm: *end_ppm, whole_ppm });
     }
     let shift = shift(setup, vapours, answer)?;
     let (minutes, kind) = setup.work.night_min();
     let levels_ppm = vec![0.0; vapours.len()];
     let night = Stretch { minutes, kind, air: bed::air(setup), levels_ppm };
     let mut stretches = shift.clone();
-    for _ in 1..setup.shifts {
+    for _ in 1..setup.rounds() {
         stretches.push(night.clone());
         stretches.extend(shift.iter().cloned());
     }
@@ -231,6 +243,7 @@ fn pattern(
         bed,
         vapours: members,
         reference_k: setup.place.temperature.as_kelvin(),
+        stored_humidity: setup.stored_humidity(),
         stretches,
         rate_factor: setup.work.rate_factor.unwrap_or(1.0),
         capacity_factor: 1.0,
@@ -238,7 +251,20 @@ fn pattern(
     })
 }
 
-/// The stretches of one shift. Steady wear on one shift is marched past what the closed form gives,
+/// The properties of a contaminant at the temperatures of the segments that differ from that of the place.
+fn elsewhere(setup: &LifeSetup, contaminant: &Contaminant) -> Result<Vec<(f64, Vapour)>, String> {
+    let mut all: Vec<(f64, Vapour)> = Vec::new();
+    for temperature in setup.work.segments.iter().map(|segment| segment.temperature) {
+        let kelvin = temperature.as_kelvin();
+        let known = temperature == setup.place.temperature || all.iter().any(|(k, _)| *k == kelvin);
+        if !known {
+            all.push((kelvin, setup.vapour_at(contaminant.substance, temperature)?.0));
+        }
+    }
+    Ok(all)
+}
+
+/// The stretches of the pattern, once. Steady wear on one shift is marched past what the closed form gives,
 /// so that its life is found and not only its wear.
 fn shift(
     setup: &LifeSetup,
@@ -276,7 +302,8 @@ fn stretch(
         let same = |c: &Contaminant| c.substance.cas() == contaminant.substance.cas();
         let place = setup.place.contaminants.iter().position(same);
         let level = place.and_then(|place| segment.levels.get(place)).copied();
-        levels_ppm.push(end::level_ppm(setup, contaminant, level.unwrap_or(Level::Unknown))?);
+        let level = level.unwrap_or(Level::Unknown);
+        levels_ppm.push(end::level_ppm(setup, contaminant, level, segment.temperature)?);
     }
     let air = Air {
         flow_l_per_min: segment.flow.as_l_per_min(),
@@ -333,7 +360,7 @@ fn told(
     let mixture = || sampled.bounds(vapours.len(), run.ends_together_min());
     BedAnswer {
         worn_min: pattern.stretches.iter().filter(|s| flows(s.kind)).map(|s| s.minutes).sum(),
-        shifts: setup.shifts,
+        shifts: setup.shifts_marched(),
         mixture_min: (!with.is_empty()).then(mixture),
         without_limit: without
             .into_iter()

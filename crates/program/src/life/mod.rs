@@ -47,14 +47,18 @@ pub fn compute_sampled(
     let mut setup = setup::from_case(written, method)?;
     setup.work.samples = samples;
     setup.work.progress = Arc::clone(progress);
-    let mut answer = of(&setup);
-    answer.warn_of_selection(&setup, written.case.place.is_some());
-    Ok(answer)
+    Ok(judged(&setup, Some(written.case.place.is_some())))
 }
 
-/// The life and the schedule of a set-up.
+/// The life and the schedule of a set-up. Whether its elements may be used in this air at all is not
+/// judged here.
 #[must_use]
 pub fn of(setup: &LifeSetup) -> LifeAnswer {
+    judged(setup, None)
+}
+
+/// The same, judged by the rules of selection where it is said whether the place was told of.
+fn judged(setup: &LifeSetup, place_told: Option<bool>) -> LifeAnswer {
     let mut answer = LifeAnswer::empty(setup);
     let mut vapours = Vec::new();
     for contaminant in &setup.place.contaminants {
@@ -77,6 +81,9 @@ pub fn of(setup: &LifeSetup) -> LifeAnswer {
             LifeMethod::Bed => marched::physisorbed(setup, &vapours, &mut answer),
             _ => bed::physisorbed(setup, &vapours, &mut answer),
         }
+    }
+    if let Some(told) = place_told {
+        answer.stop_by_selection(setup, told);
     }
     schedule::conclude(setup, &mut answer);
     answer
@@ -136,23 +143,20 @@ impl LifeAnswer {
         }
     }
 
-    /// Says what the selection rules hold against these elements here: a life is no permission.
-    fn warn_of_selection(&mut self, setup: &LifeSetup, place_told: bool) {
+    /// Stops what the selection rules stop: a life is no permission.
+    fn stop_by_selection(&mut self, setup: &LifeSetup, place_told: bool) {
+        if !place_told {
+            self.findings.push(Finding::note(&service_life::PLACE_UNTOLD));
+        }
         let assessment = assess(&setup.place, &setup.device, Some(&setup.elements));
         let stops = assessment.findings.iter().filter(|f| f.severity == Severity::Stop);
         // Where nothing is told of the place, only what is in the air is judged.
         let untold = |finding: &&Finding| place_told || !finding.rule.id.starts_with("oxygen.");
         for stop in stops.filter(untold) {
-            let finding = Finding::caution(&service_life::NOT_SELECTED).citing(stop.citation());
+            let finding = Finding::stop(&service_life::NOT_SELECTED).citing(stop.citation());
             let finding = finding.with("reason", stop.text());
             self.findings.push(finding.with("remedy", stop.remedy()));
         }
-        if self.findings.iter().any(|f| f.rule.id == service_life::NOT_SELECTED.id) {
-            let text = &self.schedule.text;
-            self.schedule.text =
-                format!("not for wear in this air, however long they last: {text}");
-        }
-        self.findings.sort_by_key(|finding| std::cmp::Reverse(finding.severity));
     }
 
     /// Adds a contaminant against which no life can be computed, and the finding that stops.

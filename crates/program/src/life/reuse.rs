@@ -1,6 +1,7 @@
 //! Whether the caution about low-boiling vapours may be lifted.
 
 use rulebook::{Cap, Contaminant, Finding, service_life};
+use substance::SubstanceClass;
 
 use super::{LifeMethod, LifeSetup};
 use crate::reuse::{LapsedReuse, TakenReuse};
@@ -25,12 +26,17 @@ pub(super) fn lift(
         return None;
     }
     let boils = |c: &Contaminant| c.substance.boiling_point_celsius().is_some();
+    let marched = |c: &Contaminant| {
+        matches!(c.substance.class(), SubstanceClass::OrganicVapour | SubstanceClass::Particulate)
+    };
     let reason = if accepted.accepted_by.trim().is_empty() || accepted.report.trim().is_empty() {
         Some("nobody is named, or no report")
     } else if setup.spread.calibrated.is_none() {
         Some("the calculation is not calibrated")
     } else if setup.method != LifeMethod::Bed {
         Some("the nights were not computed")
+    } else if !setup.place.contaminants.iter().all(marched) {
+        Some("no nights are computed of a gas held by reaction")
     } else if !setup.place.contaminants.iter().all(boils) {
         Some("the boiling point of one of them is not known")
     } else {

@@ -28,8 +28,22 @@ pub(super) fn conclude(setup: &LifeSetup, answer: &mut LifeAnswer) {
         answer.findings.push(cap.finding.clone());
     }
     answer.schedule = plan.words(setup, &mut answer.findings);
+    tell_storage(setup, &mut answer.findings);
     answer.findings.push(Finding::note(&service_life::CARE));
     answer.findings.sort_by_key(|finding| std::cmp::Reverse(finding.severity));
+}
+
+/// Says what is taken of the time between two uses, and that elements lie open.
+fn tell_storage(setup: &LifeSetup, findings: &mut Vec<Finding>) {
+    let nights = setup.rounds() > 1 && setup.work.recorded.is_none();
+    if nights && (setup.work.between_shifts.is_none() || setup.work.storage.is_none()) {
+        let (minutes, _) = setup.work.night_min();
+        let finding = Finding::note(&service_life::NIGHT_ASSUMED);
+        findings.push(finding.with("hours", format!("{:.0}", minutes / 60.0)));
+    }
+    if setup.work.lie_open(nights) {
+        findings.push(Finding::caution(&service_life::OPEN_STORAGE));
+    }
 }
 
 /// The shortest best estimate and the shortest bound; none where one contaminant was refused.
@@ -46,7 +60,8 @@ struct Plan {
     max_min: f64,
     limited_by: String,
     one_shift: bool,
-    stopped: bool,
+    /// Why these elements may not be used here at all: what the schedule says, and what limits it.
+    stopped: Option<(&'static str, String)>,
     contaminant: String,
     most_shifts: u8,
     marched: bool,
@@ -54,7 +69,7 @@ struct Plan {
 
 impl Plan {
     fn of(answer: &LifeAnswer) -> Self {
-        let stopped = answer.findings.iter().any(|f| f.severity == Severity::Stop);
+        let stopped = stopped(&answer.findings);
         let lower = |c: &super::ContaminantLife| c.time_min.map_or(0.0, |bounds| bounds.lower);
         let by_lower = |a: &&super::ContaminantLife, b: &&super::ContaminantLife| {
             lower(a).total_cmp(&lower(b))
@@ -103,15 +118,22 @@ impl Plan {
     }
 
     fn words(mut self, setup: &LifeSetup, findings: &mut Vec<Finding>) -> Schedule {
-        if self.stopped {
-            return self.none("these elements may not be used here");
-        }
-        self.max_min = self.max_min.min(LONGEST_SHIFT_MIN * f64::from(setup.shifts));
-        let shifts = self.shifts(setup, findings);
-        if shifts == 1 {
-            self.max_min = self.max_min.min(LONGEST_SHIFT_MIN);
+        if let Some((text, why)) = self.stopped.take() {
+            self.limited_by = why;
+            return self.none(text);
         }
         self.max_min = round_down(self.max_min);
+        let shifts = self.shifts(setup, findings);
+        self.end_at(
+            LONGEST_SHIFT_MIN * f64::from(shifts),
+            "the longest shift of 12 h: no set is worn on without a change",
+        );
+        // Where nights were marched, wear without them was not.
+        if let Some(worn) =
+            setup.worn_by(shifts).filter(|_| self.marched && setup.shifts_marched() > 1)
+        {
+            self.end_at(worn, "the wear that is planned on these shifts");
+        }
         if self.max_min < LEAST_USEFUL_MIN {
             let finding = Finding::stop(&service_life::TOO_SHORT);
             let finding = finding.with("contaminant", &self.contaminant);
@@ -145,14 +167,12 @@ impl Plan {
     /// How many shifts one set may serve: as many as were asked for, if the wear of all of them
     /// fits and no rule ends it with the shift.
     fn shifts(&self, setup: &LifeSetup, findings: &mut Vec<Finding>) -> u8 {
-        let fits = |shifts: u8| {
-            setup.wear.is_none_or(|wear| wear.as_min() * f64::from(shifts) <= self.max_min)
-        };
+        let fits = |shifts: u8| setup.worn_by(shifts).is_none_or(|worn| worn <= self.max_min);
         let most = if self.one_shift { 1 } else { self.most_shifts };
         let shifts = (1..=most).rev().find(|shifts| fits(*shifts)).unwrap_or(1);
-        if self.marched && setup.shifts > 1 {
+        if self.marched && setup.shifts_marched() > 1 {
             let finding = Finding::note(&service_life::REUSE_COMPUTED);
-            findings.push(finding.with("shifts", shifts).with("asked", setup.shifts));
+            findings.push(finding.with("shifts", shifts).with("asked", setup.shifts_marched()));
         } else if shifts > 1 && setup.work.recorded.is_none() {
             let finding = Finding::caution(&service_life::REUSE);
             findings.push(finding.with("shifts", shifts));
@@ -168,6 +188,16 @@ impl Plan {
             limited_by: self.limited_by,
         }
     }
+}
+
+/// What the first of what stops says in place of a schedule, and why.
+fn stopped(findings: &[Finding]) -> Option<(&'static str, String)> {
+    let stops = || findings.iter().filter(|finding| finding.severity == Severity::Stop);
+    let not_selected = |finding: &&Finding| finding.rule.id == service_life::NOT_SELECTED.id;
+    let by_air = stops().find(not_selected).map(|finding| {
+        ("not for wear in this air, however long the elements last", finding.text())
+    });
+    by_air.or_else(|| stops().next().map(|f| ("these elements may not be used here", f.text())))
 }
 
 /// To a time that can be kept by a clock on the wall: down to full quarters of an hour above two

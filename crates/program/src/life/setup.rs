@@ -1,6 +1,6 @@
 use std::collections::BTreeMap;
 
-use quantity::{LitrePerMin, Minutes};
+use quantity::{Celsius, LitrePerMin, Minutes};
 use rulebook::{Contaminant, Device, ElementKind, Elements, Mounting, Place, element_kinds_for};
 use sorbent::{BedParts, DEFAULT_GRANULE_CM, Spread, Vapour};
 use substance::{Cas, Catalogue, Substance};
@@ -11,7 +11,12 @@ use sorbent::march::SegmentKind;
 use super::End;
 use super::work::{self, Work, WorkSegment};
 use crate::case::{CartridgePart, Case, CaseError, CorrelationPart, WrittenCase, WrittenMethod};
-use crate::check::is_within_a_day;
+use crate::check::{MOST_SHIFTS, is_within_a_day};
+
+/// Bulk density of any sorbent poured into a bed, g/cm³, and characteristic energy of any carbon towards
+/// benzene, kJ/mol: outside of these a number was mistyped. Common practice, no source.
+const BULK_DENSITY: (f64, f64) = (0.1, 1.2);
+const REFERENCE_ENERGY: (f64, f64) = (8.0, 40.0);
 
 /// Which equations to use.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -77,21 +82,17 @@ pub(super) fn from_case(written: &WrittenCase, method: LifeMethod) -> Result<Lif
         Some(part) => bed_of(written, part)?,
         None => None,
     };
-    if let Some(wear) = case.work.wear.filter(|wear| !is_within_a_day(*wear)) {
-        let message = format!(
-            "a wear of {wear} is none of one shift\n  give more than 0 min and no more than a day, such as wear = \"4 h\""
-        );
-        return Err(written.missing("work", &message));
-    }
+    let elements = elements_of(written, &place, bed.is_some())?;
+    let shifts = shifts_of(written)?;
     let mut setup = LifeSetup {
         device: device_of(case),
-        elements: elements_of(case, &place, bed.is_some()),
+        elements,
         place,
         bed,
         flow,
         end: End::of(case),
-        wear: case.work.wear,
-        shifts: case.work.shifts_before_change.unwrap_or(1).max(1),
+        wear: wear_of(written)?,
+        shifts: shifts.unwrap_or(1),
         method,
         spread: spread_of(case, bed.is_some()),
         work: work_of(written)?,
@@ -102,6 +103,9 @@ pub(super) fn from_case(written: &WrittenCase, method: LifeMethod) -> Result<Lif
     }
     let usual = (flow, humidity);
     let segments = work::segments(written, (&setup.place, &setup.device), usual)?;
+    if shifts.is_none() {
+        setup.shifts = work::worn_each(&segments).len().max(1).try_into().unwrap_or(u8::MAX);
+    }
     let marched = setup.take(segments, case.method.as_ref().map(|m| *m.get_ref()));
     work::refuse_steady(written, marched)?;
     Ok(setup)
@@ -110,7 +114,16 @@ pub(super) fn from_case(written: &WrittenCase, method: LifeMethod) -> Result<Lif
 impl LifeSetup {
     /// A vapour as the carbon of this set-up holds it, and where its properties come from.
     pub(super) fn vapour(&self, substance: &Substance) -> Result<(Vapour, Vec<String>), String> {
-        let of = Vapour::of(substance, self.place.temperature);
+        self.vapour_at(substance, self.place.temperature)
+    }
+
+    /// The same at a temperature.
+    pub(super) fn vapour_at(
+        &self,
+        substance: &Substance,
+        temperature: Celsius,
+    ) -> Result<(Vapour, Vec<String>), String> {
+        let of = Vapour::of(substance, temperature);
         let (vapour, mut sources) = of.map_err(|error| error.to_string())?;
         let mut told = |factors: &[(Cas, f64)], what: &str, over: &str| {
             let found = factors.iter().find(|(cas, _)| *cas == substance.cas());
@@ -127,8 +140,34 @@ impl LifeSetup {
         Ok((vapour, sources))
     }
 
-    /// Takes over the pattern of a shift; whether its bed is to be marched. One steady stretch needs
-    /// no march: its air becomes that of the place.
+    /// Humidity of the air in which the elements were kept before first use, as a part of saturation.
+    pub(super) fn stored_humidity(&self) -> f64 {
+        let told = self.work.stored_humidity.or(self.place.relative_humidity);
+        told.map_or(1.0, quantity::RelHumidity::as_fraction)
+    }
+
+    /// How often the pattern is gone through: until all shifts are.
+    pub(super) fn rounds(&self) -> usize {
+        usize::from(self.shifts).div_ceil(self.work.worn_each.len().max(1)).max(1)
+    }
+
+    /// Shifts in all of these rounds.
+    pub(super) fn shifts_marched(&self) -> u8 {
+        let each = self.work.worn_each.len().max(1);
+        u8::try_from(self.rounds() * each).unwrap_or(u8::MAX)
+    }
+
+    /// Minutes of wear that are planned by the end of so many shifts; none where none are planned.
+    pub(super) fn worn_by(&self, shifts: u8) -> Option<f64> {
+        let each = &self.work.worn_each;
+        if each.is_empty() {
+            return self.wear.map(|wear| wear.as_min() * f64::from(shifts));
+        }
+        Some(each.iter().cycle().take(usize::from(shifts)).sum())
+    }
+
+    /// Takes over the pattern of work; whether its bed is to be marched. One steady stretch on a bed no
+    /// damper than its air needs no march: its air becomes that of the place.
     fn take(&mut self, segments: Vec<WorkSegment>, asked: Option<WrittenMethod>) -> bool {
         let nights = self.shifts > 1 && (self.wear.is_some() || !segments.is_empty());
         let steady = match segments.as_slice() {
@@ -136,7 +175,6 @@ impl LifeSetup {
             [one] => one.kind == SegmentKind::On,
             _ => false,
         };
-        let marched = !steady || nights;
         if let Some(first) = segments.first().filter(|_| steady) {
             self.flow = first.flow;
             self.wear = Some(first.duration);
@@ -153,9 +191,13 @@ impl LifeSetup {
                 if b.as_l_per_min() > a.as_l_per_min() { b } else { a }
             };
             self.flow = flows.fold(self.flow, faster);
+            self.work.worn_each = work::worn_each(&segments);
+            let longest = self.work.worn_each.iter().copied().fold(0.0, f64::max);
             self.work.segments = segments;
-            self.wear = Minutes::from_min(self.work.worn_min()).ok();
+            self.wear = Minutes::from_min(longest).ok();
         }
+        let air = self.place.relative_humidity.map_or(1.0, quantity::RelHumidity::as_fraction);
+        let marched = !steady || nights || self.stored_humidity() > air;
         let bed = marched || asked == Some(WrittenMethod::Bed);
         if bed && self.method == LifeMethod::Full && asked != Some(WrittenMethod::Steady) {
             self.method = LifeMethod::Bed;
@@ -177,7 +219,9 @@ fn work_of(written: &WrittenCase) -> Result<Work, CaseError> {
         );
         return Err(written.at(factor, "rate_factor", message));
     }
+    let stored = case.cartridge.as_ref().and_then(|part| part.stored_humidity);
     Ok(Work {
+        stored_humidity: stored.or(case.air.relative_humidity),
         between_shifts: case.work.between_shifts,
         storage: case.work.storage,
         accepted: case.reuse.as_ref().map(|accepted| accepted.get_ref().clone()),
@@ -229,31 +273,64 @@ pub(crate) fn device_of(case: &Case) -> Device {
     }
 }
 
-/// What the elements of a case are certified against: what is said; organic vapours where a bed of
-/// carbon is described; and where the table is left out, what each contaminant needs by its class.
-fn elements_of(case: &Case, place: &Place, has_bed: bool) -> Elements {
-    let cartridge = case.cartridge.as_ref();
+/// What the elements of a case are certified against: what is said, or organic vapours where a bed of
+/// carbon is described.
+///
+/// Refuses elements of which neither is told, where something in the air needs more than a filter.
+fn elements_of(written: &WrittenCase, place: &Place, has_bed: bool) -> Result<Elements, CaseError> {
+    let cartridge = written.case.cartridge.as_ref();
     let told = cartridge.and_then(|part| part.certified_for.as_ref());
+    let needed = |c: &Contaminant| !element_kinds_for(c.substance).is_empty();
     let against = match told {
         Some(kinds) => kinds.kinds().to_vec(),
         None if has_bed => vec![ElementKind::OrganicVapour],
-        None => kinds_needed(place),
+        None if place.contaminants.iter().any(needed) => {
+            let message = "nothing says what the elements hold\n  give certified_for = \"organic vapour\" in [cartridge], as their label says, or describe their bed";
+            return Err(written.missing("cartridge", message));
+        }
+        None => Vec::new(),
     };
-    Elements {
+    Ok(Elements {
         against,
         filter: cartridge.and_then(|part| part.filter),
         mounting: cartridge.and_then(|part| part.mounting).unwrap_or(Mounting::Cartridge),
         end_of_service_indicator: false,
-    }
+    })
 }
 
-/// The most fitting kind of element for each contaminant, each named once.
-fn kinds_needed(place: &Place) -> Vec<ElementKind> {
-    let first = |c: &Contaminant| element_kinds_for(c.substance).into_iter().next();
-    let mut kinds: Vec<ElementKind> = place.contaminants.iter().filter_map(first).collect();
-    kinds.sort_unstable();
-    kinds.dedup();
-    kinds
+/// The wear that is planned on one shift.
+///
+/// Refuses a wear of nothing or of more than a day, and one beside segments, which tell it too.
+fn wear_of(written: &WrittenCase) -> Result<Option<Minutes>, CaseError> {
+    let Some(wear) = &written.case.work.wear else { return Ok(None) };
+    if !is_within_a_day(*wear.get_ref()) {
+        let message = format!(
+            "a wear of {} is none of one shift\n  give more than 0 min and no more than a day, such as wear = \"4 h\"",
+            wear.get_ref()
+        );
+        return Err(written.at(wear, "wear", message));
+    }
+    if !written.case.segment.is_empty() {
+        let message =
+            "the segments tell how long the elements are worn\n  leave wear out, or the segments";
+        return Err(written.at(wear, "wear", message.to_owned()));
+    }
+    Ok(Some(*wear.get_ref()))
+}
+
+/// How many shifts one set is meant to serve, where that is told.
+fn shifts_of(written: &WrittenCase) -> Result<Option<u8>, CaseError> {
+    let Some(told) = &written.case.work.shifts_before_change else { return Ok(None) };
+    let most = i64::from(MOST_SHIFTS);
+    let fits = u8::try_from(*told.get_ref()).ok().filter(|_| (1..=most).contains(told.get_ref()));
+    let refused = || {
+        let message = format!(
+            "one set of elements does not serve {} shifts\n  write 1 to {most}",
+            told.get_ref()
+        );
+        written.at(told, "shifts_before_change", message)
+    };
+    fits.map(Some).ok_or_else(refused)
 }
 
 /// The bed of a cartridge table; none where the table tells of no bed at all. Half a bed is
@@ -279,6 +356,14 @@ fn bed_of(written: &WrittenCase, part: &CartridgePart) -> Result<Option<BedParts
         let message = "a bed without sorbent holds nothing; give the mass in each element";
         return Err(written.at(sorbent_mass, "sorbent_mass", message.to_owned()));
     }
+    let bulk_density =
+        part.bulk_density.as_ref().ok_or_else(|| missing("bulk_density", "0.44 g/cm3"))?;
+    let density = bulk_density.get_ref().as_g_per_cm3();
+    within(written, (bulk_density, "bulk_density"), (density, "g/cm3"), BULK_DENSITY)?;
+    if let Some(told) = &part.reference_energy {
+        let energy = told.get_ref().as_kj_per_mol();
+        within(written, (told, "reference_energy"), (energy, "kJ/mol"), REFERENCE_ENERGY)?;
+    }
     let granule = match part.granule {
         Some(granule) => granule,
         None => quantity::Centimetres::from_cm(DEFAULT_GRANULE_CM)
@@ -288,13 +373,29 @@ fn bed_of(written: &WrittenCase, part: &CartridgePart) -> Result<Option<BedParts
         elements: elements_count(written, part)?,
         sorbent_mass: *sorbent_mass.get_ref(),
         bed_area: part.bed_area.ok_or_else(|| missing("bed_area", "38.5 cm2"))?,
-        bulk_density: part.bulk_density.ok_or_else(|| missing("bulk_density", "0.44 g/cm3"))?,
+        bulk_density: *bulk_density.get_ref(),
         granule,
         micropore_volume: part
             .micropore_volume
             .ok_or_else(|| missing("micropore_volume", "0.454 cm3/g"))?,
-        reference_energy: part.reference_energy,
+        reference_energy: part.reference_energy.as_ref().map(|told| *told.get_ref()),
     }))
+}
+
+/// Refuses a number that no sorbent has.
+fn within<T>(
+    written: &WrittenCase,
+    (told, key): (&Spanned<T>, &str),
+    (value, unit): (f64, &str),
+    (lowest, highest): (f64, f64),
+) -> Result<(), CaseError> {
+    if lowest <= value && value <= highest {
+        return Ok(());
+    }
+    let message = format!(
+        "{value} {unit} is outside {lowest} to {highest} {unit}, where sorbents lie\n  look at the number and its unit again"
+    );
+    Err(written.at(told, key, message))
 }
 
 fn elements_count(written: &WrittenCase, part: &CartridgePart) -> Result<u8, CaseError> {

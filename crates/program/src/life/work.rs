@@ -18,11 +18,21 @@ use crate::schedule::flow_of;
 /// From the end of one shift to the start of the next where nothing is said, min.
 const BETWEEN_SHIFTS_MIN: f64 = 960.0;
 
+/// A rest of this long within a pattern parts two shifts, min: a meal and a meeting are shorter, the
+/// time from one shift to the next is not. Common practice, no source.
+const PARTS_SHIFTS_MIN: f64 = 240.0;
+
 /// What only a bed that is marched through its work needs to know.
 #[derive(Debug, Clone, Default)]
 pub struct Work {
-    /// The segments of one shift; none where the wear is one steady stretch.
+    /// The segments of the pattern; none where the wear is one steady stretch.
     pub segments: Vec<WorkSegment>,
+    /// Minutes of wear on each shift of the pattern: long rests part them. None where there are no
+    /// segments.
+    pub worn_each: Vec<f64>,
+    /// Humidity of the air in which the elements were kept before first use; that of the place where
+    /// nothing is said.
+    pub stored_humidity: Option<RelHumidity>,
     /// From the end of one shift to the start of the next.
     pub between_shifts: Option<Minutes>,
     /// How the elements are kept meanwhile; sealed where nothing is said.
@@ -67,12 +77,49 @@ impl Work {
         (minutes, SegmentKind::Rest { sealed: self.storage != Some(Storage::Open) })
     }
 
-    /// Minutes in use on one shift.
-    #[must_use]
-    pub fn worn_min(&self) -> f64 {
-        let worn = self.segments.iter().filter(|segment| flows(segment.kind));
-        worn.map(|segment| segment.duration.as_min()).sum()
+    /// Whether elements lie open at any time between two uses.
+    pub(super) fn lie_open(&self, nights: bool) -> bool {
+        let open = SegmentKind::Rest { sealed: false };
+        (nights && self.night_min().1 == open) || self.segments.iter().any(|s| s.kind == open)
     }
+}
+
+/// Minutes of wear on each shift that segments tell of: a long rest after wear ends a shift.
+pub(super) fn worn_each(segments: &[WorkSegment]) -> Vec<f64> {
+    let mut each: Vec<f64> = Vec::new();
+    let mut parted = true;
+    let mut rested = 0.0;
+    for segment in segments {
+        let minutes = segment.duration.as_min();
+        if !flows(segment.kind) {
+            rested += minutes;
+            parted |= rested >= PARTS_SHIFTS_MIN;
+            continue;
+        }
+        rested = 0.0;
+        match each.last_mut().filter(|_| !parted) {
+            Some(shift) => *shift += minutes,
+            None => each.push(minutes),
+        }
+        parted = false;
+    }
+    each
+}
+
+/// Segments of which neighbours that differ in nothing but how long they last are one.
+fn joined(segments: Vec<WorkSegment>) -> Vec<WorkSegment> {
+    let mut all: Vec<WorkSegment> = Vec::with_capacity(segments.len());
+    for segment in segments {
+        if let Some(last) = all.last_mut()
+            && *last == (WorkSegment { duration: last.duration, ..segment.clone() })
+            && let Ok(both) = Minutes::from_min(last.duration.as_min() + segment.duration.as_min())
+        {
+            last.duration = both;
+        } else {
+            all.push(segment);
+        }
+    }
+    all
 }
 
 pub(super) fn flows(kind: SegmentKind) -> bool {
@@ -107,14 +154,14 @@ pub(super) fn segments(
         let message = "the mask is on in no segment\n  give at least one with mask = \"on\"";
         return Err(written.at(first, "segment", message.to_owned()));
     }
-    Ok(segments)
+    Ok(joined(segments))
 }
 
 /// Refuses the closed form for work that is not one steady stretch.
 pub(super) fn refuse_steady(written: &WrittenCase, marched: bool) -> Result<(), CaseError> {
     match &written.case.method {
         Some(method) if *method.get_ref() == WrittenMethod::Steady && marched => {
-            let message = "the closed form knows one steady stretch of wear and no night\n  leave method out, or give one segment with the mask on and one shift";
+            let message = "the closed form knows one steady stretch of wear, no night and no damp storage\n  leave method out, or give one segment with the mask on, one shift, and storage as dry as the air";
             Err(written.at(method, "method", message.to_owned()))
         }
         _ => Ok(()),

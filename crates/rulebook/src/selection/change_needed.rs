@@ -28,7 +28,9 @@ pub static CHANGE_NEEDED: Rule = Rule {
 };
 
 pub(crate) fn check(case: &Case<'_>) -> Vec<Finding> {
-    if case.gases().next().is_none() || case.for_escape() {
+    // A filter alone holds no gas: other rules stop it, and no schedule could serve.
+    let filter_alone = case.elements.is_some_and(|elements| elements.against.is_empty());
+    if filter_alone || case.gases().next().is_none() || case.for_escape() {
         return Vec::new();
     }
     let indicator = case.elements.is_some_and(|elements| elements.end_of_service_indicator);

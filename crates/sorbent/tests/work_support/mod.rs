@@ -65,11 +65,13 @@ pub fn pattern(
             .iter()
             .map(|(name, _, end_ppm)| PatternVapour {
                 vapour: vapour(name),
+                elsewhere: Vec::new(),
                 end_ppm: *end_ppm,
                 whole_ppm: Some(*end_ppm),
             })
             .collect(),
         reference_k: 295.15,
+        stored_humidity: humidity,
         stretches: stretches.iter().map(stretch).collect(),
         rate_factor: 1.0,
         capacity_factor: 1.0,
