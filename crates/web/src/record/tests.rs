@@ -402,8 +402,8 @@ fn a_second_wearer_of_one_name_is_asked_about_and_then_told_apart() {
     }
 }
 
-#[test]
-fn what_cannot_be_so_is_told_beside_its_field_in_plain_words() {
+/// Asserts that a form filled in so is refused at `field`, in such words.
+fn refused(path: &str, answers: &[(&str, &str)], field: &str, words: &str) {
     let bench = bench_with(&[
         "site-opened",
         "model-listed",
@@ -411,15 +411,17 @@ fn what_cannot_be_so_is_told_beside_its_field_in_plain_words() {
         "unit-received",
         "task-described",
     ]);
-    let refused = |path: &str, answers: &[(&str, &str)], field: &str, words: &str| {
-        let form = forms::at(path).unwrap();
-        let mut fields = bench.example(form, None);
-        answers.iter().for_each(|(name, answer)| fields.set(name, *answer));
-        assert!(told(form, &mut fields, (&bench.state, Bench::now()), None).is_none(), "{path}");
-        let why = fields.why_wrong(field).unwrap_or_else(|| panic!("{path}: {fields:?}"));
-        assert!(why.contains(words) && why.contains('\n'), "{why}");
-        assert!(!why.contains("expected u"), "{why}");
-    };
+    let form = forms::at(path).unwrap();
+    let mut fields = bench.example(form, None);
+    answers.iter().for_each(|(name, answer)| fields.set(name, *answer));
+    assert!(told(form, &mut fields, (&bench.state, Bench::now()), None).is_none(), "{path}");
+    let why = fields.why_wrong(field).unwrap_or_else(|| panic!("{path}: {fields:?}"));
+    assert!(why.contains(words) && why.contains('\n'), "{why}");
+    assert!(!why.contains("expected u"), "{why}");
+}
+
+#[test]
+fn what_cannot_be_so_is_told_beside_its_field_in_plain_words() {
     let shifts = [("shifts", "1000")];
     refused("schedule-adopted", &shifts, "shifts", "more than can be meant");
     refused("schedule-adopted", &[("shifts", "0")], "shifts", "does not serve 0 shifts");
@@ -441,6 +443,10 @@ fn what_cannot_be_so_is_told_beside_its_field_in_plain_words() {
     refused("cylinder-listed", &rare, "terms.every.months", "tested only each 600 months");
     refused("cylinder-listed", &[("water_volume", "6.8 mL")], "water_volume", "no cylinder holds");
     refused("cylinder-listed", &[("rated", "3 bar")], "rated", "no cylinder is rated for");
+}
+
+#[test]
+fn models_and_boxes_that_cannot_be_and_days_of_no_time_are_refused() {
     let model = |answers: &[(&str, &str)], field: &str, words: &str| {
         refused("model-listed", &[&[("model", "m-2")], answers].concat(), field, words);
     };
