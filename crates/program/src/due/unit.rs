@@ -8,17 +8,18 @@ use rulebook::supply::cylinder_in_service;
 use rulebook::unit::{
     CylinderFact, ElementFacts, FlowFact, InspectionFact, Round, UnitFacts, UseBy, breathing_air,
     cylinder_full, cylinder_known, cylinder_overfilled, cylinder_suits, disinfectant,
-    disinfected_between_wearers, disinfection_contact, emergency_disinfected, inspected_monthly,
-    inspection_passed, not_held, nothing_sensed, powered_flow, shelf_life,
+    disinfected_between_wearers, disinfection_contact, elements_approved, elements_mounting,
+    emergency_disinfected, inspected_monthly, inspection_passed, not_held, nothing_sensed,
+    powered_flow, shelf_life,
 };
-use rulebook::{Authority, Device, Finding, Rule};
+use rulebook::{Authority, Device, Finding, Rule, Severity};
 
 use super::days::{Calendar, found};
 use super::{About, DueKind, Duty, wearer};
 use crate::care;
 use crate::ids::{PersonId, UnitId};
 use crate::inspection::{outcome, passed_round};
-use crate::state::{Happening, State, Stint, Unit};
+use crate::state::{Happening, Model, State, Stint, Unit};
 use crate::supply::{Pressure, air_of, cylinder_facts, mounted_on, pressure_of};
 use crate::upkeep;
 use crate::used::{disinfection, doubtfully_disinfected, uses};
@@ -48,7 +49,7 @@ pub static USED_UP: Rule = Rule {
 };
 
 /// The rules that a set can break while nobody wears it.
-const CHECKS: [(DueKind, Check); 14] = [
+const CHECKS: [(DueKind, Check); 16] = [
     (DueKind::Sensed, nothing_sensed::check),
     (DueKind::Held, not_held::check),
     (DueKind::Inspection, inspection_passed::check),
@@ -59,6 +60,8 @@ const CHECKS: [(DueKind, Check); 14] = [
     (DueKind::Cylinder, cylinder_full::check),
     (DueKind::Air, breathing_air::check),
     (DueKind::ShelfLife, shelf_life::check),
+    (DueKind::Care, wrong_elements),
+    (DueKind::Care, elements_mounting::check),
     (DueKind::Care, disinfection_contact::check),
     (DueKind::Care, disinfectant::check),
     (DueKind::Care, used),
@@ -71,6 +74,11 @@ fn used(facts: &UnitFacts<'_>) -> Option<Finding> {
     let found =
         emergency_disinfected::check(facts).or_else(|| disinfected_between_wearers::check(facts));
     found.filter(|_| !told)
+}
+
+/// Elements that the model does not name; a model that names none is told before each wear.
+fn wrong_elements(facts: &UnitFacts<'_>) -> Option<Finding> {
+    elements_approved::check(facts).filter(|finding| finding.severity == Severity::Stop)
 }
 
 /// The flow of a blower is asked before each wear; one that was found too low is due.
@@ -170,7 +178,10 @@ fn facts<'a>(
     calendar: &Calendar,
 ) -> UnitFacts<'a> {
     let held = unit.held.as_ref();
-    let device = state.model(&unit.model).map(|model| model.device.clone());
+    let model = state.model(&unit.model);
+    let device = model.map(|model| model.device.clone());
+    // A facepiece is its own filter and has nowhere to mount others.
+    let mounts = device.as_ref().is_some_and(|device| !device.filtering_facepiece);
     let sensed = unit.sensed(device.as_ref());
     UnitFacts {
         unit: id.as_str(),
@@ -219,8 +230,11 @@ fn facts<'a>(
             kind: on.element_type.as_str(),
             listed: true,
             against_gas: false,
-            mounting: None,
-            named: Vec::new(),
+            mounting: state
+                .element_type(on.element_type)
+                .filter(|_| mounts)
+                .map(|kind| kind.elements.mounting),
+            named: model.map(Model::named_elements).unwrap_or_default(),
             lot: on.lot,
             shelf_life_until: on.shelf_life_until,
             opened: calendar.day(on.opened),
