@@ -178,10 +178,7 @@ fn facts<'a>(
     calendar: &Calendar,
 ) -> UnitFacts<'a> {
     let held = unit.held.as_ref();
-    let model = state.model(&unit.model);
-    let device = model.map(|model| model.device.clone());
-    // A facepiece is its own filter and has nowhere to mount others.
-    let mounts = device.as_ref().is_some_and(|device| !device.filtering_facepiece);
+    let device = state.model(&unit.model).map(|model| model.device.clone());
     let sensed = unit.sensed(device.as_ref());
     UnitFacts {
         unit: id.as_str(),
@@ -226,24 +223,31 @@ fn facts<'a>(
             overtaken_by: None,
         }),
         use_by: state.use_by(unit).map(|(until, at)| UseBy { until, entry: at.entry.as_str() }),
-        elements: state.carried(unit).map(|on| ElementFacts {
-            kind: on.element_type.as_str(),
-            listed: true,
-            against_gas: false,
-            mounting: state
-                .element_type(on.element_type)
-                .filter(|_| mounts)
-                .map(|kind| kind.elements.mounting),
-            named: model.map(Model::named_elements).unwrap_or_default(),
-            lot: on.lot,
-            shelf_life_until: on.shelf_life_until,
-            opened: calendar.day(on.opened),
-            entry: on.at.entry.as_str(),
-        }),
+        elements: elements(state, unit, calendar),
         life: None,
         sensed: sensed
             .map(|sensed| Noted { words: sensed.sign.words(), entry: sensed.at.entry.as_str() }),
     }
+}
+
+/// What cleans the air of a set.
+fn elements<'a>(state: &'a State, unit: &'a Unit, calendar: &Calendar) -> Option<ElementFacts<'a>> {
+    let on = state.carried(unit)?;
+    let model = state.model(&unit.model);
+    // A facepiece is its own filter and has nowhere to mount others.
+    let mounts = model.is_some_and(|model| !model.device.filtering_facepiece);
+    let kind = state.element_type(on.element_type).filter(|_| mounts);
+    Some(ElementFacts {
+        kind: on.element_type.as_str(),
+        listed: true,
+        against_gas: false,
+        mounting: kind.map(|kind| kind.elements.mounting),
+        named: model.map(Model::named_elements).unwrap_or_default(),
+        lot: on.lot,
+        shelf_life_until: on.shelf_life_until,
+        opened: calendar.day(on.opened),
+        entry: on.at.entry.as_str(),
+    })
 }
 
 /// What stands against another wearing a set: a disinfection that was too short or is in doubt.
