@@ -12,11 +12,11 @@ use crate::state::{Checklist, Inspection, State, Unit};
 const INCOMPLETE: &str = "the list of points was not filled in completely";
 
 /// What stands against an inspection by points whose serial number, as it was read, is not that of the
-/// set: another set may have been looked at.
+/// set: another set may have been looked at. A facepiece from a box carries no number of its own.
 #[must_use]
 pub fn of_another_serial(unit: &Unit, serial: &str) -> Option<String> {
     let (read, own) = (serial.trim(), unit.serial.trim());
-    (!read.is_empty() && read != own)
+    (!read.is_empty() && read != own && unit.taken_from.is_none())
         .then(|| format!("the serial number read, {read}, is not that of this respirator, {own}"))
 }
 

@@ -650,6 +650,15 @@ mod things {
         };
         plant.add("points", "2026-05-04T09:45", fact);
         assert!(stops(&plant).contains(&"unit.inspection-passed"), "{:?}", stops(&plant));
+        let state = folded(&plant);
+        let own = state.unit(&unit()).unwrap();
+        assert!(program::inspection::of_another_serial(own, "another").is_some());
+        // A facepiece from a box carries no number of its own.
+        let mut boxed = Plant::good();
+        boxed.take_from_a_box("M", None);
+        let state = folded(&boxed);
+        let facepiece = state.unit(&unit()).unwrap();
+        assert_eq!(program::inspection::of_another_serial(facepiece, "u1"), None);
     }
 
     #[test]
