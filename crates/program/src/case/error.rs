@@ -46,7 +46,28 @@ fn line_of(text: &str, start: usize) -> usize {
 /// The key that a line sets, the table it opens, or the line itself.
 fn key_on(text: &str, line: usize) -> String {
     let whole = text.lines().nth(line.saturating_sub(1)).unwrap_or_default().trim();
-    let key = whole.split_once('=').map_or(whole, |(key, _)| key.trim());
-    let key = key.trim_matches(['[', ']']);
+    let key = match whole.strip_prefix('[') {
+        Some(table) => table.trim_start_matches('[').split(']').next().unwrap_or_default(),
+        None => whole.split_once('=').map_or(whole, |(key, _)| key),
+    };
+    let key = key.trim();
     if key.is_empty() { "case".to_owned() } else { key.to_owned() }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_line_is_told_by_its_key_or_its_table() {
+        for (line, key) in [
+            ("flow = \"40 L/min\"", "flow"),
+            ("[air]", "air"),
+            ("[[loading]]  # a point [dry]", "loading"),
+            ("", "case"),
+            ("stray", "stray"),
+        ] {
+            assert_eq!(key_on(line, 1), key);
+        }
+    }
 }
