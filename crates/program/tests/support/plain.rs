@@ -111,8 +111,13 @@ impl Reading<'_> {
     }
 
     fn fitted(&self) -> Option<(usize, &Line)> {
-        let (when, fitted) = self.of_unit("elements-fitted").pop()?;
-        let thrown_away = self.of_unit("elements-discarded").pop().map_or(0, |(when, _)| when);
+        let all = self.of_unit("elements-fitted");
+        // Where nothing was fitted nothing is thrown away.
+        let thrown_away = self.of_unit("elements-discarded").into_iter();
+        let thrown_away = thrown_away.map(|(when, _)| when);
+        let thrown_away = thrown_away.filter(|gone| all.iter().any(|(on, _)| on < gone));
+        let thrown_away = thrown_away.max().unwrap_or(0);
+        let (when, fitted) = all.into_iter().next_back()?;
         // What a dust mask is made of does not come back.
         let for_good = thrown_away > 0 && self.is_dust_mask();
         (thrown_away < when && !for_good).then_some((when, fitted))
@@ -324,7 +329,9 @@ impl Reading<'_> {
         let trained = |line: &Line| self.trained(&line.by, line.happened);
         let releases = self.of_unit("released").into_iter().filter(|(_, line)| trained(line));
         let released = releases.map(|(when, _)| place(when)).max().unwrap_or(-1);
-        let in_parts = !self.of_unit("care-step-done").is_empty();
+        // Who releases what was held has tested it, and so put it together.
+        let step = self.of_unit("care-step-done").pop().map_or(-1, |(when, _)| place(when));
+        let in_parts = 0 <= step && !(step < taken_out && taken_out < released);
         released < taken_out || in_parts || self.undone() || self.forbidden_cleaner(released)
     }
 
@@ -560,6 +567,14 @@ impl Reading<'_> {
         let Some(device) = self.device().filter(|device| device.air_source.purifies_air()) else {
             return true;
         };
+        let last_day = |line: &Line| -> Date {
+            line.fact["shelf_life_until"].as_str().unwrap().parse().unwrap()
+        };
+        // Whatever was ever fitted to a dust mask renews no day of it.
+        let past = |(_, line): &(usize, &Line)| last_day(line) < self.day;
+        if device.filtering_facepiece && self.of_unit("elements-fitted").iter().any(past) {
+            return false;
+        }
         let Some((_, fitted)) = self.fitted() else { return self.by_choice_with_dust_mask() };
         let kind = self.kind_of_elements();
         if device.filtering_facepiece && kind.as_ref().is_some_and(|kind| !kind.against.is_empty())
@@ -569,14 +584,13 @@ impl Reading<'_> {
         if !self.made_for_it(&device, fitted, kind.as_ref()) {
             return false;
         }
-        // One lot has one last day, and whatever is fitted to a dust mask renews none.
+        // One lot has one last day.
         let alike = |line: &Line| {
             let same = |key: &str| line.fact[key] == fitted.fact[key];
-            device.filtering_facepiece || (same("lot") && same("element_type"))
+            same("lot") && same("element_type")
         };
         let all = self.of_unit("elements-fitted").into_iter().filter(|(_, line)| alike(line));
-        let days = all.map(|(_, line)| line.fact["shelf_life_until"].as_str().unwrap());
-        let shelf_life: Date = days.map(|day| day.parse().unwrap()).min().unwrap();
+        let shelf_life = all.map(|(_, line)| last_day(line)).min().unwrap();
         if shelf_life < self.day || (kind.is_none() && !self.by_choice_with_dust_mask()) {
             return false;
         }
