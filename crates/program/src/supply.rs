@@ -17,7 +17,7 @@ use rulebook::{Finding, Severity};
 
 use crate::entry::{AirFigures, AirQuality, Fact, SupplySource};
 use crate::ids::{SupplyId, UnitId};
-use crate::state::{At, Cylinder, State, Supply, Unit};
+use crate::state::{AirSample, At, Cylinder, State, Supply, Unit};
 
 /// What the figures of a sample come to; none where no air can be so.
 #[must_use]
@@ -51,7 +51,7 @@ pub(crate) fn supply_facts<'s>(
 ) -> SupplyFacts<'s> {
     let day = |when: Timestamp| zone.to_datetime(when).date();
     let every = |rule| state.every(&supply.site, rule);
-    let tested = supply.sampled.as_ref();
+    let tested = supply.sampled();
     let monoxide = tested.filter(|sample| sample.figures.carbon_monoxide.is_some());
     SupplyFacts {
         supply: &supply.name,
@@ -292,7 +292,15 @@ pub(crate) fn air_of<'s>(state: &'s State, unit: &'s Unit) -> Option<AirTest<'s>
     });
     let of_supply = supply_behind(state, unit).and_then(|(_, _, supply)| {
         let supply = supply?;
-        let sample = supply.sampled.as_ref()?;
+        // What a cylinder was filled with while the air had failed stays in it, whatever comes after.
+        let bad = |sample: &&AirSample| {
+            !judged(supply.source, &sample.figures).is_some_and(|answer| answer.meets)
+        };
+        let filled = filled.filter(|_| connected.is_none());
+        let at_filling = filled
+            .and_then(|filled| supply.samples.iter().rfind(|s| s.at.when <= filled.when))
+            .filter(bad);
+        let sample = at_filling.or(supply.sampled())?;
         let answer = judged(supply.source, &sample.figures);
         let meets = answer.as_ref().is_some_and(|answer| answer.meets);
         let only_incomplete = answer.as_ref().is_some_and(ReportAnswer::is_only_incomplete);

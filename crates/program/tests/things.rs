@@ -589,6 +589,14 @@ mod things {
         for id in ["supply.air-tested", "unit.breathing-air"] {
             assert!(stopped.contains(&id), "{stopped:?}");
         }
+        // A good sample says nothing of what is in the cylinder already; a filling after it does.
+        plant.add("sample-2", "2026-05-03T12:00", sampled("2 ppm"));
+        let stopped = stops(&plant);
+        assert!(stopped.contains(&"unit.breathing-air"), "{stopped:?}");
+        assert!(!stopped.contains(&"supply.air-tested"), "{stopped:?}");
+        plant.add("f3", "2026-05-03T13:00", filled("295 bar", Some(supply())));
+        let stopped = stops(&plant);
+        assert!(!stopped.contains(&"unit.breathing-air"), "{stopped:?}");
     }
 
     #[test]

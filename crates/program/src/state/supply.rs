@@ -21,8 +21,8 @@ pub struct Supply {
     pub high_temperature_alarm: bool,
     /// Where that stands.
     pub listed: At,
-    /// The latest sample of its air.
-    pub sampled: Option<AirSample>,
+    /// Every sample of its air, in the order of time.
+    pub samples: Vec<AirSample>,
     /// The latest change of a sorbent bed or filter.
     pub bed_changed: Option<BedChange>,
     /// The latest check of its carbon monoxide alarm.
@@ -60,6 +60,14 @@ pub struct AlarmCheck {
     pub at: At,
 }
 
+impl Supply {
+    /// The latest sample of its air.
+    #[must_use]
+    pub fn sampled(&self) -> Option<&AirSample> {
+        self.samples.last()
+    }
+}
+
 impl Thing for Supply {
     fn begin(entry: &Entry) -> Option<Self> {
         let Fact::SupplyListed { name, source, couplings_apart, high_temperature_alarm, .. } =
@@ -74,7 +82,7 @@ impl Thing for Supply {
             couplings_apart: *couplings_apart,
             high_temperature_alarm: high_temperature_alarm.unwrap_or(false),
             listed: At::first(entry),
-            sampled: None,
+            samples: Vec::new(),
             bed_changed: None,
             alarm_checked: None,
         })
@@ -84,7 +92,7 @@ impl Thing for Supply {
         let at = At::first(entry);
         match &entry.fact {
             Fact::AirSampled { figures, .. } => {
-                self.sampled = Some(AirSample { figures: *figures, at });
+                self.samples.push(AirSample { figures: *figures, at });
             }
             Fact::SorbentBedChanged { signed, serves_until, .. } => {
                 let (signed, serves_until) = (signed.clone(), *serves_until);
