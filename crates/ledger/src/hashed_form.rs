@@ -104,7 +104,7 @@ pub(crate) fn read(payload: &str) -> Result<ReadForm<'_>, String> {
     }
 }
 
-/// Reads what stands as [`write`] writes it, which takes half the time; none for any other text,
+/// Reads what stands as [`write()`] writes it, which takes half the time; none for any other text,
 /// and for most of those that JSON escapes.
 fn as_written(payload: &str) -> Option<ReadForm<'_>> {
     let mut ahead = Ahead(payload);
