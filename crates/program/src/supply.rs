@@ -12,7 +12,7 @@ use rulebook::interval::Every;
 use rulebook::supply::{
     AlarmCheck, BedTag, CylinderFacts, DayOf, Source, SupplyFacts, SupplyTest, cylinder_checks,
 };
-use rulebook::unit::{AirTest, CylinderFact, ListedCylinder, MountedFact, cylinder_overfilled};
+use rulebook::unit::{AirTest, ListedCylinder, MountedFact, cylinder_overfilled};
 use rulebook::{Finding, Severity};
 
 use crate::entry::{AirFigures, AirQuality, Entry, Fact, SupplySource};
@@ -219,14 +219,8 @@ pub fn gives_pause(state: &State, happened: Timestamp, fact: &Fact) -> Option<Fi
     facts.day = state.day_at(&cylinder.site, happened);
     let checks = cylinder_checks();
     let of_use = checks.iter().filter(|_| used).filter_map(|check| (check.run)(&facts));
-    let reading = read.map(|read| CylinderFact {
-        day: facts.day,
-        read,
-        rated: cylinder.rated,
-        entry: cylinder.listed.entry.as_str(),
-        overtaken_by: None,
-    });
-    let overfilled = reading.as_ref().and_then(cylinder_overfilled::of_reading);
+    let (rated, listed) = (cylinder.rated, cylinder.listed.entry.as_str());
+    let overfilled = read.and_then(|read| cylinder_overfilled::of_reading(read, rated, listed));
     of_use.chain(overfilled).find(|finding| finding.severity == Severity::Stop)
 }
 

@@ -2,7 +2,7 @@
 
 use jiff::civil::Date;
 use rulebook::supply::{checks, cylinder_checks};
-use rulebook::unit::{CylinderFact, cylinder_overfilled};
+use rulebook::unit::cylinder_overfilled;
 
 use super::days::{Calendar, found};
 use super::{About, DueKind, Duty};
@@ -45,14 +45,9 @@ pub(super) fn of_cylinder(
         let about = (DueKind::Cylinder, About::Cylinder(id.clone()));
         all.extend(Duty::of(about, Some(cylinder.site.clone()), found));
     }
-    let reading = cylinder.pressure.as_ref().map(|(read, at)| CylinderFact {
-        day: calendar.day(at.when),
-        read: *read,
-        rated: cylinder.rated,
-        entry: at.entry.as_str(),
-        overtaken_by: None,
+    let overfilled = cylinder.pressure.as_ref().and_then(|(read, at)| {
+        cylinder_overfilled::of_reading(*read, cylinder.rated, at.entry.as_str())
     });
-    let overfilled = reading.as_ref().and_then(cylinder_overfilled::of_reading);
     let about = (DueKind::Cylinder, About::Cylinder(id.clone()));
     let found = overfilled.into_iter().collect();
     all.extend(Duty::of(about, Some(cylinder.site.clone()), found));

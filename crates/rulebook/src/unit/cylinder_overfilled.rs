@@ -1,6 +1,8 @@
 //! Rule `unit.cylinder-overfilled`: does the cylinder hold no more than it is rated for?
 
-use super::{CylinderFact, UnitFacts};
+use quantity::Kilopascal;
+
+use super::UnitFacts;
 use crate::breathing_air::Charge;
 use crate::{Authority, Finding, Rule, Severity};
 
@@ -35,20 +37,21 @@ pub fn check(facts: &UnitFacts<'_>) -> Option<Finding> {
     if !facts.device.as_ref()?.carries_cylinder() {
         return None;
     }
-    of_reading(facts.cylinder.as_ref()?)
+    let reading = facts.cylinder.as_ref()?;
+    of_reading(reading.read, reading.rated, reading.entry)
 }
 
-/// The same of a reading of any cylinder, mounted or not.
+/// The same of a pressure `read` on any cylinder that is rated for `rated`, mounted or not, as `entry` says.
 #[must_use]
-pub fn of_reading(reading: &CylinderFact<'_>) -> Option<Finding> {
-    let (severity, much) = match reading.charge() {
+pub fn of_reading(read: Kilopascal, rated: Kilopascal, entry: &str) -> Option<Finding> {
+    let (severity, much) = match Charge::of_part_of_rated(read.as_kpa() / rated.as_kpa()) {
         Charge::ToFill | Charge::Full => return None,
         Charge::High => (Severity::Caution, ": a warm cylinder shows a little more"),
         Charge::Overfilled => (Severity::Stop, ", which no warmth explains"),
     };
-    let finding = Finding::new(&RULE, severity).with("read", reading.read);
-    let finding = finding.with("rated", reading.rated).with("much", much);
-    Some(finding.resting_on(reading.entry))
+    let finding = Finding::new(&RULE, severity).with("read", read);
+    let finding = finding.with("rated", rated).with("much", much);
+    Some(finding.resting_on(entry))
 }
 
 #[cfg(test)]
