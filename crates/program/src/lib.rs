@@ -10,6 +10,7 @@ pub mod calibrate;
 pub mod care;
 pub mod case;
 pub mod check;
+mod corrected;
 pub mod due;
 mod entry;
 pub mod exposure;

@@ -88,11 +88,12 @@ fn weak_blower(facts: &UnitFacts<'_>) -> Option<Finding> {
 
 pub(super) fn duties(
     state: &State,
-    (id, unit): (&UnitId, &Unit),
+    (id, unit, kept_for): (&UnitId, &Unit, &str),
     calendar: &Calendar,
     all: &mut Vec<Duty>,
 ) {
     let mut facts = facts(state, (id, unit), calendar);
+    facts.wearer = kept_for;
     for (kind, check) in CHECKS {
         let found = found(|day| {
             facts.day = day;
@@ -159,19 +160,22 @@ fn used_up(state: &State, unit: &Unit) -> Option<Finding> {
     Some(on.worn.iter().fold(finding, |all, stint| all.resting_on(&stint.at.entry)))
 }
 
-/// The only one for whom a set is kept: who has it in hands, or else who alone used it since it was
-/// disinfected beyond doubt. Nobody where another may wear it next.
-fn kept_for(unit: &Unit) -> &str {
-    let used = unit.used_since_disinfected.keys().chain(unit.doubtfully_disinfected.keys());
-    let used: BTreeSet<&PersonId> = used.collect();
-    let held: BTreeSet<&PersonId> = unit.holders.keys().collect();
-    let several = held.is_empty() && (unit.shared || unit.emergency);
-    let people = if held.is_empty() { used } else { held };
-    let only = people.first().filter(|_| people.len() == 1 && !several);
-    only.map_or("", |person| person.as_str())
+/// The only one for whom a set is kept, by one or several readings of its records: who has it in hands, or
+/// else who alone used it since it was disinfected beyond doubt. Nobody where another may wear it next.
+pub(super) fn kept_for<'s>(readings: impl Iterator<Item = &'s Unit>) -> String {
+    let (mut held, mut used) = (BTreeSet::new(), BTreeSet::new());
+    let mut several = false;
+    for unit in readings {
+        held.extend(unit.holders.keys());
+        used.extend(unit.used_since_disinfected.keys().chain(unit.doubtfully_disinfected.keys()));
+        several |= unit.shared || unit.emergency;
+    }
+    let people = if held.is_empty() { &used } else { &held };
+    let only = people.first().filter(|_| people.len() == 1 && !(held.is_empty() && several));
+    only.map_or_else(String::new, ToString::to_string)
 }
 
-/// The facts of a set, for nobody but whom it is kept for and on no day in particular.
+/// The facts of a set, for nobody and on no day in particular.
 fn facts<'a>(
     state: &'a State,
     (id, unit): (&'a UnitId, &'a Unit),
@@ -187,7 +191,7 @@ fn facts<'a>(
         device,
         shared: unit.shared,
         emergency: unit.emergency,
-        wearer: kept_for(unit),
+        wearer: "",
         wearer_name: "",
         day: Date::MAX,
         // What is due is asked of no wear.

@@ -192,6 +192,23 @@ impl State {
         trees.into_iter().map(entries).collect()
     }
 
+    /// The entries that correct each other with `entry`, itself among them; none where nothing does.
+    pub(crate) fn correcting(&self, entry: &Entry) -> Vec<&Entry> {
+        let tree = self.corrections.with(entry, &self.slots, &self.by_id);
+        tree.into_iter().filter_map(|slot| self.slots.entry(slot)).collect()
+    }
+
+    /// Whether anything that is folded into a thing corrects or was corrected; of a site, its calendar or its
+    /// policy.
+    pub(crate) fn was_corrected(&self, thing: &Subject) -> bool {
+        self.corrections.touch(thing)
+    }
+
+    /// Whether nothing of what was entered corrects anything.
+    pub(crate) fn is_uncorrected(&self) -> bool {
+        self.corrections.is_empty()
+    }
+
     /// The entry that counts in the place of the one with this id: itself, or what puts it right at last.
     #[must_use]
     pub fn in_place_of(&self, id: &EntryId) -> Option<&Entry> {
@@ -248,6 +265,9 @@ impl State {
     fn attach(&mut self, slot: usize, entry: &Entry) {
         self.each_log(entry, Act::Add(slot));
         if self.corrections.learn(entry, slot) {
+            let target = entry.corrects.as_ref().and_then(|id| self.by_id.get(id));
+            let target = target.and_then(|slot| self.slots.entry(*slot));
+            target.into_iter().chain([entry]).for_each(|one| self.corrections.note(one));
             self.settle(entry);
         }
     }

@@ -40,7 +40,7 @@ impl<'q> Question<'q> {
     /// Of a site, only its calendar and its policies bear on a wear; of a box, what came in it.
     fn is_rested_on(&self, entry: &Entry, (part, thing): &(Part, Subject)) -> bool {
         let bears = match thing {
-            Subject::Site(_) => entry.changes_the_site(),
+            Subject::Site(_) => entry.changes_the_calendar(),
             Subject::Stock(_) => matches!(entry.fact, Fact::StockReceived { .. }),
             _ => true,
         };
