@@ -281,7 +281,7 @@ fn as_recorded(state: &State, thing: &Subject, kept_for: &str) -> Vec<Duty> {
         Subject::Cylinder(id) => {
             if let Some(cylinder) = state.cylinder(id) {
                 let calendar = Calendar::of(state, &cylinder.site);
-                air::of_cylinder(state, (id, cylinder), &calendar, &mut all);
+                air::of_cylinder((id, cylinder), &calendar, &mut all);
             }
         }
         Subject::Supply(id) => {

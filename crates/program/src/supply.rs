@@ -15,9 +15,9 @@ use rulebook::supply::{
 use rulebook::unit::{AirTest, ListedCylinder, MountedFact, cylinder_overfilled};
 use rulebook::{Finding, Severity};
 
-use crate::entry::{AirFigures, AirQuality, Entry, Fact, SupplySource};
+use crate::entry::{AirFigures, AirQuality, Fact, SupplySource};
 use crate::ids::{CylinderId, SupplyId, UnitId};
-use crate::state::{AirSample, At, Cylinder, State, Subject, Supply, Unit};
+use crate::state::{AirSample, At, Cylinder, State, Supply, Unit};
 
 /// What the figures of a sample come to; none where no air can be so.
 #[must_use]
@@ -96,30 +96,8 @@ pub(crate) fn supply_facts<'s>(
     }
 }
 
-/// A withdrawal of the cylinder that was corrected to say something else: a correction alone does not put
-/// a cylinder back, a requalification after it does. It is a function of the entries alone.
-fn withdrawal_undone<'s>(
-    state: &'s State,
-    (id, cylinder): (&CylinderId, &Cylinder),
-) -> Option<Noted<'s>> {
-    let withdraws = |entry: &'s Entry| match &entry.fact {
-        Fact::CylinderWithdrawn { cylinder, why } if cylinder == id => Some(why),
-        _ => None,
-    };
-    let requalified = cylinder.tested.as_ref().filter(|test| test.passed);
-    let undone = |entry: &'s Entry| {
-        let why = withdraws(entry)?;
-        let counted = state.counted_instead_of(&entry.id)?;
-        let cleared = requalified.is_some_and(|test| counted.entered < test.at.when);
-        (withdraws(counted).is_none() && !cleared)
-            .then(|| Noted { words: why, entry: entry.id.as_str() })
-    };
-    state.history(&Subject::Cylinder(id.clone())).find_map(undone)
-}
-
 /// The facts about a cylinder on no day in particular.
 pub(crate) fn cylinder_facts<'s>(
-    state: &'s State,
     (id, cylinder): (&'s CylinderId, &'s Cylinder),
     zone: &TimeZone,
 ) -> CylinderFacts<'s> {
@@ -145,8 +123,7 @@ pub(crate) fn cylinder_facts<'s>(
         withdrawn: cylinder
             .withdrawn
             .as_ref()
-            .map(|reason| Noted { words: &reason.why, entry: reason.at.entry.as_str() })
-            .or_else(|| withdrawal_undone(state, (id, cylinder))),
+            .map(|reason| Noted { words: &reason.why, entry: reason.at.entry.as_str() }),
         entry: tested.map_or(&cylinder.listed, |test| &test.at).entry.as_str(),
     }
 }
@@ -215,7 +192,7 @@ pub fn gives_pause(state: &State, happened: Timestamp, fact: &Fact) -> Option<Fi
     };
     let cylinder = state.cylinder(id)?;
     let zone = state.site(&cylinder.site).and_then(|site| site.time_zone.clone());
-    let mut facts = cylinder_facts(state, (id, cylinder), &zone.unwrap_or(TimeZone::UTC));
+    let mut facts = cylinder_facts((id, cylinder), &zone.unwrap_or(TimeZone::UTC));
     facts.day = state.day_at(&cylinder.site, happened);
     let checks = cylinder_checks();
     let of_use = checks.iter().filter(|_| used).filter_map(|check| (check.run)(&facts));

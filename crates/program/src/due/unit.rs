@@ -106,7 +106,7 @@ pub(super) fn duties(
     let carries = facts.device.as_ref().is_some_and(Device::carries_cylinder);
     let mounted = unit.mounted.as_ref().filter(|_| carries);
     let mounted = mounted.and_then(|(tag, _)| Some((tag, state.cylinder(tag)?)));
-    let of_mounted = mounted.map(|of| cylinder_facts(state, of, calendar.zone()));
+    let of_mounted = mounted.map(|of| cylinder_facts(of, calendar.zone()));
     if let Some(finding) = of_mounted.as_ref().and_then(cylinder_in_service::check) {
         let about = (DueKind::Cylinder, About::Unit(id.clone()));
         all.extend(Duty::of(about, Some(unit.site.clone()), vec![finding]));
