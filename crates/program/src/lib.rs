@@ -5,6 +5,7 @@
 #![deny(missing_docs)]
 
 pub mod air_sheet;
+mod alike;
 pub mod bring;
 pub mod calibrate;
 pub mod care;
@@ -30,6 +31,7 @@ mod used;
 pub mod verdict;
 pub mod what_if;
 
+pub use alike::alike;
 pub use entry::{
     AirFigures, AirQuality, BedSpec, CareStep, Clearance, CylinderTerms, Entry, Every, Fact,
     FitExercise, FitMethod, FitRecord, InspectionOccasion, PointFound, PointResult, Renewal,

@@ -14,10 +14,10 @@ mod corrected {
     use rulebook::{Decision, Finding, Severity};
 
     use crate::support::air::{airline, mounted, sampled, self_contained, supply};
+    use crate::support::corrections::corrected;
     use crate::support::plant::{
         Plant, ada, bo, fit_test, minutes, paint, quantity, reading, unit, until,
     };
-    use crate::support::random::corrected;
     use crate::support::{plain, stops};
 
     /// What only a correction puts right.

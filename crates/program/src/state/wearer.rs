@@ -7,6 +7,7 @@ use rulebook::wearer::{Allows, ClearanceFact};
 
 use super::log::Thing;
 use super::{At, Reason};
+use crate::alike;
 use crate::entry::{Clearance, Entry, Fact, FitMethod, FitRecord, Renewal, TrainingTopic};
 use crate::fit_sheet::{FitAnswer, FitSheet};
 use crate::ids::{ModelId, PersonId, SiteId};
@@ -22,7 +23,7 @@ pub struct Wearer {
     pub enrolled: At,
     /// The latest recommendation of a health professional.
     pub clearance: Option<ClearanceRecord>,
-    /// The latest fit test with each model and size.
+    /// The latest fit test with each model and size, the size as it looks.
     pub fit_tests: BTreeMap<(ModelId, String), FitTest>,
     /// The latest fit test with any facepiece.
     pub latest_fit_test: Option<FitTest>,
@@ -105,7 +106,7 @@ impl Wearer {
     /// The latest fit test with this model and size.
     #[must_use]
     pub fn fit_test(&self, model: &ModelId, size: &str) -> Option<&FitTest> {
-        self.fit_tests.get(&(model.clone(), size.to_owned()))
+        self.fit_tests.get(&(model.clone(), alike(size)))
     }
 
     /// The entry that asks for something anew, where it was not done since: `done` is the last time it was.
@@ -193,7 +194,7 @@ impl Thing for Wearer {
 
 impl Wearer {
     fn fit_tested(&mut self, test: FitTest) {
-        self.fit_tests.insert((test.model.clone(), test.size.clone()), test.clone());
+        self.fit_tests.insert((test.model.clone(), alike(&test.size)), test.clone());
         self.latest_fit_test = Some(test);
     }
 }
