@@ -243,7 +243,7 @@ fn keep(all: &mut Vec<Duty>, earlier: Vec<Duty>, before: &Before) {
         about: About::Records,
         site: first.site.clone(),
         since: first.since,
-        found: vec![told],
+        found: vec![Finding { since: first.found.first().and_then(|one| one.since), ..told }],
     });
     let resting = |mut duty: Duty| {
         duty.found = duty.found.into_iter().map(|found| before.resting_on(found)).collect();

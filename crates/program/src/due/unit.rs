@@ -8,9 +8,9 @@ use rulebook::supply::cylinder_in_service;
 use rulebook::unit::{
     CylinderFact, ElementFacts, FlowFact, InspectionFact, Round, UnitFacts, UseBy, breathing_air,
     cylinder_full, cylinder_known, cylinder_overfilled, cylinder_suits, disinfectant,
-    disinfected_between_wearers, disinfection_contact, elements_approved, elements_mounting,
-    emergency_disinfected, inspected_monthly, inspection_passed, not_held, nothing_sensed,
-    powered_flow, shelf_life,
+    disinfectant_strong, disinfected_between_wearers, disinfection_contact, elements_approved,
+    elements_mounting, emergency_disinfected, inspected_monthly, inspection_passed, not_held,
+    nothing_sensed, powered_flow, shelf_life,
 };
 use rulebook::{Authority, Device, Finding, Rule, Severity};
 
@@ -116,7 +116,8 @@ pub(super) fn duties(
         upkeep::of_washing(state, id, unit),
         upkeep::of_storage(state, unit),
     ];
-    let found = [upkeep::of_battery(unit), used_up(state, unit)];
+    let strong = strong_bath(state, unit, &facts);
+    let found = [upkeep::of_battery(unit), used_up(state, unit), strong];
     for finding in kept.into_iter().flatten().chain(found.into_iter().flatten()) {
         let about = (DueKind::Care, About::Unit(id.clone()));
         all.extend(Duty::of(about, Some(unit.site.clone()), vec![finding]));
@@ -135,6 +136,15 @@ pub(super) fn duties(
         all.extend(Duty::of(about, Some(unit.site.clone()), vec![finding]));
     }
     wearer::of_holders(state, (id, unit), calendar, all);
+}
+
+/// A bath much stronger than printed, until an inspection after it passes.
+fn strong_bath(state: &State, unit: &Unit, facts: &UnitFacts<'_>) -> Option<Finding> {
+    let bath = &unit.disinfected.as_ref()?.at;
+    let looked_at = unit.inspected.as_ref().is_some_and(|done| {
+        (bath.when, bath.step) < (done.at.when, done.at.step) && outcome(state, unit, done).0
+    });
+    disinfectant_strong::check(facts).filter(|_| !looked_at)
 }
 
 /// How far the elements of a set are through the change schedules adopted for the tasks in which they

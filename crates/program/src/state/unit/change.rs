@@ -196,7 +196,9 @@ impl Unit {
                 self.cylinder = Some(CylinderReading { rated, rated_at_most, read, at });
             }
             Fact::BreathingAirTested { quality, .. } => {
-                self.air_tested = Some(AirTested { quality: *quality, at: at.clone() });
+                let mounted = self.mounted.as_ref().map(|(cylinder, _)| cylinder.clone());
+                let of = mounted.filter(|_| self.connected.is_none());
+                self.air_tested = Some(AirTested { quality: *quality, of, at: at.clone() });
             }
             Fact::PoweredFlowChecked { flow, least, .. } => {
                 let (flow, least) = (*flow, *least);
