@@ -143,6 +143,8 @@ fn loadings() -> String {
         rows.iter().filter(of).flat_map(|row| row.each).collect()
     };
     row(&mut page, &errors("two vapours, each", offs(each(|_| true).iter())));
+    let held = each(|row| !row.methanol);
+    row(&mut page, &errors("two vapours, each, neither methanol", offs(held.iter())));
     let known = each(|row| row.known == 2);
     row(&mut page, &errors("two vapours, each, isotherms of both at hand", offs(known.iter())));
     let one = each(|row| row.known == 1);

@@ -255,12 +255,15 @@ pub fn predicted_by_family() -> (BTreeMap<String, Vec<Both>>, usize) {
 
 /// Two vapours measured together.
 pub struct Together {
+    pub carbon: String,
     /// Each vapour.
     pub each: [Both; 2],
     /// Both in sum.
     pub sum: Both,
     /// Of how many of them an isotherm on that carbon is at hand.
     pub known: usize,
+    /// Whether one of them is methanol, whose life the closed form refuses.
+    pub methanol: bool,
 }
 
 /// Every loading of two vapours together. Carbons of which no isotherm is at hand are taken as usual ones.
@@ -323,7 +326,9 @@ fn mixtures_shared(ours: impl Fn(&[Adsorbate; 2], &[f64; 2]) -> Vec<f64>) -> Vec
         let has = |cas: &&&str| on().any(|p| p.cas == row[**cas]);
         let known = ["cas_1", "cas_2"].iter().filter(has).count();
         let each = [0, 1].map(|i| Both { ours: ours[i], plain: plain[i] });
-        Together { each, sum: Both { ours: sum(ours), plain: sum(plain) }, known }
+        let methanol = ["component_1", "component_2"].iter().any(|name| row[*name] == "Methanol");
+        let sum = Both { ours: sum(ours), plain: sum(plain) };
+        Together { carbon: row["carbon"].clone(), each, sum, known, methanol }
     })
     .collect()
 }
