@@ -19,6 +19,7 @@ use crate::march::{
     Column, Component, Effluent, Equilibrium, MarchError, Segment, SegmentKind, Settings, Uptake,
     run,
 };
+use crate::mixture::Sharing;
 use crate::vapour::Vapour;
 
 /// Part of the bed between the granules: usual for granules poured into a bed (common practice, no
@@ -247,7 +248,8 @@ impl Pattern {
             area_m2: self.bed.area_cm2 * 1e-4,
         };
         let usual = segments.first().and_then(|s| s.components.clone()).unwrap_or_default();
-        let effluent = run(&column, &usual, &segments, settings)?;
+        let settings = Settings { sharing: Sharing::ByVolume, ..*settings };
+        let effluent = run(&column, &usual, &segments, &settings)?;
         Ok(self.told(effluent))
     }
 
