@@ -86,6 +86,7 @@ mod corrected {
         Fact::ClearanceGiven { wearer: ada(), clearance, until }
     }
 
+    #[expect(clippy::too_many_lines, reason = "a plain list of slips")]
     fn slips() -> Vec<Slip> {
         let tasted = |passed| fit_test("half", FitMethod::Qualitative, passed);
         let sealed = |passed| Fact::SealChecked {
@@ -157,13 +158,13 @@ mod corrected {
                 good(),
                 (cleared(Clearance::NotCleared, None), cleared_for_all.clone()),
                 "medical.cleared",
-                &[cleared_for_all.clone()],
+                std::slice::from_ref(&cleared_for_all),
             ),
             slip(
                 good(),
                 (cleared(Clearance::Cleared, Some("2026-05-03")), cleared_for_all.clone()),
                 "medical.in-date",
-                &[cleared_for_all.clone()],
+                std::slice::from_ref(&cleared_for_all),
             ),
             slip(
                 good(),
