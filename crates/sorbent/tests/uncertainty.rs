@@ -9,7 +9,7 @@
 mod work_support;
 
 use proptest::prelude::*;
-use sorbent::{Sampling, Spread, SteadyCase, bounded_life, explore_life};
+use sorbent::{Exploration, Progress, Sampling, Spread, SteadyCase, bounded_life, explore_life};
 use work_support::steady;
 
 const NAMES: [&str; 6] =
@@ -21,6 +21,10 @@ type Worse = (&'static str, fn(&mut SteadyCase, f64));
 fn lower(case: &SteadyCase) -> f64 {
     let lives = bounded_life(case, &Spread::USUAL).unwrap();
     lives.iter().map(|life| life.lower_min).fold(f64::INFINITY, f64::min)
+}
+
+fn explored(case: &SteadyCase, samples: usize) -> (Vec<&'static str>, Exploration) {
+    explore_life(case, &Spread::USUAL, Sampling::of(samples), &Progress::default()).unwrap()
 }
 
 /// Rounding of the search for the bound.
@@ -106,7 +110,7 @@ fn the_quick_bound_is_the_point_of_a_large_sample() {
     for humidity in [0.3, 0.7, 0.9, 0.97] {
         for name in NAMES {
             let case = steady(&[(name, 500.0, 25.0)], humidity);
-            let (_, explored) = explore_life(&case, &Spread::USUAL, Sampling::of(40_000)).unwrap();
+            let (_, explored) = explored(&case, 40_000);
             let (quick, large) = (lower(&case), explored.outputs[0].low);
             println!("{name} {humidity}: {quick:.1} {large:.1} min");
             assert!(
@@ -120,9 +124,8 @@ fn the_quick_bound_is_the_point_of_a_large_sample() {
 #[test]
 fn a_sampled_life_says_what_matters_and_how_settled_it_is() {
     let case = steady(&[("toluene", 500.0, 25.0)], 0.5);
-    let explored = |samples| explore_life(&case, &Spread::USUAL, Sampling::of(samples)).unwrap();
-    let (names, found) = explored(4_000);
-    assert_eq!(explored(4_000).1, found);
+    let (names, found) = explored(&case, 4_000);
+    assert_eq!(explored(&case, 4_000).1, found);
     let life = &found.outputs[0];
     assert!(life.low < life.best && life.best < life.high);
     assert!(life.low_error < 0.03 * life.low, "{} of {}", life.low_error, life.low);
