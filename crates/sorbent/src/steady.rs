@@ -6,7 +6,7 @@
 //! shallow beds as well ([`shallow`]).
 
 use crate::bed::{Air, Bed};
-use crate::life::{SteadyCase, Stream, VapourLife, energy};
+use crate::life::{SteadyCase, Stream, VapourLife, energy, rates};
 use crate::march::{
     Column, Component, Equilibrium, MarchError, Segment, SegmentKind, Settings, Uptake, run,
 };
@@ -110,10 +110,14 @@ pub(crate) fn component(
     let potential = (vapour.psat_kpa / inlet_kpa).ln().max(0.0);
     let held = full_mol_kg * (-(b * potential) * (b * potential)).exp();
     let inlet_mol_m3 = air.mol_per_cm3(inlet_kpa) * 1e6;
-    let rise = life.rate / 60.0 * inlet_mol_m3 / (held * case.bed.bulk_density * 1e3);
+    let fraction = stream.end_ppm / stream.inlet_ppm;
+    // The rate is that of the vapour alone: how soon others push it out must not hang on which of two
+    // that are held alike counts as the stronger.
+    let loading = held / capacity * vapour.molar_mass * 1e-3;
+    let (rate, _) = rates(case, vapour, loading, fraction);
+    let rise = rate / 60.0 * inlet_mol_m3 / (held * case.bed.bulk_density * 1e3);
     let fed_mol_s = inlet_mol_m3 * air.flow_per_element_cm3_per_min(&case.bed) * 1e-6 / 60.0;
     let middle_s = held * case.bed.mass_g * 1e-3 / fed_mol_s;
-    let fraction = stream.end_ppm / stream.inlet_ppm;
     let (free, mass) = DIFFUSIVITY;
     Component {
         name: vapour.name.clone(),

@@ -138,7 +138,7 @@ impl LifeAnswer {
     pub(super) fn empty(setup: &LifeSetup) -> Self {
         let (method, sources) = match setup.method {
             LifeMethod::Full => (
-                "reaction-kinetic bed equation, Dubinin-Radushkevich capacity, mean of two published rates",
+                "reaction-kinetic bed equation, Dubinin-Radushkevich capacity, mean of two published rates; several vapours no longer than the bed marched through time",
                 FULL_SOURCES,
             ),
             LifeMethod::Bed => (
