@@ -11,7 +11,7 @@ mod work_support;
 use proptest::prelude::*;
 use sorbent::march::{SegmentKind, Settings};
 use sorbent::{Pattern, PatternError, Progress, Sampling, Spread, explore_pattern, steady_life};
-use work_support::{pattern, steady};
+use work_support::{config, pattern, steady};
 
 const ON: SegmentKind = SegmentKind::On;
 const SEALED: SegmentKind = SegmentKind::Rest { sealed: true };
@@ -80,7 +80,7 @@ fn a_stronger_vapour_pushes_a_weaker_one_out_above_its_inlet() {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { cases: 24, failure_persistence: None, ..ProptestConfig::default() })]
+    #![proptest_config(config(24))]
 
     // Physics: more vapour, air and water never lengthen the time in use, more carbon never
     // shortens it, and a segment split in two is the same segment.

@@ -15,7 +15,7 @@ use sorbent::{
     Progress, Sampling, Spread, SteadyCase, bounded_life, explore_life, explore_pattern,
     steady_life,
 };
-use work_support::{pattern, steady};
+use work_support::{config, pattern, steady};
 
 const NAMES: [&str; 12] = [
     "toluene",
@@ -172,7 +172,7 @@ fn mixture() -> impl Strategy<Value = SteadyCase> {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { cases: 24, failure_persistence: None, ..ProptestConfig::default() })]
+    #![proptest_config(config(24))]
 
     #[test]
     fn no_vapour_of_a_mixture_lasts_longer_than_the_march(case in mixture()) {

@@ -10,7 +10,7 @@ mod work_support;
 
 use proptest::prelude::*;
 use sorbent::{Exploration, Progress, Sampling, Spread, SteadyCase, bounded_life, explore_life};
-use work_support::steady;
+use work_support::{config, steady};
 
 const NAMES: [&str; 6] =
     ["toluene", "acetone", "n-hexane", "1-butanol", "ethyl acetate", "styrene"];
@@ -50,7 +50,7 @@ fn the_bound_never_rises_with_humidity_up_to_saturation() {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { cases: 32, failure_persistence: None, ..ProptestConfig::default() })]
+    #![proptest_config(config(32))]
 
     // Physics: more to hold, more air, less carbon, a lower end and fewer pores never lengthen a
     // life; so for one vapour and, in all but the level, for two.
