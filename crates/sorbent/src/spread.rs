@@ -113,6 +113,8 @@ pub fn bounded_life(case: &SteadyCase, spread: &Spread) -> Result<Vec<BoundedLif
     if marched {
         let ends = steady::ends(case, &best, &ROUGH)?;
         sooner(&mut best, &ends);
+    }
+    if marched || best.len() > 1 {
         // The rate counts for more in the march, where slow fronts reach into each other.
         let mut felt = alone.clone();
         let of_rate = places.iter().position(|place| *place == RATE);

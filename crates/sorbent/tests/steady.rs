@@ -12,7 +12,7 @@ mod work_support;
 use proptest::prelude::*;
 use sorbent::march::{SegmentKind, Settings};
 use sorbent::{
-    Progress, Sampling, Spread, SteadyCase, bounded_life, explore_life, explore_pattern,
+    Method, Progress, Sampling, Spread, SteadyCase, bounded_life, explore_life, explore_pattern,
     steady_life,
 };
 use work_support::{config, pattern, steady};
@@ -109,6 +109,19 @@ fn the_bound_of_a_mixture_is_near_the_point_of_a_large_sample() {
         let bound = life(case).1;
         println!("{bound:.1} and {low:.1} min");
         assert!(0.8 * low < bound && bound < 1.06 * low, "{bound} {low}");
+    }
+}
+
+// The published correlations are not marched, and have a bound all the same.
+#[test]
+fn the_closed_form_of_a_mixture_has_a_bound() {
+    let mut case = steady(&[("toluene", 300.0, 10.0), ("n-butyl acetate", 40.0, 10.0)], 0.3);
+    case.method = Method::Wood1994;
+    let closed = steady_life(&case).unwrap();
+    for (life, closed) in bounded_life(&case, &Spread::USUAL).unwrap().iter().zip(closed) {
+        assert_eq!(life.best, closed);
+        let part = life.lower_min / closed.time_min;
+        assert!((0.3..0.75).contains(&part), "{part}");
     }
 }
 
