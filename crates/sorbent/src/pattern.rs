@@ -5,8 +5,8 @@ use crate::LifeError;
 use crate::bed::{Air, Bed};
 use crate::drying;
 use crate::life::{Method, SteadyCase, Stream, Validity, VapourLife, lives_of, steady_life};
-use crate::march::{Component, Effluent, MarchError, Segment, SegmentKind, Settings, run};
-use crate::steady::{column, component, mol_m3};
+use crate::march::{Component, Effluent, MarchError, Segment, SegmentKind, Settings};
+use crate::steady::{component, march, mol_m3};
 use crate::vapour::Vapour;
 
 /// How long after a rest counts as its first minutes, and the first piece of a stretch that dries a damp
@@ -218,7 +218,7 @@ impl Pattern {
             segments.push(self.segment(&stretch, components));
         }
         let usual = segments.first().and_then(|s| s.components.clone()).unwrap_or_default();
-        let effluent = run(&column(&self.bed), &usual, &segments, settings)?;
+        let effluent = march(&self.bed, &usual, &segments, settings)?;
         Ok(self.told(effluent))
     }
 

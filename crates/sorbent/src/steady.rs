@@ -8,8 +8,10 @@
 use crate::bed::{Air, Bed};
 use crate::life::{SteadyCase, Stream, VapourLife, energy, rates};
 use crate::march::{
-    Column, Component, Equilibrium, MarchError, Segment, SegmentKind, Settings, Uptake, run,
+    Column, Component, Effluent, Equilibrium, MarchError, Segment, SegmentKind, Settings, Uptake,
+    run,
 };
+use crate::mixture::Sharing;
 
 /// Part of the bed between the granules: usual for granules poured into a bed (common practice, no
 /// source). Times hardly depend on it.
@@ -66,7 +68,7 @@ pub(crate) fn ends(
         kind: SegmentKind::On,
         components: None,
     };
-    let effluent = run(&column(&case.bed), &components, &[segment], settings)?;
+    let effluent = march(&case.bed, &components, &[segment], settings)?;
     let end = |(index, stream): (usize, &Stream)| {
         let end = case.air.mol_per_cm3(case.air.partial_pressure_kpa(stream.end_ppm)) * 1e6;
         let arrival = effluent.arrival(index, end);
@@ -85,14 +87,20 @@ pub(crate) fn mol_m3(air: &Air, ppm: f64, component: &Component) -> f64 {
     }
 }
 
-/// The bed of one element.
-pub(crate) fn column(bed: &Bed) -> Column {
-    Column {
+/// The march of one element of `bed`, in which vapours share the pores as in the closed form.
+pub(crate) fn march(
+    bed: &Bed,
+    components: &[Component],
+    segments: &[Segment],
+    settings: &Settings,
+) -> Result<Effluent, MarchError> {
+    let column = Column {
         depth_m: bed.depth_cm() * 1e-2,
         bulk_density_kg_m3: bed.bulk_density * 1e3,
         void_fraction: VOID_FRACTION,
         area_m2: bed.area_cm2 * 1e-4,
-    }
+    };
+    run(&column, components, segments, &Settings { sharing: Sharing::ByVolume, ..*settings })
 }
 
 /// A vapour whose `life` by the closed form is known, with the bed holding `capacity` times as much.
