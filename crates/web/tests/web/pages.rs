@@ -182,6 +182,7 @@ async fn the_page_of_a_self_contained_set_says_of_its_cylinder_what_the_rules_sa
         made: "2025-03-01".parse().unwrap(),
         requalified: "2025-03-01".parse().unwrap(),
         terms: None,
+        part: String::new(),
     };
     let mounted = Fact::CylinderMounted { cylinder, unit: unit.clone() };
     let (rated, read) = ("20000 kPa".parse().unwrap(), "19500 kPa".parse().unwrap());
