@@ -4,8 +4,8 @@
 
 use std::collections::{BTreeSet, VecDeque};
 use std::future::pending;
-use std::io;
 use std::panic::resume_unwind;
+use std::{io, iter};
 
 use program::{EntryId, Part, State, Subject};
 use tokio::task::{JoinHandle, spawn_blocking};
@@ -14,7 +14,7 @@ use super::about::{self, Bond, Trees, from_ordered, ordered};
 use super::carried;
 use super::derive::{self, Changes, THINGS_TOGETHER};
 use super::listed::{self, ThingRow};
-use super::load::{Judges, Partial};
+use super::load::{Given, Judges, Partial, Wanted};
 use super::replace::{Standing, TableRow};
 use super::sorter::{Sorted, Sorter};
 use super::{Derived, DueRow, Page};
@@ -22,6 +22,9 @@ use crate::store::ReadError;
 
 /// So many pages are looked at side by side.
 const SIDE_BY_SIDE: usize = 3;
+
+/// So many find duties side by side.
+const FINDING_TOGETHER: usize = 2;
 
 /// So many rows are written together.
 const ROWS_TOGETHER: usize = 20_000;
@@ -70,6 +73,43 @@ impl<T: Send + 'static> Aside<T> {
     }
 }
 
+/// Several that collect the same kind of findings, each on its own.
+struct Crew<T> {
+    idle: Vec<T>,
+    working: VecDeque<Aside<Result<T, ReadError>>>,
+}
+
+impl<T: Default + Send + 'static> Crew<T> {
+    fn of(size: usize) -> Self {
+        let idle = iter::repeat_with(T::default).take(size).collect();
+        Self { idle, working: VecDeque::new() }
+    }
+
+    /// Has one of them work, when it is done with what it was given before.
+    async fn set_to_work(
+        &mut self,
+        work: impl FnOnce(T) -> Result<T, ReadError> + Send + 'static,
+    ) -> Result<(), ReadError> {
+        let one = match self.idle.pop() {
+            Some(one) => one,
+            None => match self.working.pop_front() {
+                Some(next) => next.done().await?,
+                None => T::default(),
+            },
+        };
+        self.working.push_back(Aside::begin(move || work(one)));
+        Ok(())
+    }
+
+    /// All of them, when they are done.
+    async fn home(mut self) -> Result<Vec<T>, ReadError> {
+        for working in self.working {
+            self.idle.push(working.done().await?);
+        }
+        Ok(self.idle)
+    }
+}
+
 /// What was read of the entries.
 #[derive(Default)]
 struct Scan {
@@ -84,26 +124,15 @@ struct Scan {
 
 /// Reads every entry.
 async fn scan<C: Derived>(connection: &mut C) -> Result<Scan, ReadError> {
-    let mut idle = Vec::from([(); SIDE_BY_SIDE].map(|()| Scan::default()));
-    let mut working: VecDeque<Aside<Result<Scan, ReadError>>> = VecDeque::new();
+    let mut crew = Crew::<Scan>::of(SIDE_BY_SIDE);
     let mut after = 0;
     loop {
         let page = connection.entries_after(after).await?;
         let Some(last) = page.last() else { break };
         after = last;
-        let scan = match idle.pop() {
-            Some(scan) => scan,
-            None => match working.pop_front() {
-                Some(next) => next.done().await?,
-                None => Scan::default(),
-            },
-        };
-        working.push_back(Aside::begin(move || scan.with(&page)));
+        crew.set_to_work(move |scan| scan.with(&page)).await?;
     }
-    for working in working {
-        idle.push(working.done().await?);
-    }
-    let closing = idle.into_iter().map(|scan| Aside::begin(move || scan.closed()));
+    let closing = crew.home().await?.into_iter().map(|scan| Aside::begin(move || scan.closed()));
     let mut whole = Scan::default();
     for closing in closing.collect::<Vec<_>>() {
         let part = closing.done().await;
@@ -201,11 +230,9 @@ async fn write_bonds<C: Derived>(connection: &mut C, bonds: Sorter) -> Result<()
     Ok(standing.end(connection).await?)
 }
 
-/// An entry that has a part in a thing: the number of the thing, the position of the entry, the kind
-/// and the id of the thing, and the entry; position and entry only where it is folded into the
-/// thing.
+/// An entry that has a part in a thing: the kind and the id of the thing, the position of the entry, and
+/// the entry; the entry only where it is folded into the thing.
 struct Told<'r> {
-    number: i64,
     kind: u8,
     id: &'r str,
     carried: Option<&'r [u8]>,
@@ -213,31 +240,37 @@ struct Told<'r> {
 
 impl<'r> Told<'r> {
     fn named(thing: &Subject, to: &mut Vec<u8>) {
-        Self::folded(thing, i64::MIN, to);
-    }
-
-    /// What stands before the entry.
-    fn folded(thing: &Subject, position: i64, to: &mut Vec<u8>) {
-        to.extend_from_slice(&ordered(about::number(Part::Folded, thing)));
-        to.extend_from_slice(&ordered(position));
         to.push(thing.kind());
         to.extend_from_slice(thing.id().as_bytes());
         // No id holds this byte.
         to.push(0);
     }
 
+    /// What stands before the entry.
+    fn folded(thing: &Subject, position: i64, to: &mut Vec<u8>) {
+        Self::named(thing, to);
+        // Few bytes, for they are compared often; the more of them there are, the higher it is.
+        let position = position.to_be_bytes();
+        let zeros = position.iter().take_while(|byte| **byte == 0).count();
+        let digits = position.get(zeros..).unwrap_or(&[]);
+        to.extend(u8::try_from(digits.len()));
+        to.extend_from_slice(digits);
+    }
+
     /// None for bytes of another form.
     fn read(record: &'r [u8]) -> Option<Self> {
-        let (number, rest) = record.split_at_checked(8)?;
-        let (position, rest) = rest.split_at_checked(8)?;
-        let (kind, rest) = rest.split_first()?;
-        let (id, carried) = text(rest)?;
-        let carried = (from_ordered(position)? != i64::MIN).then_some(carried);
-        Some(Self { number: from_ordered(number)?, kind: *kind, id, carried })
+        let (kind, rest) = record.split_first()?;
+        let (id, rest) = text(rest)?;
+        let carried = match rest.split_first() {
+            None => None,
+            Some((digits, rest)) => Some(rest.get(usize::from(*digits)..)?),
+        };
+        Some(Self { kind: *kind, id, carried })
     }
 }
 
-/// The things in their order, some at a time.
+/// The things in their order, some at a time: those of one kind whose ids are alike come together, and
+/// they have much in common, such as who holds them.
 struct Telling {
     sorted: Sorted,
     /// A record of the next things that was taken already.
@@ -268,28 +301,17 @@ struct Handful {
     /// The entries, and where each ends.
     carried: Vec<u8>,
     ends: Vec<usize>,
-    /// The number of the last of the things, and where those of this number begin.
-    last: Option<(i64, usize)>,
 }
 
 impl Handful {
     /// Adds what is told, unless it is of another thing than the last and there are enough.
     fn add(&mut self, record: &[u8]) -> Result<bool, ReadError> {
         let told = Told::read(record).ok_or_else(changed)?;
-        let start = match self.last {
-            Some((number, start)) if number == told.number => start,
-            _ => {
-                let enough = ENTRIES_TOGETHER <= self.ends.len();
-                if enough || THINGS_TOGETHER <= self.things.len() {
-                    return Ok(false);
-                }
-                self.last = Some((told.number, self.things.len()));
-                self.things.len()
+        let last = self.things.last();
+        if last.is_none_or(|last| (last.kind(), last.id()) != (told.kind, told.id)) {
+            if ENTRIES_TOGETHER <= self.ends.len() || THINGS_TOGETHER <= self.things.len() {
+                return Ok(false);
             }
-        };
-        // More things than one share a number almost never; their entries then come mixed.
-        let of_number = self.things.get(start..).unwrap_or(&[]);
-        if !of_number.iter().any(|thing| (thing.kind(), thing.id()) == (told.kind, told.id)) {
             self.things.push(Subject::of(told.kind, told.id).ok_or_else(changed)?);
         }
         if let Some(carried) = told.carried {
@@ -300,7 +322,7 @@ impl Handful {
     }
 
     /// The things, and the state of what is folded into them.
-    fn folded(self) -> Result<(Vec<Subject>, State), ReadError> {
+    fn folded(self) -> Result<Looking, ReadError> {
         let mut state = State::default();
         let mut start = 0;
         for end in self.ends {
@@ -308,11 +330,29 @@ impl Handful {
             state.take(entry.ok_or_else(changed)?);
             start = end;
         }
-        for thing in &self.things {
-            // A thing is folded when it is first looked at: here, where that keeps nobody waiting.
-            let _ = state.knows(thing);
-        }
-        Ok((self.things, state))
+        Ok(Looking::at(self.things, state))
+    }
+}
+
+/// Some things that are looked at.
+struct Looking {
+    partial: Partial,
+    things: Vec<Subject>,
+    /// What is still to be read for them.
+    wanted: Option<Wanted>,
+}
+
+impl Looking {
+    fn at(things: Vec<Subject>, state: State) -> Self {
+        let mut partial = Partial::of(state, &things);
+        let wanted = partial.wanted_for_due(&things);
+        Self { partial, things, wanted }
+    }
+
+    fn given(mut self, given: Given) -> Result<Self, ReadError> {
+        self.partial.give(given)?;
+        self.wanted = self.partial.wanted_for_due(&self.things);
+        Ok(self)
     }
 }
 
@@ -337,32 +377,46 @@ impl Found {
         }
         Ok(self)
     }
+
+    fn absorb(&mut self, mut other: Self) {
+        for sorter in [&mut other.rows, &mut other.listed] {
+            sorter.close();
+        }
+        self.rows.absorb(other.rows);
+        self.listed.absorb(other.listed);
+        self.changes.absorb(other.changes);
+    }
 }
 
-/// Looks at every thing.
+/// Looks at every thing: the connection reads what is wanted, and all else goes on beside it.
 async fn look<C: Derived>(connection: &mut C, told: Sorter) -> Result<Found, ReadError> {
     let mut judges = Judges::default();
-    let mut folding = VecDeque::new();
-    let mut finding = Aside::begin(|| Ok(Found::default()));
+    let mut looking = VecDeque::new();
+    let mut crew = Crew::<Found>::of(FINDING_TOGETHER);
     let begin = move || Telling { sorted: told.sorted()?, ahead: None }.next();
     let mut reading = Some(Aside::begin(begin));
     loop {
-        while folding.len() < SIDE_BY_SIDE
+        while looking.len() < SIDE_BY_SIDE
             && let Some(next) = reading.take()
         {
             let (telling, some) = next.done().await?;
             if !some.things.is_empty() {
                 reading = Some(Aside::begin(move || telling.next()));
-                folding.push_back(Aside::begin(move || some.folded()));
+                looking.push_back(Aside::begin(move || some.folded()));
             }
         }
-        let Some(next) = folding.pop_front() else { return finding.done().await };
-        let (things, state) = next.done().await?;
-        let mut partial = Partial::of(state, &things);
-        partial.add_for_due(connection, &things, &mut judges).await?;
-        let found: Found = finding.done().await?;
-        finding = Aside::begin(move || found.with(&partial.state, &things));
+        let Some(next) = looking.pop_front() else { break };
+        let mut one: Looking = next.done().await?;
+        if let Some(wanted) = one.wanted.take() {
+            let given = wanted.fetch(connection, &mut judges).await?;
+            looking.push_back(Aside::begin(move || one.given(given)));
+        } else {
+            crew.set_to_work(move |found| found.with(&one.partial.state, &one.things)).await?;
+        }
     }
+    let mut all = Found::default();
+    crew.home().await?.into_iter().for_each(|found| all.absorb(found));
+    Ok(all)
 }
 
 async fn write<C: Derived>(connection: &mut C, mut found: Found) -> Result<(), ReadError> {

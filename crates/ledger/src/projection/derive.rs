@@ -94,6 +94,12 @@ impl Changes {
         }
     }
 
+    pub(super) fn absorb(&mut self, other: Self) {
+        for (place, change) in other.0 {
+            *self.0.entry(place).or_default() += change;
+        }
+    }
+
     /// Takes off what was counted already.
     pub(super) fn take_off(&mut self, counted: Counted) {
         let Counted { site, kind, since, duties } = counted;

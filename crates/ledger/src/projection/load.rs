@@ -1,6 +1,7 @@
 //! States of a part of the entries.
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::{BTreeMap, BTreeSet, btree_map};
+use std::sync::Arc;
 
 use jiff::Timestamp;
 use program::{Ask, Entry, Part, SiteId, State, Subject, needs};
@@ -40,12 +41,15 @@ pub(super) async fn about<C: Derived>(
 pub(super) struct Partial {
     pub(super) state: State,
     read: BTreeSet<Subject>,
+    /// So many of its entries told already by what their things are judged.
+    looked_at: usize,
+    named_asked: bool,
 }
 
 impl Partial {
     /// A state that holds what is folded into `things`.
     pub(super) fn of(state: State, things: &[Subject]) -> Self {
-        Self { state, read: things.iter().cloned().collect() }
+        Self { state, read: things.iter().cloned().collect(), ..Self::default() }
     }
 
     /// Adds what is folded into the things of `wanted` that are not read yet; tells whether there
@@ -73,47 +77,100 @@ impl Partial {
         happened_after: i64,
     ) -> Result<(), ReadError> {
         let numbers: Vec<i64> = things.iter().map(|thing| number(part, thing)).collect();
-        for entry in read(&about(connection, &numbers, happened_after).await?)? {
-            self.state.take(entry);
-        }
+        self.take(&about(connection, &numbers, happened_after).await?)
+    }
+
+    fn take(&mut self, pages: &[Page]) -> Result<(), ReadError> {
+        read(pages)?.into_iter().for_each(|entry| self.state.take(entry));
         Ok(())
     }
 
-    /// Adds everything by which the things of this state are judged, and what names those of
-    /// `things` that nobody made known; what is read often is kept in `judges`.
+    /// Adds everything by which `things` of this state are judged, and what names those of them that
+    /// nobody made known; what is read often is kept in `judges`.
     pub(super) async fn add_for_due<C: Derived>(
         &mut self,
         connection: &mut C,
         things: &[Subject],
         judges: &mut Judges,
     ) -> Result<(), ReadError> {
-        let unknown: Vec<Subject> =
-            things.iter().filter(|thing| !self.state.knows(thing)).cloned().collect();
-        if !unknown.is_empty() {
-            self.add(connection, Part::Named, &unknown, i64::MIN).await?;
+        while let Some(wanted) = self.wanted_for_due(things) {
+            self.give(wanted.fetch(connection, judges).await?)?;
         }
-        let mut looked_at = 0;
-        loop {
-            let mut needed = needs::for_due(self.state.entries().skip(looked_at));
-            needed.append(&mut needs::for_due_as_it_stands(&self.state, things));
-            looked_at = self.state.len();
-            let (often, others): (BTreeSet<Subject>, BTreeSet<Subject>) =
-                needed.difference(&self.read).cloned().partition(judges_many);
-            for thing in &often {
-                if !judges.0.contains_key(thing) {
-                    let numbers = [number(Part::Folded, thing)];
+        Ok(())
+    }
+
+    /// What is to be given next, so that in the end everything is there by which `things` are judged;
+    /// none at that end.
+    pub(super) fn wanted_for_due(&mut self, things: &[Subject]) -> Option<Wanted> {
+        let mut wanted = Wanted::default();
+        if !self.named_asked {
+            let unknown = things.iter().filter(|thing| !self.state.knows(thing));
+            wanted.others.extend(unknown.map(|thing| number(Part::Named, thing)));
+            self.named_asked = true;
+        }
+        let mut needed = needs::for_due(self.state.entries().skip(self.looked_at));
+        needed.append(&mut needs::for_due_as_it_stands(&self.state, things));
+        self.looked_at = self.state.len();
+        for thing in needed {
+            if self.read.contains(&thing) {
+                continue;
+            }
+            self.read.insert(thing.clone());
+            if judges_many(&thing) {
+                wanted.judges.push(thing);
+            } else {
+                wanted.others.push(number(Part::Folded, &thing));
+            }
+        }
+        let any = !wanted.judges.is_empty() || !wanted.others.is_empty();
+        any.then_some(wanted)
+    }
+
+    /// Adds what was wanted.
+    pub(super) fn give(&mut self, given: Given) -> Result<(), ReadError> {
+        given.judges.into_iter().for_each(|entry| self.state.share(entry));
+        self.take(&given.others)
+    }
+}
+
+/// What a state is to be given.
+#[derive(Default)]
+pub(super) struct Wanted {
+    /// Things by which many are judged.
+    judges: Vec<Subject>,
+    /// The numbers of other things.
+    others: Vec<i64>,
+}
+
+/// What a state is given.
+pub(super) struct Given {
+    judges: Vec<Arc<Entry>>,
+    others: Vec<Page>,
+}
+
+impl Wanted {
+    /// Reads it; what many are judged by is read once into `judges`.
+    pub(super) async fn fetch<C: Derived>(
+        self,
+        connection: &mut C,
+        judges: &mut Judges,
+    ) -> Result<Given, ReadError> {
+        let mut given = Given { judges: Vec::new(), others: Vec::new() };
+        if !self.others.is_empty() {
+            given.others = about(connection, &self.others, i64::MIN).await?;
+        }
+        for thing in self.judges {
+            let entries = match judges.0.entry(thing) {
+                btree_map::Entry::Occupied(entries) => entries.into_mut(),
+                btree_map::Entry::Vacant(place) => {
+                    let numbers = [number(Part::Folded, place.key())];
                     let entries = read(&about(connection, &numbers, i64::MIN).await?)?;
-                    judges.0.insert(thing.clone(), entries);
+                    place.insert(entries.into_iter().map(Arc::new).collect())
                 }
-                let entries = judges.0.get(thing).into_iter().flatten();
-                entries.for_each(|entry| self.state.apply(entry));
-            }
-            let new = !often.is_empty();
-            self.read.extend(often);
-            if !self.read(connection, others).await? && !new {
-                return Ok(());
-            }
+            };
+            given.judges.extend(entries.iter().map(Arc::clone));
         }
+        Ok(given)
     }
 }
 
@@ -127,7 +184,7 @@ const fn judges_many(thing: &Subject) -> bool {
 
 /// Sites, models, kinds of elements and tasks, by which many things are judged.
 #[derive(Default)]
-pub(super) struct Judges(BTreeMap<Subject, Vec<Entry>>);
+pub(super) struct Judges(BTreeMap<Subject, Vec<Arc<Entry>>>);
 
 /// The state that a verdict looks at.
 pub(crate) async fn for_verdict<S: Store>(

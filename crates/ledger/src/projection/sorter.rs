@@ -8,7 +8,7 @@ use std::io::{self, BufReader, BufWriter, Read, Seek, Write};
 
 /// So many bytes, those by which the places are kept among them, are sorted in memory before they are
 /// written away.
-const HELD: usize = 16 * 1024 * 1024;
+const HELD: usize = 8 * 1024 * 1024;
 
 /// So many bytes of a file are written or read together.
 const AT_ONCE: usize = 64 * 1024;

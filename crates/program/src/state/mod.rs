@@ -113,10 +113,14 @@ impl State {
 
     /// The same as [`Self::apply`] for an entry that nobody else needs.
     pub fn take(&mut self, entry: Entry) {
+        self.share(Arc::new(entry));
+    }
+
+    /// The same as [`Self::apply`] for an entry that many states keep.
+    pub fn share(&mut self, entry: Arc<Entry>) {
         match self.by_id.get(&entry.id) {
             Some(&slot) => self.meet_again(slot, &entry),
             None => {
-                let entry = Arc::new(entry);
                 let slot = self.slots.push(Arc::clone(&entry));
                 self.by_id.insert(entry.id.clone(), slot);
                 self.attach(slot, &entry);
