@@ -6,7 +6,7 @@ use std::collections::BTreeSet;
 use askama::Template;
 use ledger::ListedThing;
 use program::state::State as Records;
-use program::{CylinderId, Entry, ModelId, PersonId, SiteId, StockId};
+use program::{CylinderId, Entry, ModelId, PersonId, SiteId, StockId, Subject};
 
 use crate::app::AppState;
 use crate::due_view::encoded;
@@ -76,7 +76,10 @@ pub(crate) async fn show(thing: Thing, app: AppState, asked: String, fields: Fie
     let about = thing.subject(&asked);
     let history: Vec<&program::Entry> = state.history(&about).collect();
     let made_known = history.iter().flat_map(|entry| telling::names(entry));
-    let state = app.ledger().state_with(state.clone(), made_known.collect()).await?;
+    let model = state.model(&ModelId::new(&asked)).filter(|_| thing == Thing::Model);
+    let approved = model.into_iter().flat_map(|model| model.approved_elements.iter().cloned());
+    let named = made_known.chain(approved.map(Subject::ElementType)).collect();
+    let state = app.ledger().state_with(state.clone(), named).await?;
     let counts = |entry: &&&Entry| state.counted_instead_of(&entry.id).is_none();
     let spoken = history.iter().filter(counts).rev().find_map(|entry| {
         let form = forms::of_kind(&super::record::kind(&entry.fact))?;

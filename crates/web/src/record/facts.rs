@@ -114,8 +114,8 @@ fn warnings(
     undoes.into_iter().chain(of_new(form, &stood, told)).collect()
 }
 
-/// The state at an instant without an entry and whatever puts that right. What makes a thing known counts
-/// whenever it was made known.
+/// The state at an instant without an entry and whatever puts that right. What makes a thing known, and
+/// what a maker asks, counts whenever that was.
 fn as_it_stood(state: &State, without: &Entry, at: Timestamp) -> State {
     let trees = state.corrections();
     let own = trees.iter().find(|tree| tree.iter().any(|entry| entry.id == without.id));
@@ -131,11 +131,12 @@ fn as_it_stood(state: &State, without: &Entry, at: Timestamp) -> State {
     stood
 }
 
-/// Whether a fact makes a thing known.
+/// Whether a fact makes a thing known, or tells of a model what its maker asks.
 fn makes_known(fact: &Fact) -> bool {
-    let form = forms::of_kind(&kind(fact));
     let new = |ask: &Ask| matches!(ask.input, Input::New(_) | Input::NewOrKnown(_));
-    form.is_some_and(|form| form.fields.iter().any(new))
+    forms::of_kind(&kind(fact)).is_some_and(|form| {
+        form.about().is_some_and(|(thing, _)| thing == Thing::Model) || form.fields.iter().any(new)
+    })
 }
 
 /// What should give pause in an entry that puts nothing right.
