@@ -103,7 +103,8 @@ impl Key {
         let Some((before, after)) = self.words.split_once(" where it is left out") else {
             return (self.words.trim_end_matches('.').to_owned(), None);
         };
-        let (meaning, left_out) = before.rsplit_once("; ").unwrap();
+        let (meaning, left_out) =
+            before.rsplit_once("; ").or_else(|| before.rsplit_once(". ")).unwrap();
         let after = after.trim_end_matches('.');
         (meaning.to_owned(), Some(format!("{}{after}", left_out.trim_end_matches(','))))
     }
