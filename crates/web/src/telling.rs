@@ -236,11 +236,9 @@ fn of_wearer(state: &State, fact: &Fact) -> String {
         Fact::WearerLeft { wearer, why } => {
             format!("{} left the program: {why}", person(state, wearer))
         }
-        Fact::SealHairSeen { wearer, there: true } => {
-            format!("Hair seen on {} where a mask seals", person(state, wearer))
-        }
-        Fact::SealHairSeen { wearer, there: false } => {
-            format!("No hair on {} where a mask seals", person(state, wearer))
+        Fact::SealHairSeen { wearer, there } => {
+            let seen = if *there { "Hair seen" } else { "No hair seen" };
+            format!("{seen} on {} where a mask seals", person(state, wearer))
         }
         Fact::RenewalAsked { wearer, of } => {
             let what = match of {

@@ -620,6 +620,7 @@ fn a_cylinder_on_an_air_purifying_respirator_gives_pause() {
 }
 
 #[test]
+#[expect(clippy::too_many_lines, reason = "a plain list of forms")]
 fn what_gives_pause_in_a_new_entry_gives_pause_in_a_correction_and_itself_is_no_reason() {
     let mut bench = bench_with(&[
         "site-opened",
