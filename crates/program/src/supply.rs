@@ -17,9 +17,9 @@ use rulebook::supply::{
 use rulebook::unit::{AirTest, ListedCylinder, MountedFact, cylinder_overfilled};
 use rulebook::{Finding, Severity};
 
-use crate::entry::{AirFigures, AirQuality, Entry, Fact, SupplySource};
+use crate::entry::{AirFigures, AirQuality, Fact, SupplySource};
 use crate::ids::{CylinderId, SupplyId, UnitId};
-use crate::state::{AirSample, At, Cylinder, Model, State, Subject, Supply, Unit};
+use crate::state::{AirSample, AirTested, At, Cylinder, Model, State, Supply, Unit};
 
 /// What the figures of a sample come to; none where no air can be so.
 #[must_use]
@@ -100,30 +100,8 @@ pub(crate) fn supply_facts<'s>(
     }
 }
 
-/// A withdrawal of the cylinder that was corrected to say something else: a correction alone does not put
-/// a cylinder back, a requalification after it does. It is a function of the entries alone.
-fn withdrawal_undone<'s>(
-    state: &'s State,
-    (id, cylinder): (&CylinderId, &Cylinder),
-) -> Option<Noted<'s>> {
-    let withdraws = |entry: &'s Entry| match &entry.fact {
-        Fact::CylinderWithdrawn { cylinder, why } if cylinder == id => Some(why),
-        _ => None,
-    };
-    let requalified = cylinder.tested.as_ref().filter(|test| test.passed);
-    let undone = |entry: &'s Entry| {
-        let why = withdraws(entry)?;
-        let counted = state.counted_instead_of(&entry.id)?;
-        let cleared = requalified.is_some_and(|test| counted.entered < test.at.when);
-        (withdraws(counted).is_none() && !cleared)
-            .then(|| Noted { words: why, entry: entry.id.as_str() })
-    };
-    state.history(&Subject::Cylinder(id.clone())).find_map(undone)
-}
-
 /// The facts about a cylinder on no day in particular.
 pub(crate) fn cylinder_facts<'s>(
-    state: &'s State,
     (id, cylinder): (&'s CylinderId, &'s Cylinder),
     zone: &TimeZone,
 ) -> CylinderFacts<'s> {
@@ -149,8 +127,7 @@ pub(crate) fn cylinder_facts<'s>(
         withdrawn: cylinder
             .withdrawn
             .as_ref()
-            .map(|reason| Noted { words: &reason.why, entry: reason.at.entry.as_str() })
-            .or_else(|| withdrawal_undone(state, (id, cylinder))),
+            .map(|reason| Noted { words: &reason.why, entry: reason.at.entry.as_str() }),
         entry: tested.map_or(&cylinder.listed, |test| &test.at).entry.as_str(),
     }
 }
@@ -219,7 +196,7 @@ pub fn gives_pause(state: &State, happened: Timestamp, fact: &Fact) -> Option<Fi
     };
     let cylinder = state.cylinder(id)?;
     let zone = state.site(&cylinder.site).and_then(|site| site.time_zone.clone());
-    let mut facts = cylinder_facts(state, (id, cylinder), &zone.unwrap_or(TimeZone::UTC));
+    let mut facts = cylinder_facts((id, cylinder), &zone.unwrap_or(TimeZone::UTC));
     facts.day = state.day_at(&cylinder.site, happened);
     let checks = cylinder_checks();
     let of_use = checks.iter().filter(|_| used).filter_map(|check| (check.run)(&facts));
@@ -302,13 +279,19 @@ pub fn pressure_of<'s>(state: &'s State, (id, unit): (&UnitId, &'s Unit)) -> Opt
 /// The test of the air that a set supplies: the latest of the set itself, of the supply to which it is
 /// connected, or of that from which its cylinder was filled.
 pub(crate) fn air_of<'s>(state: &'s State, unit: &'s Unit) -> Option<AirTest<'s>> {
-    // A test of the set from before it got other air speaks of what it had then.
+    // A test of the set from before it got other air speaks of what it had then. A cylinder that was
+    // taken off and came back without having been filled holds the air that was tested.
     let mounted = unit.mounted.as_ref();
     let filled = mounted.and_then(|(id, _)| state.cylinder(id)?.filled.as_ref());
     let connected = unit.connected.as_ref().map(|(_, at)| at);
-    let other_air = [connected, mounted.map(|(_, at)| at), filled];
-    let since = other_air.into_iter().flatten().map(|at| at.when).max();
-    let on_set = unit.air_tested.as_ref().filter(|test| since.is_none_or(|w| w <= test.at.when));
+    let speaks = |test: &&AirTested| {
+        let of_it = mounted.is_some_and(|(id, _)| test.of.as_ref() == Some(id));
+        // When it was filled must be known for what passed, and need not be for what failed.
+        let came_back = of_it && (filled.is_some() || test.quality == AirQuality::Fails);
+        let on = mounted.map(|(_, at)| at).filter(|_| !came_back);
+        [connected, on, filled].into_iter().flatten().all(|at| at.when <= test.at.when)
+    };
+    let on_set = unit.air_tested.as_ref().filter(speaks);
     let on_set = on_set.map(|test| {
         let meets = test.quality == AirQuality::Meets;
         (test.at.when, AirTest { meets, only_incomplete: false, entry: test.at.entry.as_str() })
@@ -339,7 +322,10 @@ pub(crate) fn air_of<'s>(state: &'s State, unit: &'s Unit) -> Option<AirTest<'s>
         let test = AirTest { meets, only_incomplete, entry: sample.at.entry.as_str() };
         Some((sample.at.when, test))
     });
-    on_set.into_iter().chain(of_supply).max_by_key(|(when, _)| *when).map(|(_, test)| test)
+    // A later sample of the supply says nothing of air that failed in the cylinder itself.
+    let failed = on_set.filter(|(_, test)| connected.is_none() && !test.meets);
+    let latest = on_set.into_iter().chain(of_supply).max_by_key(|(when, _)| *when);
+    failed.or(latest).map(|(_, test)| test)
 }
 
 /// The supply from which a set has its air, with the entry that says so: the one it is connected to, or

@@ -177,6 +177,32 @@ mod due {
         assert_eq!((of_set(&plant), warned(&plant)), (Vec::new(), None));
     }
 
+    // 29 CFR 1910.134 App. B-2 I.E: what remains of a strong bath harms skin and facepiece.
+    #[test]
+    fn a_set_of_ones_own_out_of_an_absurd_bath_is_cautioned_and_due_until_it_is_looked_at() {
+        for (agent, expected) in [
+            ("hypochlorite, 50 ppm", false),
+            ("hypochlorite, 300 ppm", true),
+            ("hypochlorite, 5 %", true),
+            ("iodine, 2 %", true),
+        ] {
+            let mut plant = Plant::good();
+            plant.worn("worn", "2026-05-04T06:10", (ada(), paint(), 10.0));
+            plant.add("cleaned", "2026-05-04T06:20", Fact::Cleaned { unit: unit() });
+            let bath =
+                Fact::Disinfected { unit: unit(), agent: agent.to_owned(), contact: minutes(2.0) };
+            plant.add("bath", "2026-05-04T07:40", bath);
+            assert_eq!(told(&plant).contains(&"unit.disinfectant-strong"), expected, "{agent}");
+            plant.inspect("looked", "2026-05-04T07:50");
+            assert!(!told(&plant).contains(&"unit.disinfectant-strong"), "{agent}");
+            let verdict = plant.verdict();
+            let said = |f: &&Finding| f.rule.id == "unit.disinfectant-strong";
+            let caution = verdict.findings.iter().find(said).map(|found| found.severity);
+            assert_eq!(caution, expected.then_some(Severity::Caution), "{agent}");
+            assert_eq!(stops(&plant), [""; 0], "{agent}");
+        }
+    }
+
     #[test]
     fn a_set_of_one_wearer_that_was_only_dipped_goes_to_nobody_else() {
         let mut plant = Plant::good();

@@ -505,27 +505,33 @@ mod things {
             p.add("away", "2026-05-03T10:00", mounted("u2"));
             p.add("back", "2026-05-03T11:00", mounted("u1"));
         });
-        assert_eq!(back, ["unit.cylinder-full", "unit.breathing-air"]);
+        // Its air was tested on this set since it was filled.
+        assert_eq!(back, ["unit.cylinder-full"]);
         let withdrawn = |p: &mut Plant| {
             let (cylinder, why) = (CylinderId::new("c1"), "dented".to_owned());
             p.add("w", at, Fact::CylinderWithdrawn { cylinder, why });
         };
         assert_eq!(with(&withdrawn), ["supply.cylinder-in-service"]);
-        // That it was another cylinder puts this one back only once it was tested again.
+        // That it was another cylinder puts this one back only where who runs the program says so.
         let undone = |p: &mut Plant| {
             withdrawn(p);
             let (cylinder, why) = (CylinderId::new("c9"), "dented".to_owned());
             let fact = Fact::CylinderWithdrawn { cylinder, why };
             p.add_correction("w2", "2026-05-04T09:43", Some("w"), fact);
         };
-        assert!(with(&undone).contains(&"supply.cylinder-in-service"), "{:?}", with(&undone));
+        assert_eq!(with(&undone), ["records.corrected", "supply.cylinder-in-service"]);
         let tested = with(&|p| {
             undone(p);
             let (cylinder, mark) = (CylinderId::new("c1"), "05 26".to_owned());
             let fact = Fact::CylinderRequalified { cylinder, passed: true, mark };
             p.add("rq", "2026-05-04T09:50", fact);
         });
-        assert!(!tested.contains(&"supply.cylinder-in-service"), "{tested:?}");
+        assert_eq!(tested, ["records.corrected", "supply.cylinder-in-service"]);
+        let by_administrator = with(&|p| {
+            undone(p);
+            p.administrator("cy");
+        });
+        assert_eq!(by_administrator, [""; 0]);
         let unlisted = |p: &mut Plant| p.remove("c");
         assert!(with(&unlisted).contains(&"unit.cylinder-known"), "{:?}", with(&unlisted));
     }
@@ -669,6 +675,38 @@ mod things {
         plant.add("f3", "2026-05-03T13:00", filled("295 bar", Some(supply())));
         let stopped = stops(&plant);
         assert!(!stopped.contains(&"unit.breathing-air"), "{stopped:?}");
+    }
+
+    // 29 CFR 1910.134(i)(1): the air that is breathed is of Grade D at least, whatever its source was.
+    #[test]
+    fn air_that_failed_in_a_cylinder_stays_in_it_until_it_is_filled_or_passes() {
+        let mut plant = self_contained();
+        let listed = Fact::SupplyListed {
+            supply: supply(),
+            name: "compressor".to_owned(),
+            source: program::SupplySource::OilFreeCompressor,
+            couplings_apart: true,
+            high_temperature_alarm: None,
+        };
+        plant.add("supply", "2026-04-01T08:00", listed);
+        plant.add("sample", "2026-04-20T09:00", sampled("2 ppm"));
+        plant.add("f2", "2026-05-03T10:00", filled("295 bar", Some(supply())));
+        let stopped = |plant: &Plant| stops(plant).contains(&"unit.breathing-air");
+        assert!(!stopped(&plant));
+        let tested = |quality| Fact::BreathingAirTested { unit: unit(), quality };
+        plant.add("failed", "2026-05-03T11:00", tested(program::AirQuality::Fails));
+        assert!(stopped(&plant));
+        // Neither a good sample of the supply nor taking it off and putting it back changes the air in it.
+        plant.add("sample-2", "2026-05-03T12:00", sampled("2 ppm"));
+        assert!(stopped(&plant));
+        plant.add("away", "2026-05-03T12:10", mounted("u2"));
+        plant.add("back", "2026-05-03T12:20", mounted("u1"));
+        assert!(stopped(&plant));
+        let mut passed = plant.clone();
+        passed.add("passed", "2026-05-03T13:00", tested(program::AirQuality::Meets));
+        assert!(!stopped(&passed));
+        plant.add("f3", "2026-05-03T13:00", filled("295 bar", Some(supply())));
+        assert!(!stopped(&plant));
     }
 
     #[test]

@@ -28,7 +28,6 @@ pub(super) fn of_supply(
 }
 
 pub(super) fn of_cylinder(
-    state: &State,
     (id, cylinder): (&CylinderId, &Cylinder),
     calendar: &Calendar,
     all: &mut Vec<Duty>,
@@ -36,7 +35,7 @@ pub(super) fn of_cylinder(
     if cylinder.withdrawn.is_some() {
         return;
     }
-    let mut facts = cylinder_facts(state, (id, cylinder), calendar.zone());
+    let mut facts = cylinder_facts((id, cylinder), calendar.zone());
     for check in cylinder_checks() {
         let found = found(|day: Date| {
             facts.day = day;

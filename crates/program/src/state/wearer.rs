@@ -8,6 +8,7 @@ use rulebook::{Finding, Severity};
 
 use super::log::Thing;
 use super::{At, Reason};
+use crate::alike;
 use crate::entry::{Clearance, Entry, Fact, FitRecord, Renewal, TrainingTopic};
 use crate::fit_sheet::{FitAnswer, FitSheet};
 use crate::ids::{ModelId, PersonId, SiteId};
@@ -23,7 +24,7 @@ pub struct Wearer {
     pub enrolled: At,
     /// The latest recommendation of a health professional.
     pub clearance: Option<ClearanceRecord>,
-    /// The latest fit test with each model and size.
+    /// The latest fit test with each model and size, the size as it looks.
     pub fit_tests: BTreeMap<(ModelId, String), FitTest>,
     /// The latest fit test with any facepiece.
     pub latest_fit_test: Option<FitTest>,
@@ -110,7 +111,7 @@ impl Wearer {
     /// The latest fit test with this model and size.
     #[must_use]
     pub fn fit_test(&self, model: &ModelId, size: &str) -> Option<&FitTest> {
-        self.fit_tests.get(&(model.clone(), size.to_owned()))
+        self.fit_tests.get(&(model.clone(), alike(size)))
     }
 
     /// The entry that says that hair was seen where a mask seals, where it is the latest to say so.
@@ -209,7 +210,7 @@ impl Thing for Wearer {
 
 impl Wearer {
     fn fit_tested(&mut self, test: FitTest) {
-        self.fit_tests.insert((test.model.clone(), test.size.clone()), test.clone());
+        self.fit_tests.insert((test.model.clone(), alike(&test.size)), test.clone());
         self.latest_fit_test = Some(test);
     }
 }

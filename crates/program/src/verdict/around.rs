@@ -84,7 +84,7 @@ fn of_cylinder(subject: &Subject<'_>, all: &mut Around) {
     let Some((id, _)) = mounted else { return };
     // That a cylinder was never listed is asked by a rule of the set.
     let Some(cylinder) = subject.state.cylinder(id) else { return };
-    let mut facts = cylinder_facts(subject.state, (id, cylinder), subject.instant.zone());
+    let mut facts = cylinder_facts((id, cylinder), subject.instant.zone());
     facts.day = subject.instant.last_day;
     all.put(&cylinder_checks(), &facts);
 }

@@ -263,9 +263,7 @@ fn name_in_use(state: &State, fact: &Fact) -> Option<String> {
         Fact::WearerEnrolled { name, wearer } => (Thing::Wearer, name, Some(wearer.as_str())),
         _ => return None,
     };
-    let same = |(id, known): &(String, String)| {
-        known.to_lowercase() == name.to_lowercase() && own != Some(id.as_str())
-    };
+    let same = |(id, known): &(String, String)| is_same(known, name) && own != Some(id.as_str());
     let (id, known) = thing.all(state).into_iter().find(same)?;
     let one = thing.one();
     Some(format!(

@@ -277,7 +277,7 @@ fn not_shown_to_disinfect(state: &State, fact: &Fact) -> Option<String> {
         let least = printed_strength();
         format!("`{agent}`: {doubt}: nobody else may wear the respirator after it\nuse hypochlorite or iodine at {least} or a little more and write the strength in ppm, or note with the model, by this name, where its maker approves it")
     });
-    let strong = named(agent).strong().filter(|_| !approved).map(|told| {
+    let strong = named(agent).strong().filter(|_| !approved && doubtful.is_none()).map(|told| {
         format!("{told} is much stronger than the printed {}: what remains of it harms the facepiece and the skin\nrinse it well and look for damage", printed_strength())
     });
     let dipped = (contact.as_min() < LEAST_CONTACT_MIN).then(|| {
