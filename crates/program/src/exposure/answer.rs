@@ -62,6 +62,8 @@ pub enum Basis {
 pub struct Design {
     /// The level.
     pub level: Concentration,
+    /// The same in the unit of the answer.
+    pub number: f64,
     /// What it rests on.
     pub basis: Basis,
     /// The same in words.

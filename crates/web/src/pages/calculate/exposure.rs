@@ -5,7 +5,8 @@ use std::collections::BTreeSet;
 use askama::Template;
 use axum::extract::State;
 use program::exposure::{
-    ExposureAnswer, Reading, Readings, ReadingsError, Summary, analyse, analyse_summary,
+    ExposureAnswer, Reading, Readings, ReadingsError, Summary, analyse, analyse_summary, shown,
+    shown_upper,
 };
 use program::state::State as Records;
 use program::{GroupId, Subject, state};
@@ -110,7 +111,10 @@ fn of_readings(fields: &mut Fields, limit: Option<Concentration>) -> Option<Expo
             }
         }
     }
-    let judged = Readings::new(readings).and_then(|readings| analyse(&readings, limit));
+    let mut first = text.split(['\n', ';']).map(|line| line.trim().trim_start_matches('<').trim());
+    let first = first.find(|line| !line.is_empty()).unwrap_or_default();
+    let readings = Readings::new(readings).map(|readings| readings.in_the_unit_of(first));
+    let judged = readings.and_then(|readings| analyse(&readings, limit));
     refused(fields, judged, "readings")
 }
 
@@ -127,7 +131,8 @@ fn of_summary(fields: &mut Fields, limit: Option<Concentration>) -> Option<Expos
     if matches!(n, Some(Err(_))) {
         fields.refuse("n", "this is not a whole number\nwrite digits alone");
     }
-    let summary = Summary { n: n?.ok()?, geometric_mean: gm?, geometric_sd: gsd?.ok()? };
+    let unit = Concentration::unit_in(fields.get("gm"));
+    let summary = Summary { n: n?.ok()?, geometric_mean: gm?, geometric_sd: gsd?.ok()?, unit };
     let judged = analyse_summary(&summary, limit);
     refused(fields, judged, "gm")
 }
@@ -153,10 +158,11 @@ fn refused(
 
 fn answer(judged: &ExposureAnswer) -> Answer {
     let unit = judged.unit;
-    let level = |number: f64| format!("{} {unit}", wording::number(number));
+    let level = |number: f64| format!("{} {unit}", shown(number));
+    let upper = |number: f64| format!("{} {unit}", shown_upper(number));
     let headline = match &judged.design_concentration {
         Some(design) => {
-            vec![format!("Plan for {}: {}", level(design.level.number()), design.words)]
+            vec![format!("Plan for {}: {}", upper(design.number), design.words)]
         }
         None => vec!["There is no concentration to plan for.".to_owned()],
     };
@@ -171,7 +177,7 @@ fn answer(judged: &ExposureAnswer) -> Answer {
             ("geometric spread".to_owned(), wording::number(fitted.geometric_sd)),
             ("best mean".to_owned(), level(fitted.mean.best)),
             ("95th percentile".to_owned(), level(percentile.estimate)),
-            ("95 % upper limit of it".to_owned(), level(percentile.upper_95)),
+            ("95 % upper limit of it".to_owned(), upper(percentile.upper_95)),
         ]);
     }
     if let Some(exceedance) = judged.against_limit.as_ref().and_then(|against| against.exceedance) {
