@@ -459,6 +459,47 @@ async fn the_record_of_a_year_says_what_did_not_pass() {
 }
 
 #[tokio::test]
+async fn the_record_of_a_year_says_how_each_stood_on_a_day() {
+    let browser = Browser::inside().await;
+    let stood = async |day: &str| -> Vec<String> {
+        let page = browser.get(&format!("/sites/north/year?year=2026&day={day}")).await.text;
+        let cells = page.split("data-label=\"").skip(1).take(3);
+        let quiet = cells.map(|cell| cell.split("class=\"quiet\">").nth(1).unwrap());
+        quiet.map(|said| said.split('<').next().unwrap().to_owned()).collect()
+    };
+    let wearer = PersonId::new("w-1");
+    let trained =
+        Fact::Trained { wearer: wearer.clone(), topic: TrainingTopic::Wear, understood: true };
+    let until = Some("2026-09-30".parse().unwrap());
+    let cleared =
+        Fact::ClearanceGiven { wearer: wearer.clone(), clearance: Clearance::Cleared, until };
+    let tested = Fact::FitTested {
+        wearer,
+        model: ModelId::new("half"),
+        size: "M".to_owned(),
+        method: FitMethod::Qualitative,
+        passed: true,
+        hair_in_seal: false,
+        seal_note: String::new(),
+    };
+    let all = [("f", tested), ("c", cleared), ("t", trained)];
+    let entries: Vec<_> =
+        all.into_iter().map(|(id, fact)| at("2026-07-01T10:00:00Z", id, fact)).collect();
+    browser.ledger.append(&site(), &entries).await.unwrap();
+    for (day, expected) in [
+        ("2026-09-30", ["size M, until 1 Jul", ": yes, until 30 Sep", ": yes"]),
+        ("2026-10-01", ["size M, until 1 Jul", ": no: ", ": yes"]),
+    ] {
+        let found = stood(day).await;
+        for (cell, expected) in found.iter().zip(expected) {
+            assert!(cell.contains(expected), "{day}: {found:?}");
+        }
+    }
+    let before = stood("2020-01-01").await;
+    assert!(before.iter().all(|cell| cell.ends_with("not enrolled yet")), "{before:?}");
+}
+
+#[tokio::test]
 async fn one_tag_in_two_spellings_is_refused_and_one_serial_number_on_two_is_asked_about() {
     let browser = Browser::inside().await;
     let receive = async |entry: &str, tag: &str, serial: &str| {
