@@ -316,12 +316,11 @@ async fn what_is_the_number_of_one_and_the_name_of_another_is_asked_about() {
     };
     let two = [enrolled("x-1", "rowan", "Hazel Plover"), enrolled("x-2", "w-7", "Rowan")];
     browser.ledger.append(&site(), &two).await.unwrap();
-    let fields =
-        |wearer| [("entry", "i-1"), ("unit", "HM-002"), ("wearer", wearer), ("despite", "yes")];
-    let answer = browser.post("/record/issued", &fields("Rowan")).await;
+    let fields = |wearer| [("entry", "i-1"), ("wearer", wearer)];
+    let answer = browser.post("/record/voluntary-information-given", &fields("Rowan")).await;
     assert_eq!(answer.status, StatusCode::UNPROCESSABLE_ENTITY);
     assert!(answer.text.contains("several are called `Rowan`"), "{}", answer.text);
-    let answer = browser.post("/record/issued", &fields("rowan")).await;
+    let answer = browser.post("/record/voluntary-information-given", &fields("rowan")).await;
     assert_eq!(answer.status, StatusCode::SEE_OTHER, "the number as it is: {}", answer.text);
 }
 
