@@ -6,18 +6,20 @@ use jiff::tz::TimeZone;
 use quantity::Kilopascal;
 use rulebook::ask::Noted;
 use rulebook::breathing_air::{
-    Moisture, Report, ReportAnswer, Supply as Air, judge_report, longest_period, printed_terms,
+    Moisture, Report, ReportAnswer, Supply as Air, grade_d, judge_report, longest_period,
+    printed_terms,
 };
 use rulebook::interval::Every;
 use rulebook::supply::{
-    AlarmCheck, BedTag, CylinderFacts, DayOf, Source, SupplyFacts, SupplyTest, cylinder_checks,
+    AlarmCheck, BedTag, CylinderFacts, MonoxideTest, Source, SupplyFacts, SupplyTest,
+    cylinder_checks,
 };
 use rulebook::unit::{AirTest, ListedCylinder, MountedFact, cylinder_overfilled};
 use rulebook::{Finding, Severity};
 
 use crate::entry::{AirFigures, AirQuality, Entry, Fact, SupplySource};
 use crate::ids::{CylinderId, SupplyId, UnitId};
-use crate::state::{AirSample, At, Cylinder, State, Subject, Supply, Unit};
+use crate::state::{AirSample, At, Cylinder, Model, State, Subject, Supply, Unit};
 
 /// What the figures of a sample come to; none where no air can be so.
 #[must_use]
@@ -52,7 +54,6 @@ pub(crate) fn supply_facts<'s>(
     let day = |when: Timestamp| zone.to_datetime(when).date();
     let every = |rule| state.every(&supply.site, rule);
     let tested = supply.sampled();
-    let monoxide = tested.filter(|sample| sample.figures.carbon_monoxide.is_some());
     SupplyFacts {
         supply: &supply.name,
         day: Date::MAX,
@@ -88,8 +89,11 @@ pub(crate) fn supply_facts<'s>(
             entry: check.at.entry.as_str(),
         }),
         alarm_check_counts: every("supply.alarm-checked"),
-        monoxide_test: monoxide
-            .map(|sample| DayOf { day: day(sample.at.when), entry: sample.at.entry.as_str() }),
+        monoxide_test: supply.monoxide_tests.last().map(|test| MonoxideTest {
+            day: day(test.at.when),
+            found: test.found,
+            entry: test.at.entry.as_str(),
+        }),
         monoxide_test_counts: every("supply.carbon-monoxide"),
         couplings_apart: supply.couplings_apart,
         entry: supply.listed.entry.as_str(),
@@ -238,8 +242,10 @@ pub(crate) fn mounted_on<'s>(
         listed: known.map(|known| ListedCylinder {
             rated: known.rated,
             water_volume: known.water_volume,
+            part: &known.part,
             entry: known.listed.entry.as_str(),
         }),
+        named: state.model(&unit.model).map(Model::named_cylinders).unwrap_or_default(),
         read_as: unit.cylinder.as_ref().map(|reading| reading.rated_at_most),
         entry: at.entry.as_str(),
     })
@@ -317,6 +323,15 @@ pub(crate) fn air_of<'s>(state: &'s State, unit: &'s Unit) -> Option<AirTest<'s>
         let at_filling = filled
             .and_then(|filled| supply.samples.iter().rfind(|s| s.at.when <= filled.when))
             .filter(bad);
+        // So does carbon monoxide that was found last before, by a test of that alone.
+        let monoxide = filled.and_then(|filled| {
+            let before = supply.monoxide_tests.iter().rfind(|test| test.at.when <= filled.when)?;
+            (before.found > grade_d().carbon_monoxide).then_some(&before.at)
+        });
+        if let Some(at) = monoxide.filter(|_| at_filling.is_none()) {
+            let test = AirTest { meets: false, only_incomplete: false, entry: at.entry.as_str() };
+            return Some((at.when, test));
+        }
         let sample = at_filling.or(supply.sampled())?;
         let answer = judged(supply.source, &sample.figures);
         let meets = answer.as_ref().is_some_and(|answer| answer.meets);

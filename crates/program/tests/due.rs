@@ -65,6 +65,38 @@ mod due {
     }
 
     #[test]
+    fn a_beard_is_due_of_its_wearer_until_it_is_recorded_as_gone() {
+        let mut plant = Plant::good();
+        let seen = |plant: &Plant| {
+            let state = State::from_entries(&plant.entries);
+            let all = program::due::due(&state, plant.now);
+            let told = all.into_iter().find(|due| due.finding.rule.id == "seal.hair-seen");
+            told.map(|due| (due.about, due.finding.evidence))
+        };
+        assert_eq!(seen(&plant), None);
+        let look = |there| Fact::SealHairSeen { wearer: ada(), there };
+        plant.add("beard", "2026-05-03T08:00", look(true));
+        assert_eq!(seen(&plant), Some((About::Wearer(ada()), vec!["beard".to_owned()])));
+        plant.add("gone", "2026-05-03T09:00", look(false));
+        assert_eq!(seen(&plant), None);
+    }
+
+    #[test]
+    fn a_cylinder_that_the_approval_does_not_name_is_due() {
+        let mut plant = crate::support::air::self_contained();
+        let found = |plant: &Plant| {
+            let state = State::from_entries(&plant.entries);
+            let all = program::due::due(&state, plant.now);
+            all.iter().any(|due| {
+                due.finding.rule.id == "unit.cylinder-approved" && due.kind == DueKind::Cylinder
+            })
+        };
+        assert!(!found(&plant));
+        plant.approve_cylinders("carried", &["p-1"]);
+        assert!(found(&plant));
+    }
+
+    #[test]
     fn so_is_one_of_another_model_and_one_that_failed_to_fit() {
         let mut plant = Plant::good();
         plant.edit("fit", |fact| *fact = fit_test("half-b", FitMethod::Qualitative, true));

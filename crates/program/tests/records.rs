@@ -108,6 +108,7 @@ mod records {
             made: until(made),
             requalified: until(requalified),
             terms,
+            part: String::new(),
         }
     }
 

@@ -23,6 +23,7 @@ mod rate;
 mod sobol;
 mod solve;
 mod spread;
+mod steady;
 mod vapour;
 
 pub use bed::{Air, Bed, BedParts, Carbon, DEFAULT_GRANULE_CM};

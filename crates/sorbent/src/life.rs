@@ -240,7 +240,7 @@ fn vapour_life(
 /// The rate coefficient used and, where two correlations speak, both of them. Neither is nearer to
 /// the measured rise between 1 % and 10 % of `data/checks/measured_breakthrough.csv`, which lies
 /// between them, so their geometric mean is used and the bound carries the distance to the slower.
-fn rates(
+pub(crate) fn rates(
     case: &SteadyCase,
     vapour: &Vapour,
     loading: f64,

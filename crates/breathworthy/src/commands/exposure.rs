@@ -84,7 +84,7 @@ fn print(answer: &ExposureAnswer) {
         say!("  geometric spread      {:.3}", fitted.geometric_sd);
         say!("  best mean             {} {unit}", shown(fitted.mean.best));
         say!("  95th percentile       {} {unit}", shown(percentile.estimate));
-        say!("    95 % upper limit    {} {unit}", shown_upper(percentile.upper_95));
+        say!("    95 % upper limit    {} {unit}", answer.upper_shown(percentile.upper_95));
         say!("    70 % upper limit    {} {unit}", shown_upper(percentile.upper_70));
     }
     if let Some(goodness) = answer.goodness {

@@ -131,7 +131,15 @@ fn every_finding_about_a_wearer_or_a_set_occurs() {
     assert_eq!(asked, renewals);
     assert_eq!(
         others,
-        ["fit.steady", "unit.model-listed", "unit.disinfectant-strong", "elements.listed"]
+        [
+            "fit.complete",
+            "fit.steady",
+            "seal.hair-seen",
+            "unit.model-listed",
+            "unit.cylinder-approved",
+            "unit.disinfectant-strong",
+            "elements.listed"
+        ]
     );
     assert!(found.contains("records.agree") && found.contains("task.known"));
 }

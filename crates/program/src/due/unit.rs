@@ -7,10 +7,10 @@ use rulebook::ask::Noted;
 use rulebook::supply::cylinder_in_service;
 use rulebook::unit::{
     CylinderFact, ElementFacts, FlowFact, InspectionFact, Round, UnitFacts, UseBy, breathing_air,
-    cylinder_full, cylinder_known, cylinder_overfilled, cylinder_suits, disinfectant,
-    disinfected_between_wearers, disinfection_contact, elements_approved, elements_mounting,
-    emergency_disinfected, inspected_monthly, inspection_passed, not_held, nothing_sensed,
-    powered_flow, shelf_life,
+    cylinder_approved, cylinder_full, cylinder_known, cylinder_overfilled, cylinder_suits,
+    disinfectant, disinfected_between_wearers, disinfection_contact, elements_approved,
+    elements_mounting, emergency_disinfected, inspected_monthly, inspection_passed, not_held,
+    nothing_sensed, powered_flow, shelf_life,
 };
 use rulebook::{Authority, Device, Finding, Rule, Severity};
 
@@ -49,13 +49,14 @@ pub static USED_UP: Rule = Rule {
 };
 
 /// The rules that a set can break while nobody wears it.
-const CHECKS: [(DueKind, Check); 16] = [
+const CHECKS: [(DueKind, Check); 17] = [
     (DueKind::Sensed, nothing_sensed::check),
     (DueKind::Held, not_held::check),
     (DueKind::Inspection, inspection_passed::check),
     (DueKind::Inspection, inspected_monthly::check),
     (DueKind::Cylinder, cylinder_known::check),
     (DueKind::Cylinder, cylinder_suits::check),
+    (DueKind::Cylinder, cylinder_approved::check),
     (DueKind::Cylinder, cylinder_overfilled::check),
     (DueKind::Cylinder, cylinder_full::check),
     (DueKind::Air, breathing_air::check),

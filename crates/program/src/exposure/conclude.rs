@@ -163,6 +163,7 @@ fn conclude(
         let above = answer.readings.iter().filter(|r| r.detected && unit.number(r.level) > limit);
         let against = LimitAnswer {
             limit: level,
+            number: limit,
             readings_above: above.count(),
             exceedance: logarithms.and_then(|logs| logs.exceedance(limit)),
             en_689: None,

@@ -138,7 +138,7 @@ impl LifeAnswer {
     pub(super) fn empty(setup: &LifeSetup) -> Self {
         let (method, sources) = match setup.method {
             LifeMethod::Full => (
-                "reaction-kinetic bed equation, Dubinin-Radushkevich capacity, mean of two published rates",
+                "reaction-kinetic bed equation, Dubinin-Radushkevich capacity, mean of two published rates; several vapours also followed through the bed, the shorter counts",
                 FULL_SOURCES,
             ),
             LifeMethod::Bed => (

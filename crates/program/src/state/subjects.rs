@@ -270,6 +270,7 @@ impl<'e> Subjects<'e> {
             | Fact::FitTested { wearer, .. }
             | Fact::FitMeasured { wearer, .. }
             | Fact::RenewalAsked { wearer, .. }
+            | Fact::SealHairSeen { wearer, .. }
             | Fact::VoluntaryInformationGiven { wearer } => Self { wearer: Some(wearer), ..none },
             Fact::TaskDescribed { task, .. }
             | Fact::ReadingTaken { task, .. }
@@ -278,7 +279,9 @@ impl<'e> Subjects<'e> {
             Fact::ExposureGroupDescribed { group, .. } | Fact::ExposureMeasured { group, .. } => {
                 Self { group: Some(group), ..none }
             }
-            Fact::PlaceListed { place, .. } => Self { place: Some(place), ..none },
+            Fact::PlaceListed { place, .. } | Fact::PlaceDescribed { place, .. } => {
+                Self { place: Some(place), ..none }
+            }
             Fact::StockReceived { stock, .. } | Fact::StockCounted { stock, .. } => {
                 Self { stock: Some(stock), ..none }
             }
@@ -305,6 +308,7 @@ impl<'e> Subjects<'e> {
             }
             Fact::SupplyListed { supply, .. }
             | Fact::AirSampled { supply, .. }
+            | Fact::CarbonMonoxideTested { supply, .. }
             | Fact::SorbentBedChanged { supply, .. }
             | Fact::CarbonMonoxideAlarmChecked { supply, .. } => {
                 Self { supply: Some(supply), ..none }

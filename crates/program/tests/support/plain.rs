@@ -277,7 +277,12 @@ impl Reading<'_> {
             }
             None => true,
         };
+        let beard = self
+            .of_wearer("seal-hair-seen")
+            .last()
+            .is_some_and(|(_, line)| line.fact["there"] == true);
         let clear = !hair
+            && !beard
             && test.fact["seal_note"] == ""
             && !self.asked_anew("fit-test", |line| same(&(0, line)), "fit-tested");
         Some(test.fact["passed"] == true && self.within(test.day, 12) && enough && clear)
@@ -487,7 +492,16 @@ impl Reading<'_> {
         let litres = text("water_volume").parse::<quantity::Litres>().unwrap().as_l();
         let bar = text("rated").parse::<quantity::Kilopascal>().unwrap().as_kpa() / 100.0;
         let needed = device.rated_minutes.map_or(0.0, |minutes| 40.0 * f64::from(minutes));
-        needed * 7.0 / 6.0 <= litres * bar
+        needed * 7.0 / 6.0 <= litres * bar && self.names_cylinder(&listed.fact["part"])
+    }
+
+    /// Whether the listing of the model names no cylinders, or this part number.
+    fn names_cylinder(&self, part: &Value) -> bool {
+        let Some((_, received)) = self.of_unit("unit-received").pop() else { return true };
+        let model = received.fact["model"].as_str().unwrap();
+        let model = self.last("model-listed", "model", model);
+        let named = model.and_then(|(_, line)| line.fact["approved_cylinders"].as_array().cloned());
+        named.is_none_or(|named| named.contains(part))
     }
 
     fn supplies(&self, device: &Device) -> bool {

@@ -81,9 +81,16 @@ impl Plant {
             let model = ModelId::new(id);
             let (name, approval) = (format!("model {id}"), "TC-0".to_owned());
             let sizes = vec!["M".to_owned()];
-            let approved_elements = Vec::new();
-            let fact =
-                Fact::ModelListed { model, name, device, sizes, approval, approved_elements };
+            let (approved_elements, approved_cylinders) = (Vec::new(), Vec::new());
+            let fact = Fact::ModelListed {
+                model,
+                name,
+                device,
+                sizes,
+                approval,
+                approved_elements,
+                approved_cylinders,
+            };
             self.add(&format!("model-{id}"), "2025-01-02T09:00", fact);
         }
         for (id, against, filter) in [
@@ -225,6 +232,15 @@ impl Plant {
         self.edit("received", |fact| {
             if let Fact::UnitReceived { shared, .. } = fact {
                 *shared = true;
+            }
+        });
+    }
+
+    /// Names the part numbers of the cylinders that a model is approved with.
+    pub fn approve_cylinders(&mut self, model: &str, parts: &[&str]) {
+        self.edit(&format!("model-{model}"), |fact| {
+            if let Fact::ModelListed { approved_cylinders, .. } = fact {
+                *approved_cylinders = parts.iter().map(|part| (*part).to_owned()).collect();
             }
         });
     }

@@ -27,7 +27,7 @@ const BATHS: [&str; 8] = [
     "hypochlorite, 5 %",
 ];
 /// How many kinds of fact [`fact`] draws from.
-const KINDS_OF_FACT: usize = 58;
+const KINDS_OF_FACT: usize = 59;
 const KINDS: [&str; 3] = ["ov", "p100", "never-listed"];
 
 /// What one random entry is made of.
@@ -258,6 +258,7 @@ fn fact(draw: Draw) -> Fact {
             water_volume: super::plant::quantity("6 L"),
             made: until(if draw.yes { "2022-03-01" } else { "2025-03-01" }),
             requalified: until("2024-03-01"),
+            part: pick(&["", "p-1", "p-2"], draw.which.2).to_owned(),
             terms: draw.yes.then(|| CylinderTerms {
                 every: Every::Months(60),
                 life_ends: Some(later),
@@ -350,6 +351,7 @@ fn fact(draw: Draw) -> Fact {
             },
             stands_in: "manual".into(),
         },
+        57 => Fact::SealHairSeen { wearer, there: draw.yes },
         55 => Fact::SealChecked { unit, wearer, passed: draw.yes, way: SealCheck::Both },
         56 => Fact::PoweredFlowChecked {
             unit,

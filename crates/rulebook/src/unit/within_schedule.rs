@@ -2,7 +2,7 @@
 //! schedule?
 
 use super::UnitFacts;
-use crate::{Authority, Finding, Rule};
+use crate::{Authority, Finding, Rule, shown_beside};
 
 /// # What it asks
 /// Do the wear so far and the planned wear stay within the change schedule?
@@ -40,8 +40,10 @@ pub fn check(facts: &UnitFacts<'_>) -> Option<Finding> {
         return None;
     }
     let left = (life.allowed_min - life.used_min).max(0.0).floor();
-    let finding = Finding::stop(&RULE).with("total", format!("{total:.0} min"));
-    let finding = finding.with("allowed", format!("{:.0} min", life.allowed_min.floor()));
+    let allowed = life.allowed_min.floor();
+    let total = shown_beside(total, allowed, 0);
+    let finding = Finding::stop(&RULE).with("total", format!("{total} min"));
+    let finding = finding.with("allowed", format!("{allowed:.0} min"));
     let finding =
         finding.with("limited_by", &life.limited_by).with("left", format!("{left:.0} min"));
     Some(life.worn.iter().fold(finding, |finding, entry| finding.resting_on(entry)))

@@ -6,7 +6,6 @@ use askama::Template;
 use axum::extract::State;
 use program::exposure::{
     ExposureAnswer, Reading, Readings, ReadingsError, Summary, analyse, analyse_summary, shown,
-    shown_upper,
 };
 use program::state::State as Records;
 use program::{GroupId, Subject, state};
@@ -159,7 +158,7 @@ fn refused(
 fn answer(judged: &ExposureAnswer) -> Answer {
     let unit = judged.unit;
     let level = |number: f64| format!("{} {unit}", shown(number));
-    let upper = |number: f64| format!("{} {unit}", shown_upper(number));
+    let upper = |number: f64| format!("{} {unit}", judged.upper_shown(number));
     let headline = match &judged.design_concentration {
         Some(design) => {
             vec![format!("Plan for {}: {}", upper(design.number), design.words)]

@@ -26,6 +26,9 @@ const SIGNS: &[(&str, &str)] = &[
 
 const AIR: &[(&str, &str)] = &[("meets", "at least Grade D"), ("fails", "below Grade D")];
 
+/// A length of time.
+const MINUTES: Written = Written::as_::<Minutes>();
+
 pub(super) const fn unit() -> Ask {
     Ask::of("unit", "Tag of the respirator", Input::Known(Thing::Unit))
 }
@@ -73,7 +76,7 @@ pub(super) const FORMS: &[EntryForm] = &[
             Ask::of(
                 "time",
                 "Minutes in contaminated air",
-                Input::Written(Written { read: wear, write: minutes }),
+                Input::Written(Written { read: wear, write: MINUTES.write }),
             )
             .hint("from start to stop, such as 45 or 1.5 h")
             .such_as("45 min"),
@@ -294,8 +297,4 @@ fn wear(text: &str) -> Result<Value, String> {
         return serde_json::to_value(time).map_err(|error| error.to_string());
     }
     Err("one wear is longer than nothing and no longer than a day".to_owned())
-}
-
-fn minutes(value: &Value) -> Option<String> {
-    serde_json::from_value::<Minutes>(value.clone()).ok().map(|time| time.to_string())
 }
