@@ -99,6 +99,8 @@ fn life_answers_with_bounds_schedule_findings_and_sources() {
             assert!(!finding[key].as_str().unwrap().is_empty(), "{key} of {finding}");
         }
     }
+    let mut findings = json["findings"].as_array().unwrap().iter();
+    assert!(findings.any(|finding| finding["id"] == "service-life.care"));
 }
 
 #[test]

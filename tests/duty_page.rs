@@ -38,7 +38,7 @@ fn page() -> String {
     let mut page = format!(
         "# The duties\n\nGenerated from `data/duties.csv` and `data/duty_places.csv` by \
 `tests/duty_page.rs`, which fails where a rule, a test, a page, a command or a form that is named \
-here does not exist. Paragraphs are of 29 CFR 1910.134 where no other is named.\n\n\
+here does not exist, and where none of the tests of a duty is about a rule of it. Paragraphs are of 29 CFR 1910.134 where no other is named.\n\n\
 Of {} duties, {} have a rule of their own or a record, {by_hand} are shown by a person (who looked, \
 how, until when), and {unserved} are not for a tool. \
 An entry is recorded at `/record/` and the name of its kind.\n\n| duty | paragraph | what | rules | where | \
@@ -150,6 +150,28 @@ fn every_test_that_a_duty_names_exists() {
             let (file, name) = test.split_once('#').unwrap();
             let found = source(file).contains(&format!("fn {name}("));
             assert!(found, "{}: there is no test `{name}` in {file}", duty.id);
+        }
+    }
+}
+
+/// A test is about a rule where its file names it; the cases of verdicts stand in a file of their own.
+#[test]
+fn every_rule_that_a_duty_names_is_shown_by_one_of_its_tests() {
+    let cases = source("crates/program/tests/support/cases.rs");
+    for duty in duties::all() {
+        let files: BTreeSet<&str> =
+            duty.tests.iter().filter_map(|test| Some(test.split_once('#')?.0)).collect();
+        let mut text: String = files.iter().map(|file| source(file)).collect();
+        if duty
+            .tests
+            .iter()
+            .any(|test| test.ends_with("#each_case_gives_its_decision_and_its_findings"))
+        {
+            text += &cases;
+        }
+        for rule in &duty.rules {
+            let named = text.contains(&format!("\"{rule}\""));
+            assert!(named, "{}: none of its tests is about `{rule}`", duty.id);
         }
     }
 }

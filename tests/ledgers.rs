@@ -135,12 +135,47 @@ fn a_rebuild_that_comes_out_otherwise_is_no_success() {
 }
 
 #[test]
+fn heads_kept_elsewhere_are_held_against_a_ledger_that_may_not_be_written() {
+    let folder = TempDir::new().unwrap();
+    let path = plant(&folder);
+    let heads = folder.path().join("heads.txt");
+    let kept = done(&["verify", "--ledger", &path]);
+    assert_eq!(kept.matches(" entries, ends with ").count(), 2, "{kept}");
+    fs::write(&heads, &kept).unwrap();
+    let heads = heads.display().to_string();
+    let against = |path: &str| run(&["verify", "--ledger", path, "--against", &heads]);
+    let mut rights = fs::metadata(&path).unwrap().permissions();
+    rights.set_readonly(true);
+    fs::set_permissions(&path, rights).unwrap();
+    let whole = String::from_utf8(against(&path).stdout).unwrap();
+    assert!(whole.contains("goes on from the 2 heads"), "{whole}");
+    let lines = done(&["export", "--ledger", &path]);
+    // A ledger of the same site that does not hold what was kept.
+    let rows: Vec<&str> = lines.lines().take(11).collect();
+    let short = format!("{}\n{{\"end\":{{\"entries\":10,\"attachments\":0}}}}\n", rows.join("\n"));
+    let (export, other) = (folder.path().join("short.jsonl"), folder.path().join("short.db"));
+    fs::write(&export, short).unwrap();
+    let (export, other) = (export.display().to_string(), other.display().to_string());
+    done(&["import", &export, "--ledger", &other]);
+    assert!(done(&["verify", "--ledger", &other]).starts_with("whole: 10 entries"));
+    let output = against(&other);
+    let said = String::from_utf8(output.stdout).unwrap();
+    assert_eq!(output.status.code(), Some(1), "{said}");
+    assert!(said.contains("CUT OFF: site `") && said.contains("kept elsewhere"), "{said}");
+    fs::write(folder.path().join("empty.txt"), "nothing\n").unwrap();
+    let empty = folder.path().join("empty.txt").display().to_string();
+    let why = refused(&["verify", "--ledger", &other, "--against", &empty]);
+    assert!(why.contains("holds no head of a chain"), "{why}");
+}
+
+#[test]
 fn what_is_not_an_export_a_backup_or_a_url_is_refused_by_name() {
     let folder = TempDir::new().unwrap();
     let file = |name: &str| folder.path().join(name).display().to_string();
     fs::write(file("wearers.csv"), "name,site\n").unwrap();
     let why = refused(&["import", &file("wearers.csv"), "--ledger", &file("new.db")]);
     assert!(why.contains("line 1 of the export"), "{why}");
+    assert!(!folder.path().join("new.db").exists(), "a refused import leaves no ledger behind");
     let why = refused(&["restore", &file("wearers.csv"), "--ledger", &file("other.db")]);
     assert!(why.contains("is not a ledger of this program"), "{why}");
     let why = refused(&["restore", &file("none.db"), "--ledger", &file("other.db")]);

@@ -26,7 +26,7 @@ pub(crate) async fn back_up(from: &impl Store, to: &Path) -> Result<Copied, Copy
     let copied = incoming::copy(from, &copy).await?;
     copy.close().await;
     let copy = SqliteStore::open(&partial).await?;
-    let found = verify::verify(&copy).await?;
+    let found = verify::verify(&copy, &[]).await?;
     copy.close().await;
     if !found.stands() || found.sites != copied.came {
         return Err(CopyError::CopyDiffers(to.into()));

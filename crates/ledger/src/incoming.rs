@@ -9,7 +9,7 @@ use thiserror::Error;
 use crate::hash::Hash;
 use crate::store::{AppendError, Head, KeptAttachment, NewRow, ReadError, Row, Store, Writing};
 use crate::target::Target;
-use crate::verify::{FirstBroken, SiteChain, Walk};
+use crate::verify::{FirstBroken, Lost, SiteChain, Walk};
 
 /// Rows that are looked up and written together.
 const ROWS_AT_ONCE: usize = 2000;
@@ -35,6 +35,11 @@ pub enum CopyError {
     /// What comes in does not stand as it was written.
     #[error("what comes in is broken: {0}\n  take a copy that stands; nothing was added")]
     Broken(FirstBroken),
+    /// Entries of what comes in were cut off.
+    #[error(
+        "what comes in was cut off: {0}\n  take a copy that is whole, such as the last backup; nothing was added"
+    )]
+    Lost(Lost),
     /// A picture or paper that comes in was changed.
     #[error(
         "attachment `{0}` that comes in is not what was attached\n  take a copy that stands; nothing was added"
@@ -204,6 +209,7 @@ impl NewRow {
 /// that does not, since an attachment is kept before the entry that speaks of it.
 pub(crate) async fn copy(from: &impl Store, into: &impl Store) -> Result<Copied, CopyError> {
     let mut incoming = Incoming::begin(into).await?;
+    incoming.walk = Walk::expecting(&from.evidence().await?, &[]);
     let mut after = 0;
     loop {
         let page = from.page(None, after).await?;
@@ -213,6 +219,7 @@ pub(crate) async fn copy(from: &impl Store, into: &impl Store) -> Result<Copied,
             incoming.entry(row).await?;
         }
     }
+    incoming.walk.is_whole()?;
     let mut after = Vec::new();
     loop {
         let page = from.attachments(&after).await?;

@@ -3,9 +3,11 @@
 //! Knows nothing of screens, rules or what an entry means; SQL is spoken here and nowhere else.
 //!
 //! What the chain proves: any entry that was changed, moved or taken out of the middle is found by
-//! [`Ledger::verify`], which names the first one. What it cannot prove alone: that entries were not
-//! cut off the end, or that the whole chain was not computed anew. For that, keep the head of each
-//! site (it stands in every [`Receipt`] and in every [`Verification`]) somewhere else.
+//! [`Ledger::verify`], which names the first one. That entries were cut off the end, or that a whole
+//! chain is gone, shows in what the database keeps beside the entries; that guards of the database are
+//! missing is told too. What nothing in the database can prove: that whoever may change all of it did
+//! not change all of it to match. For that, keep the head of each site (it stands in every [`Receipt`]
+//! and in every [`Verification`]) somewhere else, and ask [`Ledger::verify_against`] it.
 #![deny(missing_docs)]
 
 /// Computes an expression with `$store` being the store of `$ledger`, whichever it is.
@@ -49,7 +51,7 @@ pub use open::OpenError;
 pub use projection::{DueAnswer, DueCount, DueQuestion, ListQuestion, ListedThing, SetsInUse};
 pub use store::{AppendError, Head, ReadError, Receipt, StoredEntry};
 pub use target::Target;
-pub use verify::{FirstBroken, SiteChain, Verification, WhyBroken};
+pub use verify::{FirstBroken, Lost, SiteChain, Verification, WhyBroken};
 
 use postgres::PostgresStore;
 use sqlite::SqliteStore;
@@ -82,6 +84,20 @@ impl Ledger {
         let kind = match &target {
             Target::File(path) => Kind::Sqlite(SqliteStore::open(path).await?),
             Target::Server(url) => Kind::Postgres(PostgresStore::open(url).await?),
+        };
+        Ok(Self { kind, target })
+    }
+
+    /// Opens the ledger at `target`, which must be there, to read its entries: nothing is written to it,
+    /// so that a copy that may not be written is read as it stands.
+    ///
+    /// [`Ledger::verify`] and [`Ledger::export`] need no more. Refuses what [`Ledger::open`] refuses
+    /// but for the leave to write, and a ledger of a version that kept no attachments yet.
+    pub async fn open_to_read(target: impl Into<Target>) -> Result<Self, OpenError> {
+        let target = target.into();
+        let kind = match &target {
+            Target::File(path) => Kind::Sqlite(SqliteStore::open_to_read(path).await?),
+            Target::Server(url) => Kind::Postgres(PostgresStore::open_to_read(url).await?),
         };
         Ok(Self { kind, target })
     }
@@ -122,9 +138,15 @@ impl Ledger {
         on!(self, store => store.head(site).await)
     }
 
-    /// Computes every hash anew and compares; names the first entry that does not stand as written.
+    /// Computes every hash anew and compares; names the first entry that does not stand as written,
+    /// what was cut off as far as the database knows of it, and the guards that are missing.
     pub async fn verify(&self) -> Result<Verification, ReadError> {
-        on!(self, store => verify::verify(store).await)
+        self.verify_against(&[]).await
+    }
+
+    /// The same, and that the chains go on from `heads`, which were kept elsewhere.
+    pub async fn verify_against(&self, heads: &[SiteChain]) -> Result<Verification, ReadError> {
+        on!(self, store => verify::verify(store, heads).await)
     }
 
     /// Keeps a picture or a paper of at most [`MOST_BYTES`] and returns the hash by which an entry

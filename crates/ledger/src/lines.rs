@@ -56,7 +56,7 @@ pub(crate) async fn export(
     out: &mut (dyn Write + Send),
 ) -> Result<End, CopyError> {
     put(out, &Line { ledger: Some(FORM), ..Line::default() })?;
-    let mut walk = Walk::default();
+    let mut walk = Walk::expecting(&store.evidence().await?, &[]);
     let mut after = 0;
     loop {
         let page = store.page(None, after).await?;
@@ -72,6 +72,7 @@ pub(crate) async fn export(
             put(out, &Line { hash, entry: Some(entry), ..Line::default() })?;
         }
     }
+    walk.is_whole()?;
     let attachments = export_attachments(store, out).await?;
     let end = End { entries: walk.entries, attachments };
     put(out, &Line { end: Some(end), ..Line::default() })?;

@@ -38,6 +38,18 @@ pub enum OpenError {
         /// The newest schema known here.
         known: i64,
     },
+    /// An older version of this program wrote the ledger, which may only be read here.
+    #[error(
+        "the ledger `{target}` was written by an older version (schema {found}, the oldest that is read as it stands is {oldest})\n  copy it to where it may be written and open the copy"
+    )]
+    OlderSchema {
+        /// The ledger.
+        target: Target,
+        /// The schema in it.
+        found: i64,
+        /// The oldest schema that is read as it stands.
+        oldest: i64,
+    },
     /// The server does not keep what it acknowledges.
     #[error(
         "the server of `{target}` runs with `{setting} = {value}`, and would lose entries it said are kept\n  set it to `{wanted}` and try again"
@@ -93,6 +105,9 @@ impl OpenError {
         }
     }
 }
+
+/// The first schema with all that [`crate::Ledger::open_to_read`] reads: entries and attachments.
+pub(crate) const OLDEST_READ: i64 = 3;
 
 /// The migrations of one database, each with its number, its name and its text.
 ///

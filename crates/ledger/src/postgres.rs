@@ -10,7 +10,7 @@ use sqlx::{PgConnection, PgPool, Postgres, Transaction};
 
 use crate::hash::Hash;
 use crate::open::OpenError;
-use crate::store::{Head, IS_DERIVED, KeptAttachment, ReadError, Row, Store};
+use crate::store::{Evidence, Head, IS_DERIVED, KeptAttachment, ReadError, Row, Store};
 
 /// A ledger in a database of a PostgreSQL server.
 #[derive(Debug, Clone)]
@@ -21,6 +21,10 @@ pub(crate) struct PostgresStore {
 impl PostgresStore {
     pub(crate) async fn open(url: &str) -> Result<Self, OpenError> {
         open::open(url).await.map(|pool| Self { pool })
+    }
+
+    pub(crate) async fn open_to_read(url: &str) -> Result<Self, OpenError> {
+        open::open_to_read(url).await.map(|pool| Self { pool })
     }
 
     pub(crate) async fn close(self) {
@@ -74,5 +78,9 @@ impl Store for PostgresStore {
 
     async fn attachments(&self, after: &[u8]) -> Result<Vec<KeptAttachment>, ReadError> {
         read::attachments(&self.pool, after).await
+    }
+
+    async fn evidence(&self) -> Result<Evidence, ReadError> {
+        Ok(read::evidence(&self.pool).await?)
     }
 }

@@ -12,7 +12,7 @@ use sqlx::{Sqlite, SqliteConnection, SqlitePool, Transaction};
 
 use crate::hash::Hash;
 use crate::open::OpenError;
-use crate::store::{Head, IS_DERIVED, KeptAttachment, ReadError, Row, Store};
+use crate::store::{Evidence, Head, IS_DERIVED, KeptAttachment, ReadError, Row, Store};
 
 /// A ledger in one SQLite file.
 #[derive(Debug, Clone)]
@@ -23,6 +23,10 @@ pub(crate) struct SqliteStore {
 impl SqliteStore {
     pub(crate) async fn open(path: &Path) -> Result<Self, OpenError> {
         open::open(path).await.map(|pool| Self { pool })
+    }
+
+    pub(crate) async fn open_to_read(path: &Path) -> Result<Self, OpenError> {
+        open::open_to_read(path).await.map(|pool| Self { pool })
     }
 
     pub(crate) async fn close(self) {
@@ -74,5 +78,9 @@ impl Store for SqliteStore {
 
     async fn attachments(&self, after: &[u8]) -> Result<Vec<KeptAttachment>, ReadError> {
         read::attachments(&self.pool, after).await
+    }
+
+    async fn evidence(&self) -> Result<Evidence, ReadError> {
+        Ok(read::evidence(&self.pool).await?)
     }
 }

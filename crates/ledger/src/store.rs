@@ -11,6 +11,7 @@ use crate::hash::Hash;
 use crate::hashed_form;
 use crate::projection::Derived;
 use crate::refusal::Refusal;
+use crate::verify::SiteChain;
 
 /// What a database must be able to do for a ledger.
 pub(crate) trait Store {
@@ -42,6 +43,8 @@ pub(crate) trait Store {
     async fn attachment(&self, hash: &Hash) -> Result<Option<KeptAttachment>, ReadError>;
     /// Attachments after a hash in the order of hashes, at most [`ATTACHMENTS`].
     async fn attachments(&self, after: &[u8]) -> Result<Vec<KeptAttachment>, ReadError>;
+    /// What the database keeps beside the entries and tells of them.
+    async fn evidence(&self) -> Result<Evidence, ReadError>;
 }
 
 /// A transaction that writes; dropped without a commit, nothing of it happened.
@@ -65,6 +68,43 @@ pub(crate) trait Writing {
 /// Asks whether everything is derived up to the last entry by the rules `$1`, on either database.
 pub(crate) const IS_DERIVED: &str = "SELECT EXISTS (SELECT 1 FROM projected WHERE derived = $1 \
      AND position = (SELECT coalesce(max(position), 0) FROM entries))";
+
+/// What the database keeps beside the entries and tells of them.
+#[derive(Debug, Default)]
+pub(crate) struct Evidence {
+    /// Where the chains ended when entries were added last.
+    pub(crate) ends: Vec<SiteChain>,
+    /// The highest position that was ever given or derived from.
+    pub(crate) highest: u64,
+    /// The guards of the tables that are not there, asleep, or another than this program made.
+    pub(crate) unguarded: Vec<String>,
+}
+
+impl Evidence {
+    /// The ends as the table `ends` keeps them.
+    pub(crate) fn of_ends(rows: Vec<(String, i64, Vec<u8>)>) -> Vec<SiteChain> {
+        let end = |(site, seq, hash): (String, i64, Vec<u8>)| {
+            let hash = Hash::from_bytes(&hash)?;
+            Some(SiteChain {
+                site: SiteId::new(site),
+                head: Head { seq: u64::try_from(seq).ok()?, hash },
+            })
+        };
+        rows.into_iter().filter_map(end).collect()
+    }
+}
+
+/// The first and the last of `rows` of each site.
+pub(crate) fn of_each_site(rows: &[NewRow]) -> Vec<(&NewRow, &NewRow)> {
+    let mut all: Vec<(&NewRow, &NewRow)> = Vec::new();
+    for row in rows {
+        match all.iter_mut().find(|(first, _)| first.site == row.site) {
+            Some((_, last)) => *last = row,
+            None => all.push((row, row)),
+        }
+    }
+    all
+}
 
 /// How many rows one page holds at most.
 pub(crate) const PAGE: u16 = 2000;

@@ -105,8 +105,35 @@ pub fn of(state: &State, unit: &UnitId) -> Option<CareRecord> {
     Some(told.record)
 }
 
-/// Why a set should not be issued to a person as it stands now; none where it is in order, or was never
-/// received. What happened all the same is recorded as it happened.
+/// Why the issue that `fact` tells may not be recorded here; none where the set is in order, was never
+/// received, or nothing is issued. A new issue is judged by the set as it stands and as it stood when it
+/// `happened`; one that puts `before` right by how it stood then, without what `before` said.
+///
+/// What arrives from elsewhere as having happened is kept all the same, and is a finding.
+#[must_use]
+pub fn against_issue_told(
+    state: &State,
+    (happened, fact): (Timestamp, &Fact),
+    before: Option<&Entry>,
+) -> Option<Finding> {
+    let Fact::Issued { unit, wearer } = fact else { return None };
+    let now = before.is_none().then(|| against_issue(state, unit, wearer)).flatten();
+    now.or_else(|| {
+        let replaced = replaced(state, before);
+        let stood = |entry: &&Entry| entry.happened <= happened && !replaced.contains(&&entry.id);
+        let then = State::from_entries(state.entries().filter(stood));
+        against_issue(&then, unit, wearer)
+    })
+}
+
+/// An entry and those that it put right in turn.
+fn replaced<'s>(state: &'s State, before: Option<&'s Entry>) -> Vec<&'s EntryId> {
+    let older = |entry: &&'s Entry| entry.corrects.as_ref().and_then(|id| state.entry(id));
+    std::iter::successors(before, older).map(|entry| &entry.id).collect()
+}
+
+/// Why a set may not be issued to a person as it stands now; none where it is in order, or was never
+/// received.
 #[must_use]
 pub fn against_issue(state: &State, unit: &UnitId, to: &PersonId) -> Option<Finding> {
     let (record, set) = (of(state, unit)?, state.unit(unit)?);

@@ -233,7 +233,14 @@ impl Found {
                 self.add("figures.oxygen", "a sample without any figure shows nothing", remedy);
             }
             Fact::Worn { time, .. } => self.within_a_day("time", *time),
-            Fact::ExposureMeasured { sampled, .. } => self.within_a_day("sampled", *sampled),
+            Fact::ExposureMeasured { level, sampled, .. } => {
+                self.within_a_day("sampled", *sampled);
+                if level.number() <= 0.0 {
+                    let what = format!("{level} is no reading: no logarithm exists of zero");
+                    let remedy = "write the level above which it is detected, and no for detected";
+                    self.add("level", what, remedy);
+                }
+            }
             Fact::ScheduleAdopted { max_wear, shifts, .. } => {
                 self.shifts("shifts", *shifts);
                 if max_wear.as_min() <= 0.0 {

@@ -186,7 +186,8 @@ impl FitSheet {
                 FitError::UnknownExercise { exercise, .. }
                 | FitError::ExerciseTwice { exercise }
                 | FitError::ImpossibleCount { exercise, .. }
-                | FitError::FactorBelowOne { exercise, .. } => Some(exercise),
+                | FitError::FactorBelowOne { exercise, .. }
+                | FitError::BeyondResolution { exercise, .. } => Some(exercise),
                 FitError::UnknownProtocol { .. } | FitError::WrongKind { .. } => None,
             };
             // The last line of an exercise: where it stands twice, the second is the wrong one.

@@ -137,7 +137,7 @@ fn wearers_with_semicolons_and_a_mark_of_byte_order_are_read_row_by_row() {
             "2 known: it is listed already",
             "3 known: it is listed already",
             "4 refused: name: the name is empty",
-            "5 refused: Start date: `01/04/2025` can be read as two days",
+            "5 refused: Start date: `01/04/2025` can be read as 2025-04-01 and as 2025-01-04",
             "6 known: row 3 says the same",
             "7 new",
         ],
@@ -182,7 +182,7 @@ fn fit_tests_of_a_workbook_are_read_with_its_dates() {
             "4 new",
             "5 new",
             "6 refused: Test date: 46057 is a bare number",
-            "7 refused: Test date: `04/02/2026` can be read as two days",
+            "7 refused: Test date: `04/02/2026` can be read as 2026-02-04 and as 2026-04-02",
             "8 refused: Factor: a qualitative test gives no factor",
             "9 refused: Factor: it is empty",
             "11 refused: Factor: its formula came to #DIV/0!",
@@ -503,6 +503,34 @@ fn each_kind_has_fields_of_different_names_found_under_different_heads() {
         assert_eq!(before, heads.len(), "{kind:?}");
         assert_eq!(kind.word().parse::<Kind>().unwrap(), kind);
     }
+}
+
+#[test]
+fn a_name_in_other_capitals_is_told_as_that() {
+    check(
+        &bring(&plant(), Kind::Wearers, b"id,name\nnew1,Ann\nNEW1,Ann\nnew2,Jo\n"),
+        &[
+            "2 refused: id: row 3 writes the name `new1` as `NEW1`",
+            "3 refused: id: row 2 writes the name `NEW1` as `new1`",
+            "4 new",
+        ],
+    );
+    let first = bring(&plant(), Kind::Wearers, b"id,name\nnew1,Ann\n");
+    let again = bring(&with(&plant(), &first.entries()), Kind::Wearers, b"id,name\nNEW1,Ann\n");
+    check(&again, &["2 refused: id: `NEW1` is listed already as `new1`"]);
+}
+
+#[test]
+fn a_title_above_the_heads_is_passed_over() {
+    let table = b"Fit tests of 2026\n\nwearer;model;size;date;method;fit factor;passed;hair in seal\n1001;half-a;M;1 Feb 2026;quantitative;250;P;no\n1001;half-a;M;2026-2-2;quantitative;1,200;pass;no\n1001;half-a;M;2026-02-04;quantitative;many;F;no\n";
+    check(
+        &bring(&plant(), Kind::FitTests, table),
+        &[
+            "4 new",
+            "5 refused: fit factor: `1,200` holds a comma",
+            "6 refused: fit factor: `many` is no number that",
+        ],
+    );
 }
 
 #[test]

@@ -271,6 +271,31 @@ fn the_european_test_follows_its_steps() {
 }
 
 #[test]
+fn readings_are_answered_in_the_unit_in_which_they_were_written() {
+    let table = |unit: &str, factor: f64| {
+        let rows = [0.22, 0.35, 0.51, 0.76, 1.14, 1.33].map(|x| format!("{} {unit}", x * factor));
+        Readings::read(&format!("concentration\n{}\n", rows.join("\n"))).unwrap()
+    };
+    let limit = Some(concentration("0.002 ppm"));
+    let ppm = analyse(&table("ppm", 1e-3), limit).unwrap();
+    let ppb = analyse(&table("ppb", 1.0), limit).unwrap();
+    assert_eq!((ppm.unit, ppb.unit), ("ppm", "ppb"));
+    let near = |a: f64, b: f64| assert!((a / b - 1.0).abs() < 1e-9, "{a} {b}");
+    let (small, large) = (ppm.fitted.unwrap(), ppb.fitted.unwrap());
+    near(small.geometric_mean * 1e3, large.geometric_mean);
+    near(small.percentile_95.upper_95 * 1e3, large.percentile_95.upper_95);
+    near(small.geometric_sd, large.geometric_sd);
+    let (small, large) = (ppm.against_limit.unwrap(), ppb.against_limit.unwrap());
+    near(small.exceedance.unwrap().fraction, large.exceedance.unwrap().fraction);
+    assert_eq!(small.readings_above, large.readings_above);
+    let (small, large) = (ppm.design_concentration.unwrap(), ppb.design_concentration.unwrap());
+    near(small.level.number(), large.level.number());
+    near(small.number * 1e3, large.number);
+    let said: String = ppb.findings.iter().map(rulebook::Finding::text).collect();
+    assert!(said.contains(" ppb") && !said.contains(" ppm"), "{said}");
+}
+
+#[test]
 fn a_summary_gives_what_its_readings_give_and_impossible_ones_are_refused() {
     let whole = answer("0.84 0.98 0.42 1.16 1.36 2.66", Some("5 mg/m3"));
     let fitted = whole.fitted.unwrap();
@@ -278,6 +303,7 @@ fn a_summary_gives_what_its_readings_give_and_impossible_ones_are_refused() {
         n,
         geometric_mean: concentration(&format!("{gm} mg/m3")),
         geometric_sd,
+        unit: None,
     };
     let good = summary(6, fitted.geometric_mean, fitted.geometric_sd);
     let same = analyse_summary(&good, Some(concentration("5 mg/m3"))).unwrap();

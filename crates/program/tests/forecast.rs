@@ -228,6 +228,23 @@ fn without_a_history_the_figure_is_that_of_the_schedule_and_says_so() {
 }
 
 #[test]
+fn what_was_never_used_is_told_as_not_known_and_a_roster_beyond_all_wearers_gives_pause() {
+    let mut plant = Plant::new();
+    let cleaner = StockItem::Supplies("Cleaner".into());
+    plant.stock(30, "b-1", (cleaner.clone(), 4), None);
+    let need = plant.need(&cleaner, &[]);
+    assert_eq!((need.known, need.in_stock, need.buy), (false, Some(4.0), None));
+    assert!(need.notes.iter().any(|note| note.contains("is not known")), "{need:?}");
+    for id in ["ash", "elm"] {
+        let fact = Fact::WearerEnrolled { wearer: PersonId::new(id), name: id.into() };
+        plant.add(600, fact);
+    }
+    assert!(plant.ask(13, &[("spray", 42.0)]).unwrap().cautions.is_empty());
+    let beyond = plant.ask(13, &[("spray", 43.0)]).unwrap().cautions;
+    assert!(beyond[0].contains("`spray`, more than the 2 wearers"), "{beyond:?}");
+}
+
+#[test]
 fn the_wear_of_the_last_weeks_stands_for_the_roster() {
     let mut plant = Plant::new();
     plant.reading();

@@ -275,8 +275,41 @@ mod records {
         check(sized(("510 bar", "510 L")), &["rated", "water_volume"]);
         let (rated, read) = (quantity("3 bar"), quantity("3 bar"));
         check(Fact::CylinderRead { unit: unit(), rated, read }, &["rated"]);
+        let measured = |level: &str| Fact::ExposureMeasured {
+            group: program::GroupId::new("g"),
+            cas: quantity("108-88-3"),
+            level: quantity(level),
+            detected: true,
+            sampled: minutes(400.0),
+            method: "tube".into(),
+        };
+        check(measured("0.5 ppb"), &[]);
+        check(measured("0 ppm"), &["level"]);
         let (supply, figures) = (supply(), program::AirFigures::default());
         check(Fact::AirSampled { supply, figures }, &["figures.oxygen"]);
+    }
+
+    #[test]
+    fn of_the_sites_of_a_wear_the_strictest_policy_counts() {
+        let policy = |every| Fact::PolicySet { rule: "training.in-date".to_owned(), every };
+        let elsewhere = |plant: &mut Plant, ids: &[&str]| {
+            let moved = |entry: &&mut program::Entry| ids.contains(&entry.id.as_str());
+            plant.entries.iter_mut().filter(moved).for_each(|e| e.site = SiteId::new("south"));
+        };
+        let opened = Fact::SiteOpened { name: "South".into(), time_zone: "Europe/Madrid".into() };
+        for (of_south, every, stopped) in [
+            (&["south", "task-paint"][..], Every::Months(12), false),
+            (&["south", "task-paint"], Every::Days(1), true),
+            (&["south", "task-paint", "policy"], Every::Days(1), true),
+            (&["south", "received", "policy"], Every::Days(1), true),
+        ] {
+            let mut plant = Plant::good();
+            plant.add("south", "2025-01-03T08:00", opened.clone());
+            plant.add("policy", "2026-01-02T08:00", policy(every));
+            elsewhere(&mut plant, of_south);
+            let stops = stops(&plant);
+            assert_eq!(stops.contains(&"training.in-date"), stopped, "{of_south:?}: {stops:?}");
+        }
     }
 
     #[test]

@@ -3,7 +3,7 @@ use std::str::FromStr;
 
 use serde::{Deserialize, Deserializer, Serialize, Serializer, de};
 
-use crate::written::split_number;
+use crate::written::{WrittenUnit, split_number};
 use crate::{Celsius, FibresPerCm3, Kilopascal, MgPerM3, Ppm, QuantityError};
 
 /// The molar gas constant, J/(mol K); exact since the 2019 revision of the SI.
@@ -65,6 +65,14 @@ impl Concentration {
             Self::Mass(mass) => mass.as_mg_per_m3(),
             Self::Fibres(fibres) => fibres.as_f_per_cm3(),
         }
+    }
+
+    /// The unit in which `text` writes a concentration of any kind; none where it is not one of them.
+    #[must_use]
+    pub fn unit_in(text: &str) -> Option<WrittenUnit> {
+        Ppm::unit_in(text)
+            .or_else(|| MgPerM3::unit_in(text))
+            .or_else(|| FibresPerCm3::unit_in(text))
     }
 
     /// The units in which a concentration may be written, for a message or a form.
@@ -204,6 +212,20 @@ mod tests {
             "{said}"
         );
         assert!("-3 ppm".parse::<Concentration>().is_err());
+    }
+
+    #[test]
+    fn the_unit_that_was_written_is_given_back() {
+        for (text, symbol, base) in
+            [("0.22 ppb", "ppb", 0.22e-3), ("50 µg/m3", "ug/m3", 0.05), ("0.1 f/cc", "f/cm3", 0.1)]
+        {
+            let unit = Concentration::unit_in(text).unwrap();
+            assert_eq!(unit.symbol(), symbol);
+            let level = text.parse::<Concentration>().unwrap().number();
+            assert!((level / base - 1.0).abs() < 1e-12);
+            assert!((unit.to_base(unit.from_base(level)) / level - 1.0).abs() < 1e-12);
+        }
+        assert_eq!(Concentration::unit_in("3 bar"), None);
     }
 
     #[test]

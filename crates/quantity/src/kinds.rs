@@ -6,7 +6,7 @@ use std::str::FromStr;
 use serde::{Deserialize, Deserializer, Serialize, Serializer, de};
 
 use crate::QuantityError;
-use crate::written::{Kind, Unit};
+use crate::written::{Kind, Unit, WrittenUnit};
 
 /// Absolute zero is at this many degrees Celsius below zero.
 const ZERO_CELSIUS_IN_KELVIN: f64 = 273.15;
@@ -47,6 +47,12 @@ macro_rules! quantities {
             #[must_use]
             pub fn accepted_units() -> String {
                 Self::KIND.accepted()
+            }
+
+            /// The unit in which `text` writes this quantity; none where it is not one of its units.
+            #[must_use]
+            pub fn unit_in(text: &str) -> Option<WrittenUnit> {
+                Self::KIND.unit_in(text)
             }
         }
 

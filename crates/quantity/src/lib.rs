@@ -31,3 +31,4 @@ pub use kinds::{
     KilojoulesPerMol, Kilopascal, KilopascalGauge, LitrePerMin, Litres, MgPerLitre, MgPerM3,
     Minutes, OxygenPercent, Percent, Ppm, RelHumidity, SquareCm,
 };
+pub use written::WrittenUnit;

@@ -9,6 +9,34 @@ pub(crate) struct Unit {
     pub(crate) offset: f64,
 }
 
+/// A unit in which a quantity was written, so that an answer can be given in the same.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct WrittenUnit {
+    symbol: &'static str,
+    factor: f64,
+    offset: f64,
+}
+
+impl WrittenUnit {
+    /// Its first spelling.
+    #[must_use]
+    pub const fn symbol(self) -> &'static str {
+        self.symbol
+    }
+
+    /// A value of the base unit of its quantity in this one.
+    #[must_use]
+    pub fn from_base(self, base: f64) -> f64 {
+        (base - self.offset) / self.factor
+    }
+
+    /// A value of this unit in the base unit of its quantity.
+    #[must_use]
+    pub fn to_base(self, value: f64) -> f64 {
+        self.offset + self.factor * value
+    }
+}
+
 /// What a quantity is called, the units it is written in (the first is its base) and its bounds.
 pub(crate) struct Kind {
     pub(crate) what: &'static str,
@@ -61,6 +89,14 @@ impl Kind {
             });
         };
         self.check(known.offset + known.factor * value)
+    }
+
+    /// The unit in which a quantity is written; none where it is not one of these.
+    pub(crate) fn unit_in(&self, input: &str) -> Option<WrittenUnit> {
+        let (_, asked) = split_number(input.trim());
+        let Unit { symbols, factor, offset } =
+            self.units.iter().find(|unit| unit.symbols.contains(&asked))?;
+        Some(WrittenUnit { symbol: symbols.first()?, factor: *factor, offset: *offset })
     }
 
     /// The base value as a person writes it.

@@ -142,7 +142,11 @@ fn the_record_of_an_emergency_set_names_inspector_findings_remedy_and_serial() {
         identification: "S-1",
     };
     assert_eq!(certified(&whole), None);
-    let missing = |record: Certification<'_>| certified(&record).unwrap().text();
+    let missing = |record: Certification<'_>| {
+        let finding = certified(&record).unwrap();
+        assert_eq!(finding.rule.id, "checklist.certified");
+        finding.text()
+    };
     assert!(missing(Certification { signed: " ", ..whole }).contains("who inspected"));
     assert!(missing(Certification { found: "", ..whole }).contains("what was found"));
     assert!(missing(Certification { remedial_action: "", ..whole }).contains("to be done"));

@@ -283,6 +283,24 @@ fn a_protocol_that_does_not_serve_the_facepiece_stops() {
     let test = test_of("QNFT-CNC-MOD-FFR", HalfMask, "900 900 900 900");
     let answer = measure(&test).unwrap();
     assert_eq!(ids(&answer.findings, Severity::Stop), ["fit-test.facepiece-allowed"]);
+    let full = QualitativeTest { mask: FullFacepiece, ..by_taste("QLFT-SAC") };
+    let found = judge(&full).unwrap().findings;
+    assert!(ids(&found, Severity::Caution).contains(&"fit-test.facepiece-condition"));
+}
+
+#[test]
+fn a_count_that_no_instrument_tells_from_nothing_is_refused() {
+    let of = |in_mask: f64| {
+        let exercises = (1..=8).map(|exercise| measured(exercise, counts(4000.0, in_mask, 4000.0)));
+        measure(&QuantitativeTest {
+            protocol: protocol("QNFT-CNC").unwrap(),
+            mask: Mask::HalfMask,
+            exercises: exercises.collect(),
+        })
+    };
+    assert!(of(0.01).is_ok());
+    let error = of(1e-12).unwrap_err().to_string();
+    assert!(error.contains("beyond what any instrument resolves"), "{error}");
 }
 
 fn by_taste(id: &str) -> QualitativeTest {

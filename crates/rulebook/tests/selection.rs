@@ -128,7 +128,9 @@ fn table_2_opens_airlines_only_and_only_where_oxygen_was_shown_to_stay() {
             place.oxygen_shown_steady = shown;
             let answer = assess(&place, &airline, None);
             assert_eq!(answer.allowed, allowed, "{kpa} kPa, {percent} %, {:?}", stops(&answer));
-            assert!(!assess(&place, &half_mask(), Some(&cartridges(OV))).allowed);
+            let purifies = assess(&place, &half_mask(), Some(&cartridges(OV)));
+            assert!(!purifies.allowed);
+            assert_eq!(stops(&purifies).contains(&"oxygen.in-band"), allowed, "{kpa} kPa");
         }
     }
     // Above 8000 ft there is no band.
@@ -177,7 +179,9 @@ fn a_short_or_unrated_self_contained_unit_stops_in_dangerous_air() {
     let dangerous = place(vec![vapour("toluene", "600 ppm")]);
     for (rated, allowed) in [(Some(30), true), (Some(29), false), (None, false)] {
         let unit = Device { rated_minutes: rated, ..self_contained() };
-        assert_eq!(assess(&dangerous, &unit, None).allowed, allowed, "{rated:?}");
+        let answer = assess(&dangerous, &unit, None);
+        assert_eq!(answer.allowed, allowed, "{rated:?}");
+        assert_eq!(stops(&answer).contains(&"danger.rated-time"), !allowed, "{rated:?}");
     }
     let calm = place(vec![vapour("toluene", "60 ppm")]);
     let unit = Device { rated_minutes: Some(15), ..self_contained() };

@@ -3,7 +3,9 @@ use std::path::{Path, PathBuf};
 use anyhow::{Context, Result, bail};
 use clap::Args;
 use program::air_sheet::{self, AirAnswer};
-use quantity::{Celsius, Kilopascal, KilopascalGauge, LitrePerMin, Litres, Percent};
+use quantity::{
+    Celsius, Kilopascal, KilopascalGauge, LitrePerMin, Litres, Percent, QuantityError, WrittenUnit,
+};
 use rulebook::breathing_air::{Cylinder, Duration, HoseAnswer, ReportAnswer, Wear, duration};
 use rulebook::{Decision, Finding, decide};
 use serde::Serialize;
@@ -16,8 +18,8 @@ pub struct Arguments {
     #[arg(long, requires_all = ["pressure", "minute_volume"])]
     volume: Option<Litres>,
     /// What its gauge shows, such as "300 bar"
-    #[arg(long, requires = "volume")]
-    pressure: Option<KilopascalGauge>,
+    #[arg(long, requires = "volume", value_parser = written)]
+    pressure: Option<Written>,
     /// Its rated pressure as stamped on it, such as "300 bar"
     #[arg(long, requires = "volume")]
     rated: Option<KilopascalGauge>,
@@ -39,6 +41,13 @@ pub struct Arguments {
     /// Print the whole answer as JSON
     #[arg(long)]
     json: bool,
+}
+
+/// A pressure and the unit in which it was written.
+type Written = (KilopascalGauge, Option<WrittenUnit>);
+
+fn written(text: &str) -> Result<Written, QuantityError> {
+    Ok((text.parse()?, KilopascalGauge::unit_in(text)))
 }
 
 /// What was asked for and what it came to.
@@ -63,9 +72,9 @@ impl Answer {
 
 pub fn run(arguments: &Arguments) -> Result<Outcome> {
     let cylinder = match (arguments.volume, arguments.pressure, arguments.minute_volume) {
-        (Some(volume), Some(charge), Some(minute_volume)) => {
+        (Some(volume), Some((charge, unit)), Some(minute_volume)) => {
             let (rated, temperature) = (arguments.rated, arguments.temperature);
-            let cylinder = Cylinder { volume, charge, rated, temperature };
+            let cylinder = Cylinder { volume, charge, rated, temperature, unit };
             let (alarm, ambient) = (arguments.alarm, arguments.ambient);
             Some(duration(&cylinder, &Wear { minute_volume, alarm, ambient })?)
         }
@@ -126,7 +135,7 @@ fn print_cylinder(cylinder: &Duration) {
     let minutes = |time: quantity::Minutes| words::minutes(time.as_min());
     say!("{} to the alarm, {} to the end", minutes(cylinder.to_alarm), minutes(cylinder.to_empty));
     say!("  after the alarm: {}", minutes(cylinder.after_alarm));
-    say!("  the alarm sounds at {:.0} bar", cylinder.alarm_pressure.as_kpa() / 100.0);
+    say!("  the alarm sounds at {}", cylinder.cylinder.told(cylinder.alarm_pressure));
     say!(
         "  free air {:.0} L, of which usable {:.0} L; an ideal gas would give {:.0} L (Z = {:.4})\n",
         cylinder.free_air_l,

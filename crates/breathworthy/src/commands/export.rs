@@ -21,7 +21,7 @@ pub struct Arguments {
 /// Writes the whole ledger as lines of JSON, which `import` adds to any other ledger.
 pub fn run(arguments: &Arguments) -> Result<Outcome> {
     let end = runtime()?.block_on(async {
-        let ledger = arguments.ledger.open().await?;
+        let ledger = arguments.ledger.open_to_read().await?;
         match &arguments.to {
             Some(path) => to_file(&ledger, path).await,
             None => {

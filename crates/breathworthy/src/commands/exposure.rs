@@ -2,11 +2,11 @@ use std::path::{Path, PathBuf};
 
 use anyhow::{Context, Result, bail};
 use clap::Args;
-use program::exposure::{ExposureAnswer, Readings, Summary, analyse, analyse_summary};
-use quantity::Concentration;
+use program::exposure::{
+    ExposureAnswer, Readings, Summary, analyse, analyse_summary, shown, shown_upper,
+};
+use quantity::{Concentration, QuantityError, WrittenUnit};
 use rulebook::{Decision, decide};
-
-use rulebook::shown_beside;
 
 use super::{Outcome, print_json, read_text, words};
 
@@ -20,8 +20,8 @@ pub struct Arguments {
     #[arg(long)]
     limit: Option<Concentration>,
     /// Geometric mean of a group known by its summary alone, such as "1.06 mg/m3"
-    #[arg(long, requires_all = ["gsd", "n"])]
-    gm: Option<Concentration>,
+    #[arg(long, requires_all = ["gsd", "n"], value_parser = written)]
+    gm: Option<Written>,
     /// Geometric standard deviation of that group
     #[arg(long, requires = "gm")]
     gsd: Option<f64>,
@@ -33,11 +33,18 @@ pub struct Arguments {
     json: bool,
 }
 
+/// A concentration and the unit in which it was written.
+type Written = (Concentration, Option<WrittenUnit>);
+
+fn written(text: &str) -> Result<Written, QuantityError> {
+    Ok((text.parse()?, Concentration::unit_in(text)))
+}
+
 pub fn run(arguments: &Arguments) -> Result<Outcome> {
     let answer = match (&arguments.readings, arguments.gm, arguments.gsd, arguments.n) {
         (Some(path), ..) => analyse(&read(path)?, arguments.limit)?,
-        (None, Some(geometric_mean), Some(geometric_sd), Some(n)) => {
-            analyse_summary(&Summary { n, geometric_mean, geometric_sd }, arguments.limit)?
+        (None, Some((geometric_mean, unit)), Some(geometric_sd), Some(n)) => {
+            analyse_summary(&Summary { n, geometric_mean, geometric_sd, unit }, arguments.limit)?
         }
         _ => bail!("nothing was asked\n  name a table of readings, or give --n, --gm and --gsd"),
     };
@@ -62,25 +69,23 @@ fn print(answer: &ExposureAnswer) {
     let unit = answer.unit;
     match &answer.design_concentration {
         Some(design) => {
-            say!("design concentration {:.4} {unit}", design.level.number());
+            say!("design concentration {} {unit}", shown_upper(design.number));
             say!("  {}", design.words);
         }
         None => say!("no design concentration"),
     }
     say!("\n  readings              {} ({} below detection)", answer.n, answer.below_detection);
     if let Some(highest) = answer.highest {
-        say!("  highest               {highest} {unit}");
+        say!("  highest               {} {unit}", shown_upper(highest));
     }
     if let Some(fitted) = &answer.fitted {
         let percentile = &fitted.percentile_95;
-        say!("  geometric mean        {:.4} {unit}", fitted.geometric_mean);
+        say!("  geometric mean        {} {unit}", shown(fitted.geometric_mean));
         say!("  geometric spread      {:.3}", fitted.geometric_sd);
-        say!("  best mean             {:.4} {unit}", fitted.mean.best);
-        say!("  95th percentile       {:.4} {unit}", percentile.estimate);
-        let limit = answer.against_limit.as_ref().map(|against| against.limit.number());
-        let upper = percentile.upper_95;
-        say!("    95 % upper limit    {} {unit}", shown_beside(upper, limit.unwrap_or(upper), 4));
-        say!("    70 % upper limit    {:.4} {unit}", percentile.upper_70);
+        say!("  best mean             {} {unit}", shown(fitted.mean.best));
+        say!("  95th percentile       {} {unit}", shown(percentile.estimate));
+        say!("    95 % upper limit    {} {unit}", answer.upper_shown(percentile.upper_95));
+        say!("    70 % upper limit    {} {unit}", shown_upper(percentile.upper_70));
     }
     if let Some(goodness) = answer.goodness {
         say!("  Shapiro-Wilk          W {:.4}, p {:.3}", goodness.w, goodness.p);

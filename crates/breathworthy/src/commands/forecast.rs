@@ -70,6 +70,9 @@ fn print(state: &State, answer: &Forecast) {
     let name = state.site(&answer.site).map_or(answer.site.as_str(), |site| site.name.as_str());
     let (weeks, past) = (answer.weeks, answer.history_weeks);
     say!("{name}: {weeks} weeks from {}, on {past} past weeks\n", answer.from);
+    for caution in &answer.cautions {
+        say!("  CAUTION: {caution}\n");
+    }
     if answer.needs.is_empty() {
         say!("  nothing is on record that is used up\n");
     }
@@ -79,16 +82,21 @@ fn print(state: &State, answer: &Forecast) {
 
 fn print_need(need: &Need) {
     say!("  {}", need.name);
-    say!("    needed     {:.0} (range {:.0} to {:.0})", need.expected, need.low, need.high);
+    if need.known {
+        say!("    needed     {:.0} (range {:.0} to {:.0})", need.expected, need.low, need.high);
+    } else {
+        say!("    needed     not known: no use and no schedule is on record");
+    }
     let a_week = |figure: Option<f64>| {
         figure.map_or_else(|| "not known".to_owned(), |figure| format!("{figure:.1} a week"))
     };
-    let mark = |basis| if need.basis == basis { " (counts)" } else { "" };
+    let mark = |basis| if need.known && need.basis == basis { " (counts)" } else { "" };
     say!("    history    {}{}", a_week(need.history_per_week), mark(Basis::History));
     say!("    schedules  {}{}", a_week(need.schedule_per_week), mark(Basis::Schedule));
-    if let (Some(stock), Some(buy)) = (need.in_stock, need.buy) {
+    if let Some(stock) = need.in_stock {
         let by = need.buy_by.map(|day| format!(" by {day}")).unwrap_or_default();
-        say!("    in stock   {stock:.0}; to buy {buy:.0}{by}");
+        let buy = need.buy.map(|buy| format!("; to buy {buy:.0}{by}")).unwrap_or_default();
+        say!("    in stock   {stock:.0}{buy}");
     }
     for note in &need.notes {
         say!("    - {note}");

@@ -4,6 +4,7 @@ use std::path::{Path, PathBuf};
 
 use anyhow::{Context, Result};
 use clap::Args;
+use ledger::Ledger;
 
 use super::{LedgerArguments, Outcome, print_copied, print_json, runtime, unread};
 
@@ -30,14 +31,14 @@ pub fn run(arguments: &Arguments) -> Result<Outcome> {
                 Some(file.map_err(|error| unread(&arguments.export, "export", &error))?)
             }
         };
-        let ledger = arguments.ledger.open_or_make().await?;
-        let copied = match file {
-            Some(file) => ledger.import(&mut BufReader::new(file)).await,
-            None => ledger.import(&mut BufReader::new(stdin())).await,
+        let import = async |ledger: &Ledger| {
+            let copied = match file {
+                Some(file) => ledger.import(&mut BufReader::new(file)).await,
+                None => ledger.import(&mut BufReader::new(stdin())).await,
+            };
+            copied.with_context(|| format!("nothing was imported from {shown}"))
         };
-        let copied = copied.with_context(|| format!("nothing was imported from {shown}"))?;
-        ledger.close().await;
-        Ok::<_, anyhow::Error>(copied)
+        arguments.ledger.fill(import).await
     })?;
     if arguments.json {
         print_json(&copied)?;

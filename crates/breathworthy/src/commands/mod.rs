@@ -34,7 +34,7 @@ use std::time::Duration;
 use anyhow::{Context, Result, anyhow, bail};
 use clap::Args;
 use jiff::Timestamp;
-use ledger::{Copied, Ledger, Target};
+use ledger::{Copied, Ledger, OpenError, Target};
 use program::State;
 use program::case::WrittenCase;
 use serde::Serialize;
@@ -161,6 +161,43 @@ impl LedgerArguments {
         self.open_or_make().await
     }
 
+    /// Opens a ledger that must be there and of which only the entries are read: one that may not be
+    /// written, such as a copy in an archive, is read as it stands.
+    async fn open_to_read(&self) -> Result<Ledger> {
+        let refused = match self.open().await {
+            Ok(ledger) => return Ok(ledger),
+            Err(refused) => refused,
+        };
+        let shut = match refused.downcast_ref::<OpenError>() {
+            Some(OpenError::ReadOnly { .. }) => true,
+            // A folder that may not be written is told by a file that cannot be opened.
+            Some(OpenError::Unreachable { target: Target::File(_), .. }) => true,
+            _ => false,
+        };
+        if shut && let Ok(ledger) = Ledger::open_to_read(self.target()?).await {
+            return Ok(ledger);
+        }
+        Err(refused)
+    }
+
+    /// Fills a ledger, which is made where there is none; one that was made for what was then refused is
+    /// taken away again.
+    async fn fill<T>(&self, fill: impl AsyncFnOnce(&Ledger) -> Result<T>) -> Result<T> {
+        let made = self.ledger.as_ref().filter(|path| !path.exists());
+        let ledger = self.open_or_make().await?;
+        let filled = fill(&ledger).await;
+        ledger.close().await;
+        if let (Err(_), Some(path)) = (&filled, made) {
+            for beside in ["", "-wal", "-shm"] {
+                let mut name = path.as_os_str().to_owned();
+                name.push(beside);
+                // What is left of an empty ledger does no harm.
+                let _ = std::fs::remove_file(name);
+            }
+        }
+        filled
+    }
+
     /// Opens a ledger, and makes it where there is none.
     async fn open_or_make(&self) -> Result<Ledger> {
         let target = self.target()?;
@@ -197,7 +234,7 @@ fn print_copied(copied: &Copied) {
         copied.attachments_added
     );
     for chain in &copied.kept {
-        say!("  {}: {} entries, ends with {}", chain.site, chain.head.seq, chain.head.hash);
+        say!("  {chain}");
     }
 }
 

@@ -27,9 +27,9 @@ pub fn run(arguments: &Arguments) -> Result<Outcome> {
         let backup = Ledger::open(&arguments.backup)
             .await
             .with_context(|| format!("cannot open the backup {shown}"))?;
-        let ledger = arguments.ledger.open_or_make().await?;
-        let copied = ledger.restore(&backup).await.context("nothing was restored")?;
-        ledger.close().await;
+        let restore =
+            async |ledger: &Ledger| ledger.restore(&backup).await.context("nothing was restored");
+        let copied = arguments.ledger.fill(restore).await?;
         backup.close().await;
         Ok::<_, anyhow::Error>(copied)
     })?;

@@ -11,15 +11,16 @@ use crate::open::{self, OpenError};
 use crate::target::Target;
 
 /// The files of `migrations/postgres`, each once.
-static MIGRATIONS: LazyLock<Migrator> = LazyLock::new(|| {
-    open::migrator(&[
-        (1, "entries", include_str!("../../migrations/postgres/0001_entries.sql")),
-        (2, "projections", include_str!("../../migrations/postgres/0002_projections.sql")),
-        (3, "attachments", include_str!("../../migrations/postgres/0003_attachments.sql")),
-        (4, "about in pieces", include_str!("../../migrations/postgres/0004_about_in_pieces.sql")),
-        (5, "things", include_str!("../../migrations/postgres/0005_things.sql")),
-    ])
-});
+const FILES: [(i64, &str, &str); 6] = [
+    (1, "entries", include_str!("../../migrations/postgres/0001_entries.sql")),
+    (2, "projections", include_str!("../../migrations/postgres/0002_projections.sql")),
+    (3, "attachments", include_str!("../../migrations/postgres/0003_attachments.sql")),
+    (4, "about in pieces", include_str!("../../migrations/postgres/0004_about_in_pieces.sql")),
+    (5, "things", include_str!("../../migrations/postgres/0005_things.sql")),
+    (6, "ends", include_str!("../../migrations/postgres/0006_ends.sql")),
+];
+
+static MIGRATIONS: LazyLock<Migrator> = LazyLock::new(|| open::migrator(&FILES));
 
 /// How long a writer waits for another one, and anyone for a connection.
 const WAIT: Duration = Duration::from_secs(10);
@@ -40,14 +41,31 @@ const SETTINGS: [(&str, &[&str]); 4] = [
 
 pub(super) async fn open(url: &str) -> Result<PgPool, OpenError> {
     let target = Target::Server(url.to_owned());
-    let refused = |error| OpenError::explain(&target, error);
+    let pool = pool(&target, url, probe).await?;
+    let migrated = MIGRATIONS.run(&pool).await;
+    migrated.map_err(|error| OpenError::explain_migration(&target, error))?;
+    Ok(pool)
+}
+
+/// Opens a ledger that is there and writes nothing to it.
+pub(super) async fn open_to_read(url: &str) -> Result<PgPool, OpenError> {
+    pool(&Target::Server(url.to_owned()), url, is_read).await
+}
+
+/// Connections to a database at which `look` finds nothing wrong.
+async fn pool(
+    target: &Target,
+    url: &str,
+    look: impl AsyncFn(&Target, &mut PgConnection) -> Result<(), OpenError>,
+) -> Result<PgPool, OpenError> {
+    let refused = |error| OpenError::explain(target, error);
     let options: PgConnectOptions = url.parse().map_err(refused)?;
     let options = options.options([("lock_timeout", format!("{}s", WAIT.as_secs()))]);
     let mut connection = options.connect().await.map_err(refused)?;
-    probe(&target, &mut connection).await?;
+    look(target, &mut connection).await?;
     // A failure to close a connection that only read loses nothing.
     let _ = connection.close().await;
-    let pool = PgPoolOptions::new()
+    PgPoolOptions::new()
         .max_connections(CONNECTIONS)
         .acquire_timeout(WAIT)
         .test_before_acquire(false)
@@ -62,10 +80,28 @@ pub(super) async fn open(url: &str) -> Result<PgPool, OpenError> {
         })
         .connect_with(options)
         .await
-        .map_err(refused)?;
-    let migrated = MIGRATIONS.run(&pool).await;
-    migrated.map_err(|error| OpenError::explain_migration(&target, error))?;
-    Ok(pool)
+        .map_err(refused)
+}
+
+/// The guards that a ledger of this schema has, and the texts of all that was made with them.
+pub(super) fn guards(schema: i64) -> (Vec<&'static str>, String) {
+    let texts: Vec<&'static str> =
+        FILES.iter().filter(|(version, ..)| *version <= schema).map(|(.., sql)| *sql).collect();
+    let made = texts.iter().flat_map(|sql| sql.split("CREATE TRIGGER ").skip(1));
+    (made.filter_map(|made| made.split_whitespace().next()).collect(), texts.concat())
+}
+
+/// Refuses what is not a ledger, or one of an age that is not read as it stands.
+async fn is_read(target: &Target, connection: &mut PgConnection) -> Result<(), OpenError> {
+    let seen = Seen::ask(connection).await.map_err(|error| OpenError::explain(target, error))?;
+    let (found, known, oldest) = (seen.schema, open::newest(&MIGRATIONS), open::OLDEST_READ);
+    let target = target.clone();
+    match seen.ours {
+        true if known < found => Err(OpenError::NewerSchema { target, found, known }),
+        true if found < oldest => Err(OpenError::OlderSchema { target, found, oldest }),
+        true => Ok(()),
+        false => Err(OpenError::NotALedger { target }),
+    }
 }
 
 /// Looks at the database before anything is written, so that that of another program is left as it

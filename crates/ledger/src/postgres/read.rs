@@ -4,8 +4,9 @@ use program::{EntryId, SiteId};
 use sqlx::postgres::PgRow;
 use sqlx::{FromRow, PgConnection, PgPool, Row as _};
 
+use super::open;
 use crate::hash::Hash;
-use crate::store::{ATTACHMENTS, Head, KeptAttachment, PAGE, ReadError, Row};
+use crate::store::{ATTACHMENTS, Evidence, Head, KeptAttachment, PAGE, ReadError, Row};
 
 impl FromRow<'_, PgRow> for Row {
     fn from_row(row: &PgRow) -> sqlx::Result<Self> {
@@ -110,4 +111,40 @@ pub(super) async fn attachments(
         "SELECT hash, media_type, bytes FROM attachments WHERE hash > $1 ORDER BY hash LIMIT $2";
     let query = sqlx::query_as(query).bind(after).bind(i64::from(ATTACHMENTS));
     Ok(query.fetch_all(pool).await?)
+}
+
+pub(super) async fn evidence(pool: &PgPool) -> sqlx::Result<Evidence> {
+    let (schema, kept): (i64, bool) = sqlx::query_as(
+        "SELECT coalesce(max(version), 0), to_regclass('ends') IS NOT NULL FROM _sqlx_migrations",
+    )
+    .fetch_one(pool)
+    .await?;
+    // The sequence of positions goes on after a refusal too, so that it tells nothing.
+    let derived: i64 = sqlx::query_scalar("SELECT coalesce(max(position), 0) FROM projected")
+        .fetch_one(pool)
+        .await?;
+    let ends = if kept {
+        let rows = sqlx::query_as("SELECT site, seq, hash FROM ends ORDER BY site");
+        Evidence::of_ends(rows.fetch_all(pool).await?)
+    } else {
+        Vec::new()
+    };
+    // A guard counts where it is always awake and does what it was made to do.
+    let awake: Vec<(String, String)> = sqlx::query_as(
+        "SELECT tgname::text, prosrc FROM pg_trigger JOIN pg_proc ON pg_proc.oid = tgfoid \
+         WHERE tgenabled = 'A' AND tgqual IS NULL AND tgrelid = ANY \
+         (ARRAY[to_regclass('entries'), to_regclass('attachments'), to_regclass('ends')])",
+    )
+    .fetch_all(pool)
+    .await?;
+    let (guards, texts) = open::guards(schema);
+    let stands = |guard: &str| {
+        awake.iter().any(|(name, does)| name == guard && texts.contains(does.as_str()))
+    };
+    let missing = guards.into_iter().filter(|guard| !stands(guard)).map(str::to_owned);
+    Ok(Evidence {
+        ends,
+        highest: u64::try_from(derived).unwrap_or(0),
+        unguarded: missing.collect(),
+    })
 }

@@ -4,7 +4,7 @@ use program::SiteId;
 use sqlx::{PgConnection, PgPool, Postgres, Transaction};
 
 use super::read;
-use crate::store::{Head, KeptAttachment, NewRow, ReadError, Row, Writing};
+use crate::store::{Head, KeptAttachment, NewRow, ReadError, Row, Writing, of_each_site};
 
 /// Rows in one INSERT, so that no message to the server grows without limit.
 const ROWS_AT_ONCE: usize = 5000;
@@ -50,6 +50,21 @@ impl Writing for PostgresWriting {
             .bind(texts(|row| row.payload.as_str()))
             .bind(hashes(|row| row.previous.as_bytes()))
             .bind(hashes(|row| row.hash.as_bytes()))
+            .execute(&mut *self.0)
+            .await?;
+        }
+        for (first, last) in of_each_site(rows) {
+            // An end goes on only from the one that is kept.
+            sqlx::query(
+                "INSERT INTO ends (site, seq, hash) VALUES ($1, $2, $3) ON CONFLICT (site) \
+                 DO UPDATE SET seq = excluded.seq, hash = excluded.hash \
+                 WHERE ends.seq = $4 - 1 AND ends.hash = $5",
+            )
+            .bind(last.site.as_str())
+            .bind(last.signed_seq())
+            .bind(last.hash.as_bytes().as_slice())
+            .bind(first.signed_seq())
+            .bind(first.previous.as_bytes().as_slice())
             .execute(&mut *self.0)
             .await?;
         }

@@ -11,15 +11,16 @@ use sqlx::{ConnectOptions, Connection, SqliteConnection, SqlitePool};
 use crate::open::{self, OpenError};
 
 /// The files of `migrations/sqlite`, each once.
-static MIGRATIONS: LazyLock<Migrator> = LazyLock::new(|| {
-    open::migrator(&[
-        (1, "entries", include_str!("../../migrations/sqlite/0001_entries.sql")),
-        (2, "projections", include_str!("../../migrations/sqlite/0002_projections.sql")),
-        (3, "attachments", include_str!("../../migrations/sqlite/0003_attachments.sql")),
-        (4, "about in pieces", include_str!("../../migrations/sqlite/0004_about_in_pieces.sql")),
-        (5, "things", include_str!("../../migrations/sqlite/0005_things.sql")),
-    ])
-});
+const FILES: [(i64, &str, &str); 6] = [
+    (1, "entries", include_str!("../../migrations/sqlite/0001_entries.sql")),
+    (2, "projections", include_str!("../../migrations/sqlite/0002_projections.sql")),
+    (3, "attachments", include_str!("../../migrations/sqlite/0003_attachments.sql")),
+    (4, "about in pieces", include_str!("../../migrations/sqlite/0004_about_in_pieces.sql")),
+    (5, "things", include_str!("../../migrations/sqlite/0005_things.sql")),
+    (6, "ends", include_str!("../../migrations/sqlite/0006_ends.sql")),
+];
+
+static MIGRATIONS: LazyLock<Migrator> = LazyLock::new(|| open::migrator(&FILES));
 
 /// Marks a SQLite file as a ledger in its header: the letters `BWLG`, set by the first migration.
 const APPLICATION_ID: i32 = 0x4257_4c47;
@@ -50,6 +51,44 @@ pub(super) async fn open(path: &Path) -> Result<SqlitePool, OpenError> {
     migrated.map_err(|error| OpenError::explain_migration(&path.into(), error))?;
     Ok(pool)
 }
+
+/// Opens a file that is there and writes nothing to it.
+pub(super) async fn open_to_read(path: &Path) -> Result<SqlitePool, OpenError> {
+    let explained = |error| OpenError::explain(&path.into(), error);
+    let options = SqliteConnectOptions::new().filename(path).read_only(true).busy_timeout(WAIT);
+    // A file in the mode of a ledger wants files beside it even to be read. Where the file or its folder
+    // may not be written and nothing was left beside, nobody writes, and the file is all there is.
+    let shut = std::fs::metadata(path).is_ok_and(|found| found.permissions().readonly());
+    let alone = !left_beside(path) && (shut || Seen::look(path, true).await.is_err());
+    let options = options.immutable(alone);
+    let pool = SqlitePoolOptions::new().max_connections(1).test_before_acquire(false);
+    let pool = pool.connect_with(options).await.map_err(explained)?;
+    let mut connection = pool.acquire().await.map_err(explained)?;
+    let seen = Seen::ask(&mut connection).await.map_err(explained)?;
+    seen.is_read(path)?;
+    Ok(pool)
+}
+
+/// Whether entries may still stand in the write-ahead file of a ledger.
+fn left_beside(path: &Path) -> bool {
+    let mut beside = path.as_os_str().to_owned();
+    beside.push("-wal");
+    std::fs::metadata(beside).is_ok_and(|found| 0 < found.len())
+}
+
+/// The guards that a ledger of this schema has, by name with the text that made them.
+pub(super) async fn guards(schema: i64) -> sqlx::Result<Vec<(String, String)>> {
+    let known: Vec<_> = FILES.into_iter().filter(|(version, ..)| *version <= schema).collect();
+    let options = SqliteConnectOptions::new().in_memory(true);
+    let pool = SqlitePoolOptions::new().max_connections(1).connect_with(options).await?;
+    let made = open::migrator(&known).run(&pool).await;
+    made.map_err(|error| sqlx::Error::Migrate(Box::new(error)))?;
+    sqlx::query_as(GUARDS).fetch_all(&pool).await
+}
+
+/// Asks for the guards of every table.
+pub(super) const GUARDS: &str =
+    "SELECT name, sql FROM sqlite_schema WHERE type = 'trigger' ORDER BY name";
 
 /// Looks at a file that exists before anything is written, so that the file of another program is
 /// left as it is.
@@ -97,6 +136,20 @@ fn is_cut_short(error: &sqlx::Error) -> bool {
 }
 
 impl Seen {
+    /// Refuses what is not a ledger, or one of an age that is not read as it stands.
+    fn is_read(&self, path: &Path) -> Result<(), OpenError> {
+        let (found, known, oldest) = (self.schema, open::newest(&MIGRATIONS), open::OLDEST_READ);
+        let target = path.into();
+        match self.application {
+            APPLICATION_ID if known < found => Err(OpenError::NewerSchema { target, found, known }),
+            APPLICATION_ID if found < oldest => {
+                Err(OpenError::OlderSchema { target, found, oldest })
+            }
+            APPLICATION_ID => Ok(()),
+            _ => Err(OpenError::NotALedger { target }),
+        }
+    }
+
     async fn look(path: &Path, read_only: bool) -> sqlx::Result<Self> {
         let options = SqliteConnectOptions::new().filename(path).busy_timeout(WAIT);
         let mut connection = options.read_only(read_only).connect().await?;

@@ -4,8 +4,9 @@ use program::{EntryId, SiteId};
 use sqlx::sqlite::SqliteRow;
 use sqlx::{FromRow, QueryBuilder, Row as _, Sqlite, SqliteConnection, SqlitePool};
 
+use super::open;
 use crate::hash::Hash;
-use crate::store::{ATTACHMENTS, Head, KeptAttachment, PAGE, ReadError, Row};
+use crate::store::{ATTACHMENTS, Evidence, Head, KeptAttachment, PAGE, ReadError, Row};
 
 impl FromRow<'_, SqliteRow> for Row {
     fn from_row(row: &SqliteRow) -> sqlx::Result<Self> {
@@ -113,4 +114,29 @@ pub(super) async fn attachments(
         "SELECT hash, media_type, bytes FROM attachments WHERE hash > $1 ORDER BY hash LIMIT $2";
     let query = sqlx::query_as(query).bind(after).bind(i64::from(ATTACHMENTS));
     Ok(query.fetch_all(pool).await?)
+}
+
+pub(super) async fn evidence(pool: &SqlitePool) -> sqlx::Result<Evidence> {
+    let schema: i64 = sqlx::query_scalar("SELECT coalesce(max(version), 0) FROM _sqlx_migrations")
+        .fetch_one(pool)
+        .await?;
+    let (kept, known): (bool, i64) = sqlx::query_as(
+        "SELECT EXISTS (SELECT 1 FROM sqlite_schema WHERE name = 'ends'), \
+         coalesce((SELECT seq FROM sqlite_sequence WHERE name = 'entries'), 0)",
+    )
+    .fetch_one(pool)
+    .await?;
+    let derived: i64 = sqlx::query_scalar("SELECT coalesce(max(position), 0) FROM projected")
+        .fetch_one(pool)
+        .await?;
+    let ends = if kept {
+        let rows = sqlx::query_as("SELECT site, seq, hash FROM ends ORDER BY site");
+        Evidence::of_ends(rows.fetch_all(pool).await?)
+    } else {
+        Vec::new()
+    };
+    let found: Vec<(String, String)> = sqlx::query_as(open::GUARDS).fetch_all(pool).await?;
+    let missing = open::guards(schema).await?.into_iter().filter(|guard| !found.contains(guard));
+    let unguarded = missing.map(|(name, _)| name).collect();
+    Ok(Evidence { ends, highest: u64::try_from(known.max(derived)).unwrap_or(0), unguarded })
 }

@@ -4,7 +4,7 @@ use program::SiteId;
 use sqlx::{QueryBuilder, Sqlite, SqliteConnection, SqlitePool, Transaction};
 
 use super::read;
-use crate::store::{Head, KeptAttachment, NewRow, ReadError, Row, Writing};
+use crate::store::{Head, KeptAttachment, NewRow, ReadError, Row, Writing, of_each_site};
 
 /// Rows in one INSERT: eight values each stay far below the limit of 32766 on values.
 const ROWS_AT_ONCE: usize = 500;
@@ -54,6 +54,9 @@ impl Writing for SqliteWriting {
             });
             query.build().execute(&mut *self.0).await?;
         }
+        for (first, last) in of_each_site(rows) {
+            self.end(first, last).await?;
+        }
         Ok(())
     }
 
@@ -72,5 +75,30 @@ impl Writing for SqliteWriting {
 
     async fn commit(self) -> sqlx::Result<()> {
         self.0.commit().await
+    }
+}
+
+impl SqliteWriting {
+    /// Keeps where a chain ends now, unless what is kept of it is not the end that this goes on from.
+    async fn end(&mut self, first: &NewRow, last: &NewRow) -> sqlx::Result<()> {
+        sqlx::query(
+            "INSERT INTO ends SELECT $1, $2, $3 WHERE NOT EXISTS (SELECT 1 FROM ends WHERE site = $1)",
+        )
+        .bind(last.site.as_str())
+        .bind(last.signed_seq())
+        .bind(last.hash.as_bytes().as_slice())
+        .execute(&mut *self.0)
+        .await?;
+        sqlx::query(
+            "UPDATE ends SET seq = $2, hash = $3 WHERE site = $1 AND seq = $4 - 1 AND hash = $5",
+        )
+        .bind(last.site.as_str())
+        .bind(last.signed_seq())
+        .bind(last.hash.as_bytes().as_slice())
+        .bind(first.signed_seq())
+        .bind(first.previous.as_bytes().as_slice())
+        .execute(&mut *self.0)
+        .await?;
+        Ok(())
     }
 }

@@ -1,11 +1,12 @@
 //! Backup, restore, export and import, each between the two databases in both directions.
 
+use std::collections::BTreeSet;
 use std::io::BufReader;
 
 use crate::attachment::{PDF, PNG};
 use crate::sample::{Database, Sample, batch, held, site};
 use ledger::{CopyError, Ledger, Verification};
-use program::Entry;
+use program::{Entry, EntryId, Fact};
 use proptest::prelude::*;
 use proptest::test_runner::{Config, TestRunner};
 
@@ -204,43 +205,76 @@ async fn a_backup_made_while_others_write_is_whole(sample: Sample) {
     writer.await.unwrap();
 }
 
+/// Facts of every kind that an entry can be of, a line each, of some kinds with more or less in them.
+fn each_kind() -> Vec<Fact> {
+    let lines = include_str!("each_kind.jsonl").lines();
+    lines
+        .map(|line| serde_json::from_str(line).unwrap_or_else(|why| panic!("{why}: {line}")))
+        .collect()
+}
+
+#[test]
+fn a_fact_of_every_kind_is_at_hand() {
+    let asked = serde_json::json!({ "kind": "none such" });
+    let said = serde_json::from_value::<Fact>(asked).unwrap_err().to_string();
+    let known: BTreeSet<&str> = said.split('`').skip(3).step_by(2).collect();
+    let kinds = each_kind();
+    let kinds = kinds.iter().map(|fact| serde_json::to_value(fact).unwrap()["kind"].clone());
+    let kinds: Vec<String> = kinds.map(|kind| kind.as_str().unwrap().to_owned()).collect();
+    assert!(known.len() > 60, "{known:?}");
+    assert_eq!(kinds.iter().map(String::as_str).collect::<BTreeSet<_>>(), known);
+}
+
 async fn import_after_export_is_the_identity(sample: Sample) {
-    // Each case is a few batches of any size and any text, at one of three sites.
+    // Each case is a few batches at one of three sites, of facts of any kind, with any text and now and
+    // then correcting another; the first holds every kind.
+    let facts = each_kind();
     let text = proptest::string::string_regex("[\\PC\\n\\t\"\\\\]{0,40}").unwrap();
+    let any_fact = (0..facts.len(), text, any::<bool>());
     let batches = proptest::collection::vec(
-        (0..3_usize, proptest::collection::vec(text, 0..6), any::<bool>()),
+        (0..3_usize, proptest::collection::vec(any_fact, 0..12), any::<bool>()),
         0..8,
     );
+    let whole = (0..facts.len()).map(|which| (which, String::new(), false)).collect();
+    identity(sample.database, &facts, vec![(0, whole, true)]).await;
     let handle = tokio::runtime::Handle::current();
-    let mut runner = TestRunner::new(Config { cases: 12, ..Config::default() });
-    let database = sample.database;
+    let mut runner = TestRunner::new(Config { cases: 24, ..Config::default() });
     let outcome = runner.run(&batches, |batches| {
         tokio::task::block_in_place(|| {
-            handle.block_on(async {
-                let one = Sample::new(database).await;
-                for (n, (at, texts, attach)) in batches.into_iter().enumerate() {
-                    let at = ["north", "south", "west"][at];
-                    let entry = |(k, text): (usize, String)| Entry {
-                        device: text,
-                        ..held(at, &format!("{n}-{k}"))
-                    };
-                    let entries: Vec<Entry> = texts.into_iter().enumerate().map(entry).collect();
-                    one.ledger.append(&site(at), &entries).await.unwrap();
-                    if attach {
-                        let bytes = [PNG, &[n as u8]].concat();
-                        one.ledger.attach(&bytes, "image/png").await.unwrap();
-                    }
-                }
-                let lines = export(&one.ledger).await;
-                for database in BOTH {
-                    let other = Sample::new(database).await;
-                    import(&other.ledger, &lines).await.unwrap();
-                    assert_eq!(story(&other.ledger).await, story(&one.ledger).await);
-                    assert_eq!(export(&other.ledger).await, lines);
-                }
-            });
+            handle.block_on(identity(sample.database, &facts, batches));
         });
         Ok(())
     });
     outcome.unwrap();
+}
+
+/// One batch: its site; the facts in it, each with a text and whether it corrects the one before; whether
+/// a picture is attached.
+type Batch = (usize, Vec<(usize, String, bool)>, bool);
+
+/// Asserts that what a ledger exports is what either database holds after importing it.
+async fn identity(database: Database, facts: &[Fact], batches: Vec<Batch>) {
+    let one = Sample::new(database).await;
+    for (n, (at, drawn, attach)) in batches.into_iter().enumerate() {
+        let at = ["north", "south", "west"][at];
+        let entry = |(k, (which, text, corrects)): (usize, (usize, String, bool))| Entry {
+            fact: facts[which].clone(),
+            device: text,
+            corrects: corrects.then(|| EntryId::new(format!("{n}-{}", k.saturating_sub(1)))),
+            ..held(at, &format!("{n}-{k}"))
+        };
+        let entries: Vec<Entry> = drawn.into_iter().enumerate().map(entry).collect();
+        one.ledger.append(&site(at), &entries).await.unwrap();
+        if attach {
+            let bytes = [PNG, &[n as u8]].concat();
+            one.ledger.attach(&bytes, "image/png").await.unwrap();
+        }
+    }
+    let lines = export(&one.ledger).await;
+    for database in BOTH {
+        let other = Sample::new(database).await;
+        import(&other.ledger, &lines).await.unwrap();
+        assert_eq!(story(&other.ledger).await, story(&one.ledger).await);
+        assert_eq!(export(&other.ledger).await, lines);
+    }
 }

@@ -55,6 +55,38 @@ async fn a_file_that_may_not_be_written_is_named_and_loses_nothing() {
     assert_eq!((found.entries, found.broken), (3, None));
 }
 
+#[tokio::test]
+async fn a_file_that_may_not_be_written_is_verified_and_exported_as_it_stands() {
+    let sample = Sample::new(Database::Sqlite).await;
+    sample.ledger.append(&site("north"), &batch("north", 1..=3)).await.unwrap();
+    let mut lines = Vec::new();
+    sample.ledger.export(&mut lines).await.unwrap();
+    sample.ledger.clone().close().await;
+    let shut = |path: &std::path::Path, mode| {
+        fs::set_permissions(path, std::os::unix::fs::PermissionsExt::from_mode(mode)).unwrap();
+    };
+    shut(&sample.path(), 0o444);
+    shut(sample.folder(), 0o555);
+    let before = fs::read(sample.path()).unwrap();
+    let ledger = Ledger::open_to_read(&sample.target).await.unwrap();
+    let found = ledger.verify().await.unwrap();
+    assert!(found.entries == 3 && found.stands(), "{found:?}");
+    let mut again = Vec::new();
+    ledger.export(&mut again).await.unwrap();
+    assert_eq!(again, lines);
+    assert!(ledger.append(&site("north"), &batch("north", 4..=4)).await.is_err());
+    ledger.close().await;
+    assert_eq!(fs::read(sample.path()).unwrap(), before);
+    assert_eq!(fs::read_dir(sample.folder()).unwrap().count(), 1, "nothing is left beside it");
+    shut(sample.folder(), 0o755);
+    let odd = sample.folder().join("odd.db");
+    fs::write(&odd, "no database").unwrap();
+    let error = Ledger::open_to_read(&odd).await.unwrap_err();
+    assert!(matches!(error, OpenError::NotALedger { .. }), "{error}");
+    let error = Ledger::open_to_read(sample.folder().join("none.db")).await.unwrap_err();
+    assert!(matches!(error, OpenError::Unreachable { .. }), "{error}");
+}
+
 /// A process killed while it made a ledger leaves a journal that the next one must undo.
 #[tokio::test]
 async fn what_a_killed_process_began_is_undone_at_the_next_opening() {
@@ -188,6 +220,9 @@ async fn a_database_that_may_not_be_written_is_named_and_loses_nothing() {
     sample.behind_its_back(setting("on")).await.unwrap();
     let error = Ledger::open(&sample.target).await.unwrap_err();
     assert!(matches!(error, OpenError::ReadOnly { .. }), "{error}");
+    let ledger = Ledger::open_to_read(&sample.target).await.unwrap();
+    assert!(ledger.verify().await.unwrap().stands());
+    ledger.export(&mut Vec::new()).await.unwrap();
     sample.behind_its_back(setting("off")).await.unwrap();
     let found = sample.reopened().await.ledger.verify().await.unwrap();
     assert_eq!((found.entries, found.broken), (3, None));

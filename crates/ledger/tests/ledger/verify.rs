@@ -1,12 +1,16 @@
 use crate::sample::{Database, Sample, batch, site};
-use ledger::WhyBroken;
+use ledger::{Ledger, SiteChain, WhyBroken};
 
 on_both! {
     a_ledger_as_written_stands
     the_first_changed_entry_is_named
     an_entry_taken_out_of_the_middle_is_missed
     a_column_beside_the_text_may_not_tell_another_story
-    a_cut_end_shows_in_the_head_alone
+    a_cut_end_is_missed_though_more_was_added_since
+    a_whole_site_that_is_gone_is_missed
+    a_chain_computed_anew_shows_against_a_head_kept_elsewhere
+    a_guard_that_is_gone_or_asleep_is_named
+    what_the_database_keeps_of_the_ends_is_guarded_too
 }
 
 /// Two sites, then SQL behind the back of the ledger with its guards taken away, then a look.
@@ -71,10 +75,116 @@ async fn a_column_beside_the_text_may_not_tell_another_story(sample: Sample) {
     .await;
 }
 
-// The limit the crate admits: a chain cut off at its end still stands, and only a head kept
-// elsewhere shows the loss.
-async fn a_cut_end_shows_in_the_head_alone(sample: Sample) {
-    let (broken, entries) =
-        tampered(sample.database, "DELETE FROM entries WHERE id = 'south-5'").await;
-    assert_eq!((broken, entries), (None, 9));
+/// What a ledger tells after its end was cut off and it was opened again.
+async fn told(sample: &Sample) -> (Vec<String>, bool) {
+    let ledger = Ledger::open(&sample.target).await.unwrap();
+    let found = ledger.verify().await.unwrap();
+    assert_eq!((found.broken.as_ref(), found.stands()), (None, false));
+    let copied = ledger.export(&mut Vec::new()).await.is_ok();
+    (found.lost.iter().map(ToString::to_string).collect(), copied)
+}
+
+async fn a_cut_end_is_missed_though_more_was_added_since(sample: Sample) {
+    let north = site("north");
+    sample.ledger.append(&north, &batch("north", 1..=3)).await.unwrap();
+    let kept = sample.ledger.append(&north, &batch("north", 4..=5)).await.unwrap();
+    sample.disarmed().await;
+    sample.behind_its_back("DELETE FROM entries WHERE id IN ('north-4', 'north-5')").await.unwrap();
+    let says = format!("entry 5 with hash {} by what this database keeps", kept.head);
+    let (lost, copied) = told(&sample).await;
+    assert!(lost[0].contains(&says) && lost[0].ends_with("ends with entry 3 now"), "{lost:?}");
+    assert_eq!(lost.len() > 1, sample.database == Database::Sqlite, "positions: {lost:?}");
+    assert!(!copied, "a ledger that was cut off is not copied");
+    for (ids, ends) in
+        [(14..=14, "ends with entry 4 now"), (15..=17, "another entry stands in its place now")]
+    {
+        sample.ledger.append(&north, &batch("north", ids)).await.unwrap();
+        let (lost, _) = told(&sample).await;
+        assert!(lost[0].contains(&says) && lost[0].ends_with(ends), "{lost:?}");
+    }
+}
+
+async fn a_whole_site_that_is_gone_is_missed(sample: Sample) {
+    for at in ["north", "south", "west"] {
+        sample.ledger.append(&site(at), &batch(at, 1..=3)).await.unwrap();
+    }
+    sample.disarmed().await;
+    sample.behind_its_back("DELETE FROM entries WHERE site = 'south'").await.unwrap();
+    let (lost, _) = told(&sample).await;
+    assert_eq!(lost.len(), 1);
+    assert!(
+        lost[0].contains("`south` held entry 3") && lost[0].contains("ends with entry 0"),
+        "{lost:?}"
+    );
+    // What was derived reaches further than what is left, whatever the table of ends says.
+    let ledger = Ledger::open(&sample.target).await.unwrap();
+    ledger.append(&site("north"), &batch("north", 4..=9)).await.unwrap();
+    ledger.catch_up().await.unwrap();
+    sample.behind_its_back("DELETE FROM entries WHERE site = 'north' AND seq > 3").await.unwrap();
+    let (lost, _) = told(&sample).await;
+    assert!(lost.iter().any(|one| one.contains("at position")), "{lost:?}");
+}
+
+async fn a_chain_computed_anew_shows_against_a_head_kept_elsewhere(sample: Sample) {
+    let (north, south) = (site("north"), site("south"));
+    sample.ledger.append(&north, &batch("north", 1..=3)).await.unwrap();
+    let heads: Vec<String> =
+        sample.ledger.verify().await.unwrap().sites.iter().map(ToString::to_string).collect();
+    let heads = SiteChain::among_lines(&format!("whole: 3 entries\n  {}\n", heads.join("\n")));
+    assert_eq!(heads.len(), 1);
+    sample.ledger.append(&north, &batch("north", 4..=5)).await.unwrap();
+    sample.ledger.append(&south, &batch("south", 1..=1)).await.unwrap();
+    assert!(sample.ledger.verify_against(&heads).await.unwrap().stands(), "it goes on from it");
+    let other = Sample::new(sample.database).await;
+    other.ledger.append(&north, &batch("north", 2..=6)).await.unwrap();
+    let found = other.ledger.verify_against(&heads).await.unwrap();
+    assert_eq!(found.lost.len(), 1);
+    let said = found.lost[0].to_string();
+    assert!(said.contains("by the head kept elsewhere; another entry stands"), "{said}");
+    assert!(other.ledger.verify().await.unwrap().stands(), "nothing in the database shows it");
+}
+
+async fn a_guard_that_is_gone_or_asleep_is_named(sample: Sample) {
+    sample.ledger.append(&site("north"), &batch("north", 1..=3)).await.unwrap();
+    assert!(sample.ledger.verify().await.unwrap().unguarded.is_empty());
+    let spoilt: &[&str] = match sample.database {
+        Database::Sqlite => &[
+            "DROP TRIGGER entries_are_never_deleted",
+            "DROP TRIGGER attachments_are_never_changed; \
+             CREATE TRIGGER attachments_are_never_changed BEFORE UPDATE ON attachments BEGIN SELECT 1; END",
+        ],
+        Database::Postgres => &[
+            "ALTER TABLE entries ENABLE TRIGGER entries_are_never_deleted",
+            "DROP TRIGGER attachments_are_never_changed ON attachments; \
+             CREATE FUNCTION idle() RETURNS trigger LANGUAGE plpgsql AS 'BEGIN RETURN NEW; END'; \
+             CREATE TRIGGER attachments_are_never_changed BEFORE UPDATE ON attachments \
+             FOR EACH ROW EXECUTE FUNCTION idle(); \
+             ALTER TABLE attachments ENABLE ALWAYS TRIGGER attachments_are_never_changed",
+        ],
+    };
+    for sql in spoilt {
+        sample.behind_its_back(sql).await.unwrap();
+    }
+    let found = Ledger::open(&sample.target).await.unwrap().verify().await.unwrap();
+    let mut unguarded = found.unguarded.clone();
+    unguarded.sort();
+    assert_eq!(unguarded, ["attachments_are_never_changed", "entries_are_never_deleted"]);
+    assert!(!found.stands() && found.lost.is_empty() && found.broken.is_none());
+}
+
+async fn what_the_database_keeps_of_the_ends_is_guarded_too(sample: Sample) {
+    sample.ledger.append(&site("north"), &batch("north", 1..=3)).await.unwrap();
+    for (sql, refusal) in [
+        ("DELETE FROM ends", "never deleted"),
+        ("UPDATE ends SET seq = 2", "never goes back"),
+        ("UPDATE ends SET hash = zeroblob(32)", "never goes back"),
+    ] {
+        let error = sample.behind_its_back(sql).await.unwrap_err().to_string();
+        assert!(error.contains(refusal), "{sql}: {error}");
+    }
+    if sample.database == Database::Sqlite {
+        let replace = "INSERT OR REPLACE INTO ends SELECT site, 2, hash FROM ends";
+        let error = sample.behind_its_back(replace).await.unwrap_err().to_string();
+        assert!(error.contains("never goes back"), "{error}");
+    }
 }

@@ -70,7 +70,7 @@ pub enum ColumnError {
     },
     /// Needed fields without a column.
     #[error(
-        "no column fills {missing}\n  name the columns, such as: {example}; or give one value for every row. The columns are: {known}"
+        "no column fills {missing}\n  name the columns, such as: {example}; or give one value for every row. The columns are: {known}\n  where these are no heads, delete what stands above the row of heads"
     )]
     Missing {
         /// The fields.

@@ -45,9 +45,10 @@ const MONTHS: [&str; 12] = [
 
 /// The day in `text`, and the time where it is written behind the day.
 ///
-/// `2026-03-04` (ISO 8601) is always read. With `order` given, day and month in that order with the
-/// year behind them are read too, split by `/`, `.`, `-` or spaces, the month as a number or by its
-/// English name. Years have four digits.
+/// What can be one day only is always read: the year first, as in `2026-03-04` (ISO 8601), the month by
+/// its English name, a number that no month has. Where the year comes last and both numbers may be
+/// months, they are read in the `order` that was given. Parts are split by `/`, `.`, `-`, commas or
+/// spaces; years have four digits.
 pub(super) fn day(text: &str, order: Option<DateOrder>) -> Result<(Date, Option<Time>), Wrong> {
     let (day, time) = match text.split_once(['T', ' ']) {
         Some((day, time)) if time.contains(':') => (day, Some(time)),
@@ -60,39 +61,41 @@ pub(super) fn day(text: &str, order: Option<DateOrder>) -> Result<(Date, Option<
         _ => (day, time),
     };
     let time = time.map(self::time).transpose()?;
-    if let Some(date) = iso(day) {
-        return Ok((date, time));
-    }
     let wrong = |why: &str| Err((format!("`{text}` {why}"), "write it like 2026-03-04".to_owned()));
     let parts: Vec<&str> =
         day.split(['/', '.', '-', ' ', ',']).filter(|part| !part.is_empty()).collect();
-    let [first, second, year] = parts.as_slice() else { return wrong("is no date") };
-    if year.len() != 4 || !year.bytes().all(|byte| byte.is_ascii_digit()) {
-        return wrong("is no date with a year of four digits at its end");
+    let [first, second, third] = parts.as_slice() else { return wrong("is no date") };
+    let is_year = |part: &str| part.len() == 4 && part.bytes().all(|byte| byte.is_ascii_digit());
+    let date = |year: &str, month: &str, day: &str| {
+        Date::new(year.parse().ok()?, month_of(month)?, day.parse().ok()?).ok()
+    };
+    if is_year(first) {
+        return date(first, second, third)
+            .map_or_else(|| wrong("is no day of the calendar"), |date| Ok((date, time)));
     }
-    let in_order = |order| {
-        let (day, month) = match order {
-            DateOrder::Dmy => (first, second),
-            DateOrder::Mdy => (second, first),
-        };
-        let month = month_of(month)?;
-        Date::new(year.parse().ok()?, month, day.parse().ok()?).ok()
+    if !is_year(third) {
+        return wrong("is no date with a year of four digits at its beginning or end");
+    }
+    let in_order = |order| match order {
+        DateOrder::Dmy => date(third, second, first),
+        DateOrder::Mdy => date(third, first, second),
     };
-    let Some(order) = order else {
-        if [DateOrder::Dmy, DateOrder::Mdy].iter().all(|order| in_order(*order).is_none()) {
-            return wrong("is no day of the calendar");
-        }
-        let why = format!(
-            "`{text}` can be read as two days, by who puts the month first and who the day"
-        );
-        return Err((
-            why,
+    // A month by its name stands in one place only, whatever the order of numbers.
+    let order = order.filter(|_| [first, second].iter().all(|part| part.parse::<u8>().is_ok()));
+    let days = match order {
+        Some(order) => [in_order(order), None],
+        None => [in_order(DateOrder::Dmy), in_order(DateOrder::Mdy)],
+    };
+    match days {
+        [Some(one), Some(other)] if one != other => Err((
+            format!("`{text}` can be read as {one} and as {other}"),
             "say in which order days and months stand (dmy or mdy), or write 2026-03-04".to_owned(),
-        ));
-    };
-    match in_order(order) {
-        Some(date) => Ok((date, time)),
-        None => wrong("is no day of the calendar in the order that was given"),
+        )),
+        [Some(date), _] | [None, Some(date)] => Ok((date, time)),
+        [None, None] if order.is_some() => {
+            wrong("is no day of the calendar in the order that was given")
+        }
+        [None, None] => wrong("is no day of the calendar"),
     }
 }
 
@@ -119,11 +122,6 @@ pub(super) fn month(text: &str) -> Option<Date> {
     (year.len() == 4 && month.len() == 2)
         .then(|| Date::new(year.parse().ok()?, month.parse().ok()?, 1).ok())
         .flatten()
-}
-
-fn iso(text: &str) -> Option<Date> {
-    let written = text.len() == 10 && text.bytes().filter(|byte| *byte == b'-').count() == 2;
-    written.then(|| text.parse().ok()).flatten()
 }
 
 fn month_of(text: &str) -> Option<i8> {
@@ -155,22 +153,41 @@ mod tests {
     }
 
     #[test]
-    fn other_dates_are_read_only_in_an_order_that_was_given() {
-        for text in ["3/4/2026", "03.04.2026", "03-04-2026", "3 4 2026", "25/12/2026", "3 Apr 2026"]
-        {
-            assert_eq!(read(text, None), None, "{text}");
+    fn what_can_be_one_day_only_is_read_without_an_order() {
+        for (text, expected) in [
+            ("2026-2-1", "2026-02-01"),
+            ("2026/02/01", "2026-02-01"),
+            ("31/12/2025", "2025-12-31"),
+            ("12/31/2025", "2025-12-31"),
+            ("4.4.2026", "2026-04-04"),
+            ("1 Feb 2026", "2026-02-01"),
+            ("Feb 1, 2026", "2026-02-01"),
+            ("3-Apr-2026 7:05", "2026-04-03 07:05:00"),
+        ] {
+            assert_eq!(read(text, None).unwrap(), expected, "{text}");
+        }
+        // A month by its name, whatever the order of numbers in the same column.
+        assert_eq!(read("3 Apr 2026", Some(DateOrder::Mdy)).unwrap(), "2026-04-03");
+        assert_eq!(read("12/31/2025", Some(DateOrder::Dmy)), None, "it contradicts the order");
+    }
+
+    #[test]
+    fn what_can_be_two_days_is_read_only_in_an_order_that_was_given() {
+        for text in ["3/4/2026", "03.04.2026", "03-04-2026", "3 4 2026"] {
+            let why = day(text, None).unwrap_err().0;
+            assert_eq!(why, format!("`{text}` can be read as 2026-04-03 and as 2026-03-04"));
         }
         assert_eq!(read("3/4/2026", Some(DateOrder::Dmy)).unwrap(), "2026-04-03");
         assert_eq!(read("3/4/2026", Some(DateOrder::Mdy)).unwrap(), "2026-03-04");
-        assert_eq!(read("3-Apr-2026 7:05", Some(DateOrder::Dmy)).unwrap(), "2026-04-03 07:05:00");
         assert_eq!(read("April 3, 2026", Some(DateOrder::Mdy)).unwrap(), "2026-04-03");
     }
 
     #[test]
     fn what_is_no_day_in_either_order_is_not_said_to_be_two() {
-        let why = |text| day(text, None).unwrap_err().0;
-        assert_eq!(why("29.02.2026"), "`29.02.2026` is no day of the calendar");
-        assert!(why("3/4/2026").contains("two days"));
+        for text in ["29.02.2026", "2026-13-01", "2026-02-30", "31/11/2025"] {
+            let why = day(text, None).unwrap_err().0;
+            assert_eq!(why, format!("`{text}` is no day of the calendar"));
+        }
     }
 
     #[test]

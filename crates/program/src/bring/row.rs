@@ -113,8 +113,8 @@ impl<'a> Row<'a> {
     /// Pass or fail, or yes or no; it must be told. Only of a result: of anything else a failure
     /// may mean that the thing is there or that it is not.
     pub(super) fn outcome(&mut self, field: &'static str) -> Option<bool> {
-        const PASS: [&str; 6] = ["pass", "passed", "yes", "y", "true", "1"];
-        const FAIL: [&str; 6] = ["fail", "failed", "no", "n", "false", "0"];
+        const PASS: [&str; 7] = ["pass", "passed", "p", "yes", "y", "true", "1"];
+        const FAIL: [&str; 7] = ["fail", "failed", "f", "no", "n", "false", "0"];
         self.told(field, (&PASS, &FAIL), "write pass or fail")
     }
 
@@ -195,6 +195,13 @@ impl<'a> Row<'a> {
                 self.understood.push((field, text));
                 Some(value)
             }
+            Err(_) if holds_comma(&text) => {
+                let why = format!(
+                    "`{text}` holds a comma, which splits thousands for some and begins the decimals for others"
+                );
+                self.refuse(field, why, "write the number without it: 1200, or 1.2");
+                None
+            }
             Err(error) => {
                 let error: T::Err = error;
                 let said = error.to_string();
@@ -205,7 +212,17 @@ impl<'a> Row<'a> {
         }
     }
 
+    /// A number without a unit; none where the field is empty.
+    pub(super) fn number<T: FromStr>(&mut self, field: &'static str) -> Option<T> {
+        self.read::<Number<T>>(field).map(|number| number.0)
+    }
+
     /// The same for a field that must be filled.
+    pub(super) fn number_needed<T: FromStr>(&mut self, field: &'static str) -> Option<T> {
+        self.read_needed::<Number<T>>(field).map(|number| number.0)
+    }
+
+    /// Something that reads itself, for a field that must be filled.
     pub(super) fn read_needed<T>(&mut self, field: &'static str) -> Option<T>
     where
         T: FromStr,
@@ -352,6 +369,27 @@ impl<'a> Row<'a> {
             .iter()
             .any(|told| Some(told.column.as_str()) == head && told.remedy == FAULT_REMEDY)
     }
+}
+
+/// A number whose refusal says what to write.
+struct Number<T>(T);
+
+impl<T: FromStr> FromStr for Number<T> {
+    type Err = String;
+
+    fn from_str(text: &str) -> Result<Self, String> {
+        let refused = |_| {
+            format!("`{text}` is no number that can stand here\nwrite digits alone, such as 12")
+        };
+        text.parse().map(Self).map_err(refused)
+    }
+}
+
+/// Whether a comma stands between digits.
+fn holds_comma(text: &str) -> bool {
+    let digit = |place: Option<char>| place.is_some_and(|sign| sign.is_ascii_digit());
+    text.split_once(',')
+        .is_some_and(|(before, after)| digit(before.chars().last()) && digit(after.chars().next()))
 }
 
 const FAULT_REMEDY: &str = "put the value itself into the cell";

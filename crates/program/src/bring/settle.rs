@@ -96,6 +96,11 @@ fn against_rows(row: usize, rows: &[usize], read: &[Read]) -> Option<Fate> {
     let (_, own) = draft(row)?;
     let others = || rows.iter().filter(|other| **other != row).filter_map(|other| draft(*other));
     if let Some((line, other)) = others().find(|(_, other)| clash(own, other)) {
+        if let Some((own_id, id)) = written_otherwise(&own.fact, &other.fact) {
+            let why =
+                format!("row {line} writes the name `{own_id}` as `{id}`, and both would be one");
+            return Some(Fate::Refused(vec![refusal(own, why, "write it in one way, in one row")]));
+        }
         let why = format!(
             "row {line} says otherwise of the same: {}",
             differences(&own.fact, &other.fact).join(", ")
@@ -134,6 +139,14 @@ fn against_thing(draft: &Draft, (kind, thing): (&str, &str), known: &Known<'_>) 
         return Some(Fate::Known {
             because: format!("it is listed already (entry `{}`)", kept.id),
         });
+    }
+    if let Some((own, id)) = written_otherwise(&draft.fact, &kept.fact) {
+        let why = format!("`{own}` is listed already as `{id}` (entry `{}`)", kept.id);
+        return Some(Fate::Refused(vec![refusal(
+            draft,
+            why,
+            "write the name as it is listed, or another",
+        )]));
     }
     let differ = differences(&draft.fact, &kept.fact).join(", ");
     let why = format!("it is listed already and differs in: {differ} (entry `{}`)", kept.id);
@@ -180,6 +193,12 @@ fn at_one_time(one: &Draft, other: &Draft) -> bool {
         (false, Some(one), Some(other)) => !one.timed || !other.timed || one.at == other.at,
         (false, ..) => true,
     }
+}
+
+/// The names of one thing in two facts, where they are written with other capitals or spaces.
+fn written_otherwise<'f>(one: &'f Fact, other: &'f Fact) -> Option<(&'f str, &'f str)> {
+    let ((_, one), (_, other)) = thing(one).zip(thing(other))?;
+    (one != other).then_some((one, other))
 }
 
 fn is_thing(fact: &Fact) -> bool {

@@ -106,8 +106,8 @@ impl Table {
     /// Reads a workbook (XLSX) or text (CSV, UTF-8, split by comma, semicolon or tab), told apart by
     /// their first bytes. `sheet` names the sheet of a workbook with several.
     ///
-    /// The first row with anything in it is the header; rows without anything are left out. Refuses
-    /// what cannot be read, more than [`MOST_ROWS`] rows or [`MOST_COLUMNS`] columns.
+    /// The first row with anything in it is the header, but for a title: rows of one filled cell above
+    /// one of several. Rows without anything are left out. Refuses what cannot be read, more than [`MOST_ROWS`] rows or [`MOST_COLUMNS`] columns.
     pub fn read(bytes: &[u8], sheet: Option<&str>) -> Result<Self, TableError> {
         if bytes.starts_with(b"PK\x03\x04") {
             workbook(bytes, sheet)
@@ -118,10 +118,12 @@ impl Table {
         }
     }
 
-    /// A table of `rows`, the first of which with anything in it is the header.
-    fn of(rows: Vec<TableRow>) -> Result<Self, TableError> {
-        let filled = |row: &TableRow| row.cells.iter().any(|cell| *cell != Cell::Empty);
-        let mut rows = rows.into_iter().filter(filled);
+    /// A table of `rows`, the first of which is the header, but for a title above it.
+    fn of(mut rows: Vec<TableRow>) -> Result<Self, TableError> {
+        let filled = |row: &TableRow| row.cells.iter().filter(|cell| **cell != Cell::Empty).count();
+        rows.retain(|row| 0 < filled(row));
+        let title = rows.iter().position(|row| 1 < filled(row)).unwrap_or(0);
+        let mut rows = rows.into_iter().skip(title);
         let header = rows.next().ok_or(TableError::Empty)?;
         let header = header.cells.iter().map(|cell| cell.words().unwrap_or_default()).collect();
         Ok(Self { header, rows: rows.collect() })
@@ -201,20 +203,23 @@ impl Lines<'_> {
     }
 }
 
-/// What splits the cells: whichever of the three stands most often in the first line, outside
-/// quotation marks.
+/// What splits the cells: whichever of the three stands most often, outside quotation marks, in the
+/// first line in which one of them stands; the comma where none does.
 fn delimiter(text: &str) -> u8 {
-    let first = text.lines().find(|line| !line.trim().is_empty()).unwrap_or_default();
-    let mut quoted = false;
-    let mut count = [(b',', 0_u32), (b';', 0), (b'\t', 0)];
-    for byte in first.bytes() {
-        quoted ^= byte == b'"';
-        for (_, seen) in count.iter_mut().filter(|(split, _)| !quoted && *split == byte) {
-            *seen += 1;
+    let of_line = |line: &str| {
+        let mut quoted = false;
+        let mut count = [(b',', 0_u32), (b';', 0), (b'\t', 0)];
+        for byte in line.bytes() {
+            quoted ^= byte == b'"';
+            for (_, seen) in count.iter_mut().filter(|(split, _)| !quoted && *split == byte) {
+                *seen += 1;
+            }
         }
-    }
-    // The first of equals, the comma, where none of them stands there at all.
-    count.into_iter().rev().max_by_key(|(_, seen)| *seen).map_or(b',', |(split, _)| split)
+        // The first of equals.
+        let most = count.into_iter().rev().max_by_key(|(_, seen)| *seen);
+        most.filter(|(_, seen)| 0 < *seen).map(|(split, _)| split)
+    };
+    text.lines().find_map(of_line).unwrap_or(b',')
 }
 
 fn workbook(bytes: &[u8], sheet: Option<&str>) -> Result<Table, TableError> {

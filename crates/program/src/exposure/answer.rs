@@ -1,9 +1,10 @@
 //! What is answered of an exposure group.
 
 use quantity::Concentration;
-use rulebook::Finding;
+use rulebook::{Finding, shown_beside};
 use serde::Serialize;
 
+use super::conclude::shown_upper;
 use super::{En689, Exceedance, Means, Percentile, Reading, ShapiroWilk};
 
 /// Plain mean and standard deviation of readings that were all detected.
@@ -39,6 +40,8 @@ pub struct Fitted {
 pub struct LimitAnswer {
     /// The limit.
     pub limit: Concentration,
+    /// The same in the unit of the answer.
+    pub number: f64,
     /// How many readings lie above it.
     pub readings_above: usize,
     /// How often it is passed; none without a spread.
@@ -62,6 +65,8 @@ pub enum Basis {
 pub struct Design {
     /// The level.
     pub level: Concentration,
+    /// The same in the unit of the answer.
+    pub number: f64,
     /// What it rests on.
     pub basis: Basis,
     /// The same in words.
@@ -97,4 +102,18 @@ pub struct ExposureAnswer {
     pub findings: Vec<Finding>,
     /// Where the methods come from.
     pub sources: Vec<&'static str>,
+}
+
+impl ExposureAnswer {
+    /// An upper limit of the 95th percentile as it is shown: never rounded down, nor up to the limit
+    /// that it lies below.
+    #[must_use]
+    pub fn upper_shown(&self, upper: f64) -> String {
+        let shown = shown_upper(upper);
+        let reaches = |limit: f64| upper < limit && shown.parse().is_ok_and(|n: f64| limit <= n);
+        match &self.against_limit {
+            Some(against) if reaches(against.number) => shown_beside(upper, against.number, 4),
+            _ => shown,
+        }
+    }
 }

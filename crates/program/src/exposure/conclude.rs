@@ -60,7 +60,7 @@ pub(super) fn of_readings(readings: &Readings, limit: Option<f64>) -> ExposureAn
     conclude(&mut answer, logarithms.ok(), (readings.unit(), limit));
     if let Some(against) = answer.against_limit.as_mut() {
         let index = against.exceedance.map(|exceedance| exceedance.index);
-        let outcome = en_689(&all, against.limit.number(), index);
+        let outcome = en_689(&all, readings.unit().number(against.limit), index);
         against.en_689 = Some(outcome);
         answer.findings.push(Finding::note(&rules::EN_689).with("outcome", outcome.words()));
     }
@@ -160,9 +160,10 @@ fn conclude(
     if let Some(limit) = limit
         && let Ok(level) = unit.level(limit)
     {
-        let above = answer.readings.iter().filter(|r| r.detected && r.level.number() > limit);
+        let above = answer.readings.iter().filter(|r| r.detected && unit.number(r.level) > limit);
         let against = LimitAnswer {
             limit: level,
+            number: limit,
             readings_above: above.count(),
             exceedance: logarithms.and_then(|logs| logs.exceedance(limit)),
             en_689: None,
@@ -174,7 +175,7 @@ fn conclude(
     let upper = fitted.map(|fitted| fitted.percentile_95.upper_95);
     answer.design_concentration = design(answer.n, upper, answer.highest, unit);
     if let Some(design) = &answer.design_concentration {
-        let finding = Finding::note(&rules::DESIGN).with("design", level_words(design.level));
+        let finding = Finding::note(&rules::DESIGN).with("design", level_words(design.level, unit));
         answer.findings.push(finding.with("basis", &design.words));
     }
     answer.findings.push(Finding::note(&rules::CARE));
@@ -219,22 +220,23 @@ fn form(answer: &ExposureAnswer) -> Vec<Finding> {
 
 fn limit_findings(answer: &ExposureAnswer, against: &LimitAnswer, unit: Unit) -> Vec<Finding> {
     let mut findings = Vec::new();
-    let limit = against.limit;
+    let limit = format!("{} {}", shown(unit.number(against.limit)), unit.word());
     if against.readings_above > 0
         && let Some(highest) = highest_detected(answer)
     {
-        let finding = Finding::stop(&rules::ABOVE_LIMIT).with("highest", level_words(highest));
-        findings.push(finding.with("limit", limit));
+        let finding =
+            Finding::stop(&rules::ABOVE_LIMIT).with("highest", level_words(highest, unit));
+        findings.push(finding.with("limit", &limit));
     }
     let upper = match &answer.fitted {
         Some(fitted) => Some(fitted.percentile_95.upper_95),
         // Without a fit the highest is all that is known, and it may lie below detection only.
         None => answer.highest,
     };
-    if let Some(upper) = upper.filter(|upper| *upper > limit.number()) {
+    if let Some(upper) = upper.filter(|upper| *upper > unit.number(against.limit)) {
         let words = format!("{} {}", significant(upper), unit.word());
         let finding = Finding::stop(&rules::UPPER_LIMIT).with("upper", words);
-        findings.push(finding.with("limit", limit));
+        findings.push(finding.with("limit", &limit));
     }
     findings
 }
@@ -269,29 +271,65 @@ fn design(n: usize, upper: Option<f64>, highest: Option<f64>, unit: Unit) -> Opt
         }
         (_, None) => return None,
     };
-    Some(Design { level: unit.level(number).ok()?, basis, words })
+    Some(Design { level: unit.level(number).ok()?, number, basis, words })
 }
 
 /// A level in four significant digits, rounded up so that a design is never shown lower than it is.
-fn level_words(level: Concentration) -> String {
-    format!("{} {}", significant(level.number()), Unit::of(level).word())
+fn level_words(level: Concentration, unit: Unit) -> String {
+    format!("{} {}", significant(unit.number(level)), unit.word())
 }
 
 fn significant(number: f64) -> String {
+    rounded(number, 4, f64::ceil)
+}
+
+/// A figure of an answer as it is shown: in five significant digits.
+#[must_use]
+pub fn shown(number: f64) -> String {
+    rounded(number, 5, f64::round)
+}
+
+/// An upper limit or a highest level as it is shown: in five significant digits, never rounded down.
+#[must_use]
+pub fn shown_upper(number: f64) -> String {
+    rounded(number, 5, f64::ceil)
+}
+
+/// A number in so many significant digits, without zeros at its end.
+fn rounded(number: f64, digits: i32, how: fn(f64) -> f64) -> String {
     if number <= 0.0 || !number.is_finite() {
         return number.to_string();
     }
-    let mut step = 1.0;
-    while number / step < 1000.0 {
-        step /= 10.0;
-    }
-    while number / step >= 10_000.0 {
-        step *= 10.0;
-    }
-    // A hair is taken off first, so that a number written in four digits stays as it is.
-    let steps = (number / step * (1.0 - 1e-12)).ceil();
-    let places = (0..12).find(|places| step * 10_f64.powi(*places) > 0.9).unwrap_or(12);
-    let written = format!("{:.*}", usize::try_from(places).unwrap_or(0), steps * step);
-    // Without the zeros at its end.
+    // The place of its first digit, told exactly by its decimal form.
+    let place = format!("{number:e}").rsplit_once('e').and_then(|(_, place)| place.parse().ok());
+    let places: i32 = digits - 1 - place.unwrap_or(0);
+    let step = 10_f64.powi(places);
+    // A hair is taken off or added first, so that a number written in as many digits stays as it is.
+    let steps = (number * step).max(f64::MIN_POSITIVE);
+    let whole = steps.round();
+    let steps = if (steps / whole - 1.0).abs() < 1e-11 { whole } else { how(steps) };
+    let written = format!("{:.*}", usize::try_from(places.max(0)).unwrap_or(0), steps / step);
     written.parse::<f64>().map_or(written, |number| number.to_string())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn figures_keep_their_digits_and_upper_limits_are_never_rounded_down() {
+        for (number, near, upper) in [
+            (0.000_22, "0.00022", "0.00022"),
+            (0.123_456, "0.12346", "0.12346"),
+            (0.123_451, "0.12345", "0.12346"),
+            (1.000_01, "1", "1.0001"),
+            (123_456.7, "123460", "123460"),
+            (100_001.0, "100000", "100010"),
+            (9.999_99, "10", "10"),
+            (0.22 / 1e-3 * 1e-3, "0.22", "0.22"),
+        ] {
+            assert_eq!((shown(number).as_str(), shown_upper(number).as_str()), (near, upper));
+        }
+        assert_eq!(significant(0.045_678), "0.04568");
+    }
 }

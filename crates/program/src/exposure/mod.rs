@@ -12,6 +12,7 @@ mod shapiro_wilk;
 
 pub use answer::{Arithmetic, Basis, Design, ExposureAnswer, Fitted, LimitAnswer};
 pub use censored::NoFit;
+pub use conclude::{shown, shown_upper};
 pub use distribution::{
     noncentral_t_cdf, noncentral_t_quantile, noncentrality_at, normal_cdf, normal_quantile,
     tolerance_factor,
@@ -21,7 +22,7 @@ pub use lognormal::{Exceedance, Limits, Logarithms, Means, Percentile};
 pub use readings::{Reading, Readings, ReadingsError};
 pub use shapiro_wilk::ShapiroWilk;
 
-use quantity::Concentration;
+use quantity::{Concentration, WrittenUnit};
 
 use readings::Unit;
 
@@ -34,6 +35,9 @@ pub struct Summary {
     pub geometric_mean: Concentration,
     /// Geometric standard deviation, 1 or more.
     pub geometric_sd: f64,
+    /// The unit in which the mean was written, in which it is answered; where it is not told, in ppm,
+    /// mg/m3 or f/cm3.
+    pub unit: Option<WrittenUnit>,
 }
 
 /// The statistics of a group and its design concentration, held against `limit` where there is one.
@@ -63,7 +67,7 @@ pub fn analyse_summary(
     summary: &Summary,
     limit: Option<Concentration>,
 ) -> Result<ExposureAnswer, ReadingsError> {
-    let unit = Unit::of(summary.geometric_mean);
+    let unit = Unit::of(summary.geometric_mean).written(summary.unit);
     if summary.n < 2 {
         return Err(ReadingsError::SummaryOfFew(summary.n));
     }
@@ -77,7 +81,7 @@ pub fn analyse_summary(
     let n = f64::from(summary.n);
     let logarithms = Logarithms {
         n,
-        mean: summary.geometric_mean.number().ln(),
+        mean: unit.number(summary.geometric_mean).ln(),
         sd: summary.geometric_sd.ln(),
         detected: n,
     };
@@ -88,10 +92,10 @@ pub fn analyse_summary(
 fn checked(limit: Option<Concentration>, unit: Unit) -> Result<Option<f64>, ReadingsError> {
     match limit {
         None => Ok(None),
-        Some(limit) if Unit::of(limit) != unit => {
+        Some(limit) if !unit.is_of(limit) => {
             Err(ReadingsError::LimitUnit { limit, unit: unit.word() })
         }
         Some(limit) if limit.number() <= 0.0 => Err(ReadingsError::NoLimit(limit)),
-        Some(limit) => Ok(Some(limit.number())),
+        Some(limit) => Ok(Some(unit.number(limit))),
     }
 }

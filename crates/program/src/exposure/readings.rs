@@ -1,6 +1,6 @@
 //! Readings of an exposure group, typed or from a table.
 
-use quantity::{Concentration, FibresPerCm3, MgPerM3, Ppm, QuantityError};
+use quantity::{Concentration, FibresPerCm3, MgPerM3, Ppm, QuantityError, WrittenUnit};
 use serde::Serialize;
 
 use crate::case::{CaseError, words_of_table};
@@ -75,37 +75,64 @@ pub enum ReadingsError {
     NoMean(Concentration),
 }
 
-/// The unit of a group.
+/// The unit of a group: the one in which it was written.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Unit {
+    kind: UnitKind,
+    written: Option<WrittenUnit>,
+}
+
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum Unit {
+enum UnitKind {
     Ppm,
     MgPerM3,
     FibresPerCm3,
 }
 
 impl Unit {
-    pub(super) fn of(level: Concentration) -> Self {
-        match level {
-            Concentration::Ppm(_) => Self::Ppm,
-            Concentration::Mass(_) => Self::MgPerM3,
-            Concentration::Fibres(_) => Self::FibresPerCm3,
-        }
+    /// The base unit of the kind of `level`.
+    pub(super) const fn of(level: Concentration) -> Self {
+        let kind = match level {
+            Concentration::Ppm(_) => UnitKind::Ppm,
+            Concentration::Mass(_) => UnitKind::MgPerM3,
+            Concentration::Fibres(_) => UnitKind::FibresPerCm3,
+        };
+        Self { kind, written: None }
     }
 
-    pub(super) const fn word(self) -> &'static str {
-        match self {
-            Self::Ppm => "ppm",
-            Self::MgPerM3 => "mg/m3",
-            Self::FibresPerCm3 => "f/cm3",
-        }
+    /// The same kind in the unit in which it was written, where that is told.
+    pub(super) const fn written(self, written: Option<WrittenUnit>) -> Self {
+        Self { written, ..self }
+    }
+
+    /// Whether `level` can be held against what has this unit.
+    pub(super) fn is_of(self, level: Concentration) -> bool {
+        Self::of(level).kind == self.kind
+    }
+
+    pub(super) fn word(self) -> &'static str {
+        self.written.map_or(
+            match self.kind {
+                UnitKind::Ppm => "ppm",
+                UnitKind::MgPerM3 => "mg/m3",
+                UnitKind::FibresPerCm3 => "f/cm3",
+            },
+            WrittenUnit::symbol,
+        )
+    }
+
+    /// The number of `level`, which must be of this kind, in this unit.
+    pub(super) fn number(self, level: Concentration) -> f64 {
+        self.written.map_or(level.number(), |unit| unit.from_base(level.number()))
     }
 
     /// A number in this unit as a concentration.
     pub(super) fn level(self, number: f64) -> Result<Concentration, QuantityError> {
-        Ok(match self {
-            Self::Ppm => Concentration::Ppm(Ppm::from_ppm(number)?),
-            Self::MgPerM3 => Concentration::Mass(MgPerM3::from_mg_per_m3(number)?),
-            Self::FibresPerCm3 => Concentration::Fibres(FibresPerCm3::from_f_per_cm3(number)?),
+        let number = self.written.map_or(number, |unit| unit.to_base(number));
+        Ok(match self.kind {
+            UnitKind::Ppm => Concentration::Ppm(Ppm::from_ppm(number)?),
+            UnitKind::MgPerM3 => Concentration::Mass(MgPerM3::from_mg_per_m3(number)?),
+            UnitKind::FibresPerCm3 => Concentration::Fibres(FibresPerCm3::from_f_per_cm3(number)?),
         })
     }
 }
@@ -125,14 +152,22 @@ impl Readings {
             if level.number() <= 0.0 {
                 return Err(ReadingsError::Zero { number, level });
             }
-            if Unit::of(level) != unit {
+            if !unit.is_of(level) {
                 return Err(ReadingsError::TwoUnits { number, level, unit: unit.word() });
             }
         }
         Ok(Self { unit, readings })
     }
 
-    /// Reads a table of readings (CSV with a header line).
+    /// The same group, answered in the unit in which `text` writes one of its levels.
+    #[must_use]
+    pub fn in_the_unit_of(self, text: &str) -> Self {
+        let written = text.parse().ok().filter(|level| self.unit.is_of(*level));
+        let written = written.and_then(|_: Concentration| Concentration::unit_in(text));
+        Self { unit: self.unit.written(written), ..self }
+    }
+
+    /// Reads a table of readings (CSV with a header line); it is answered in the unit of the first.
     ///
     /// The column `concentration` holds "12 ppm", or "<0.5 ppm" for what was not detected. A number
     /// without its unit is read where a column `unit` gives it; a column `detected` (yes or no) may
@@ -142,7 +177,9 @@ impl Readings {
         let table = Table::read(text)?;
         let readings = table.rows.iter().map(|row| table.reading(row));
         let readings = readings.collect::<Result<Vec<_>, _>>()?;
-        Self::new(readings).map_err(|error| {
+        let first = table.rows.first().map(Row::written).unwrap_or_default();
+        let readings = Self::new(readings).map(|readings| readings.in_the_unit_of(&first));
+        readings.map_err(|error| {
             let row = match &error {
                 ReadingsError::Zero { number, .. } | ReadingsError::TwoUnits { number, .. } => {
                     table.rows.get(number - 1)
@@ -166,7 +203,7 @@ impl Readings {
     /// The numbers of those detected, or of the levels that the others lie below.
     pub(super) fn numbers(&self, detected: bool) -> Vec<f64> {
         let wanted = self.readings.iter().filter(|reading| reading.detected == detected);
-        wanted.map(|reading| reading.level.number()).collect()
+        wanted.map(|reading| self.unit.number(reading.level)).collect()
     }
 }
 
@@ -182,6 +219,17 @@ struct Row {
     concentration: String,
     unit: Option<String>,
     detected: Option<String>,
+}
+
+impl Row {
+    /// The level with its unit, without the sign of one below detection.
+    fn written(&self) -> String {
+        let level = self.concentration.strip_prefix('<').unwrap_or(&self.concentration).trim();
+        match &self.unit {
+            Some(unit) if level.parse::<f64>().is_ok() => format!("{level} {unit}"),
+            _ => level.to_owned(),
+        }
+    }
 }
 
 fn refusal(line: usize, key: &str, message: String) -> CaseError {
@@ -236,16 +284,11 @@ impl Table {
 
     fn reading(&self, row: &Row) -> Result<Reading, CaseError> {
         let written = row.concentration.as_str();
-        let (below, level) = match written.strip_prefix('<') {
-            Some(level) => (true, level.trim()),
-            None => (false, written),
-        };
-        let parsed = match &row.unit {
-            Some(unit) if level.parse::<f64>().is_ok() => format!("{level} {unit}").parse(),
-            _ => level.parse(),
-        };
-        let level =
-            parsed.map_err(|e: QuantityError| refusal(row.line, CONCENTRATION, e.to_string()))?;
+        let below = written.starts_with('<');
+        let level = row
+            .written()
+            .parse()
+            .map_err(|e: QuantityError| refusal(row.line, CONCENTRATION, e.to_string()))?;
         let detected = match row.detected.as_deref().map(str::to_ascii_lowercase).as_deref() {
             None => !below,
             Some("yes" | "true" | "1") if below => {

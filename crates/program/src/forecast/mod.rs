@@ -81,6 +81,8 @@ pub struct Forecast {
     pub weeks: u32,
     /// How many past weeks it rests on.
     pub history_weeks: usize,
+    /// What of the plan should give pause.
+    pub cautions: Vec<String>,
     /// Each item.
     pub needs: Vec<Need>,
     /// How it was worked out.
@@ -120,6 +122,9 @@ pub struct Need {
     pub item: Item,
     /// Its name.
     pub name: String,
+    /// Whether a use or a schedule is on record; without either the figures below are nought and say
+    /// nothing of what will be needed.
+    pub known: bool,
     /// What is expected, pieces.
     pub expected: f64,
     /// The lower end of the range, whole pieces.
@@ -170,7 +175,26 @@ pub fn forecast(state: &State, ask: &Ask<'_>) -> Result<Forecast, ForecastError>
         needs.push(outlook.need(Item::CylinderFillings, "Fillings of cylinders".to_owned(), None));
     }
     let (site, from, weeks, history_weeks) = (ask.site.clone(), today, ask.weeks, past.weeks);
-    Ok(Forecast { site, from, weeks, history_weeks, needs, method: METHOD })
+    let cautions = beyond_the_wearers(state, ask);
+    Ok(Forecast { site, from, weeks, history_weeks, cautions, needs, method: METHOD })
+}
+
+/// The most shifts that one person wears a respirator in a week. Common practice, no source: three
+/// shifts on each day are more than anybody works.
+const MOST_SHIFTS_A_WEEK: f64 = 21.0;
+
+/// Plans that ask for more wear than all wearers of the site could do.
+fn beyond_the_wearers(state: &State, ask: &Ask<'_>) -> Vec<String> {
+    let here = state.wearers().filter(|(_, one)| one.site == *ask.site && one.left.is_none());
+    let wearers = here.count();
+    let most = MOST_SHIFTS_A_WEEK * u32::try_from(wearers).map_or(f64::MAX, f64::from);
+    let beyond = ask.plan.iter().filter(|(_, shifts)| most < **shifts);
+    let words = |(task, shifts): (&TaskId, &f64)| {
+        format!(
+            "{shifts} shifts a week are planned for `{task}`, more than the {wearers} wearers of this site could wear: look at the plan"
+        )
+    };
+    beyond.map(words).collect()
 }
 
 fn check(state: &State, ask: &Ask<'_>) -> Result<(), ForecastError> {
@@ -323,9 +347,13 @@ impl Outlook<'_> {
             (None, Some(_)) => {
                 notes.push("no change is on record: the figure is that of the schedule".to_owned());
             }
-            (None, None) => notes.push("neither a use nor a schedule is on record".to_owned()),
+            (None, None) => notes.push(
+                "neither a use nor a schedule is on record: what will be needed is not known"
+                    .to_owned(),
+            ),
             _ => {}
         }
+        let known = past.is_some() || plan.is_some();
         let ahead = |weeks: u32| match basis {
             Basis::History => history(weeks),
             Basis::Schedule => schedule(weeks),
@@ -335,6 +363,7 @@ impl Outlook<'_> {
         let mut need = Need {
             item,
             name,
+            known,
             expected: range.expected,
             low: range.low,
             high: range.high.ceil(),
@@ -373,6 +402,9 @@ impl Need {
     fn hold_against(&mut self, shelves: &[Shelf], today: Date, needs: &[f64]) {
         let usable = shelves.iter().filter(|shelf| shelf.until.is_none_or(|day| today <= day));
         self.in_stock = Some(usable.map(|shelf| shelf.left).sum());
+        if !self.known {
+            return;
+        }
         let (missing, first) = stock::missing(shelves, needs, today);
         self.buy = Some(missing.ceil());
         self.buy_by = first.map(|week| stock::after_weeks(today, week));

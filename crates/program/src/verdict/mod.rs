@@ -161,12 +161,14 @@ impl<'s> Subject<'s> {
         Self { state, ask, wearer, unit, task, model, instant, planned }
     }
 
-    /// How often `rule` asks at the site of the task, or of the set.
+    /// How often `rule` asks at the sites of the task, of the set and of the wearer: as the strictest
+    /// of them does.
     fn every(&self, rule: &str) -> Every {
         let of_task = self.task.map(|task| &task.site);
-        let site = of_task.or(self.unit.map(|unit| &unit.site));
-        let site = site.or(self.wearer.map(|wearer| &wearer.site));
-        self.state.every(site.unwrap_or(&SiteId::new("")), rule)
+        let of_unit = self.unit.map(|unit| &unit.site);
+        let sites = [of_task, of_unit, self.wearer.map(|wearer| &wearer.site)];
+        let asked = sites.into_iter().flatten().map(|site| self.state.every(site, rule));
+        asked.reduce(Every::stricter).unwrap_or_else(|| self.state.every(&SiteId::new(""), rule))
     }
 
     fn device(&self) -> Option<&'s Device> {

@@ -1,6 +1,8 @@
 //! How long the air of a cylinder lasts.
 
-use quantity::{Celsius, Kilopascal, KilopascalGauge, LitrePerMin, Litres, Minutes, Percent};
+use quantity::{
+    Celsius, Kilopascal, KilopascalGauge, LitrePerMin, Litres, Minutes, Percent, WrittenUnit,
+};
 use serde::Serialize;
 
 use super::report::ATMOSPHERE_KPA;
@@ -21,6 +23,20 @@ pub struct Cylinder {
     pub rated: Option<KilopascalGauge>,
     /// Temperature of the air in it.
     pub temperature: Celsius,
+    /// The unit in which its gauge was read, in which pressures are told; kPa where it is not told.
+    #[serde(skip)]
+    pub unit: Option<WrittenUnit>,
+}
+
+impl Cylinder {
+    /// A pressure in the unit in which the gauge was read.
+    #[must_use]
+    pub fn told(&self, pressure: KilopascalGauge) -> String {
+        let Some(unit) = self.unit else { return pressure.to_string() };
+        let number = format!("{:.1}", unit.from_base(pressure.as_kpa()));
+        let number = number.strip_suffix(".0").unwrap_or(&number);
+        format!("{number} {}", unit.symbol())
+    }
 }
 
 /// How the air is breathed.
@@ -91,7 +107,7 @@ pub const RATED_KPA: (f64, f64) = (1000.0, 50_000.0);
 
 /// How long the air of `cylinder` lasts at `wear`.
 ///
-/// Refuses a cylinder of no volume, an empty one, a charge clearly above the rating, an alarm at the whole
+/// Refuses a cylinder of no volume, an empty one, a charge above the rating, an alarm at the whole
 /// charge, what lies outside the range of the equation of state, and breathing, volumes, ratings and
 /// places far outside what is published or in use.
 ///
@@ -160,7 +176,7 @@ fn charge(cylinder: &Cylinder) -> Option<Charge> {
 pub fn rated_service_time(volume: Litres, rated: Kilopascal) -> Result<Minutes, AirError> {
     let charge = KilopascalGauge::from_kpa(rated.as_kpa())?;
     let temperature = Celsius::from_celsius(FREE_AIR_CELSIUS)?;
-    let cylinder = Cylinder { volume, charge, rated: Some(charge), temperature };
+    let cylinder = Cylinder { volume, charge, rated: Some(charge), temperature, unit: None };
     let wear = Wear {
         minute_volume: LitrePerMin::from_l_per_min(RATING_L_PER_MIN)?,
         alarm: grade_d().least_alarm,
@@ -180,8 +196,9 @@ fn check(cylinder: &Cylinder, wear: &Wear) -> Result<(), AirError> {
     if cylinder.charge.as_kpa() <= 0.0 {
         return Err(AirError::Empty(cylinder.charge));
     }
-    if let Some(rated) = cylinder.rated.filter(|_| charge(cylinder) == Some(Charge::Overfilled)) {
-        return Err(AirError::AboveRating { charge: cylinder.charge, rated });
+    if let Some(rated) = cylinder.rated.filter(|rated| *rated < cylinder.charge) {
+        let (charge, rated) = (cylinder.told(cylinder.charge), cylinder.told(rated));
+        return Err(AirError::AboveRating { charge, rated });
     }
     if wear.alarm.as_percent() >= 100.0 {
         return Err(AirError::AlarmAtOnce(wear.alarm));
@@ -223,14 +240,13 @@ fn gauge_at(density: f64, cylinder: &Cylinder, wear: &Wear) -> Result<Kilopascal
 fn findings(answer: &Duration) -> Vec<Finding> {
     let mut findings = Vec::new();
     let cylinder = &answer.cylinder;
-    let told = |rule| Finding::caution(rule).with("charge", cylinder.charge);
+    let told = |rule| Finding::caution(rule).with("charge", cylinder.told(cylinder.charge));
     match cylinder.rated.zip(charge(cylinder)) {
         Some((rated, Charge::ToFill)) => {
             let mark = grade_d().refill_at.as_percent();
-            findings.push(told(&rules::CYLINDER_LOW).with("rated", rated).with("mark", mark));
-        }
-        Some((rated, Charge::High)) => {
-            findings.push(told(&rules::CYLINDER_HIGH).with("rated", rated));
+            findings.push(
+                told(&rules::CYLINDER_LOW).with("rated", cylinder.told(rated)).with("mark", mark),
+            );
         }
         Some(_) => {}
         None => findings.push(Finding::caution(&rules::RATED_NOT_GIVEN)),

@@ -62,15 +62,15 @@ pub enum AirError {
     /// A cylinder with nothing in it.
     #[error("a gauge at {0} shows an empty cylinder\n  give the pressure that it shows")]
     Empty(KilopascalGauge),
-    /// Clearly more than the cylinder is rated for.
+    /// More than the cylinder is rated for.
     #[error(
-        "the pressure of {charge} is above the rating of {rated}, by more than warmth explains\n  check both figures; a cylinder over its rating is let down by a trained person and not used"
+        "the pressure of {charge} is above the rating of {rated}\n  check both figures; a warm cylinder shows more: let it come to the temperature of the place and read it again; one that is over its rating then is let down by a trained person and not used"
     )]
     AboveRating {
         /// What the gauge shows.
-        charge: KilopascalGauge,
+        charge: String,
         /// What the cylinder is rated for.
-        rated: KilopascalGauge,
+        rated: String,
     },
     /// An alarm that sounds at once.
     #[error(

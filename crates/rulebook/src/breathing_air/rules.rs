@@ -132,39 +132,12 @@ pub static CYLINDER_LOW: Rule = Rule {
     remedy: "fill it before it is kept or issued",
 };
 
-/// The cylinder shows a little more than it is rated for.
-///
-/// # What it asks
-/// Does the gauge show no more than the rated pressure?
-/// # Why
-/// A cylinder above its rating may burst, and its air shows too much time.
-/// # Citation
-/// common practice; 29 CFR 1910.134(i)(4)(i)
-/// # Example that passes
-/// 300 of 300 bar.
-/// # Example that stops
-/// Nothing stops; clearly above the rating there is no answer.
-/// # Remedy
-/// Read it again at the temperature of the place.
-/// # Limits
-/// How much warmth explains is common practice.
-pub static CYLINDER_HIGH: Rule = Rule {
-    id: "air.cylinder-high",
-    asks: "Does the gauge show no more than the rated pressure?",
-    why: "A cylinder above its rating may burst, and its air shows too much time.",
-    citation: "common practice; 29 CFR 1910.134(i)(4)(i)",
-    authority: Authority::CommonPractice,
-    says: "the gauge shows {charge}, above the rating of {rated}; a warm cylinder shows a little more",
-    remedy: "read it again once it has the temperature of the place; what is above the rating then \
-             is let down by a trained person",
-};
-
 /// The rated pressure of the cylinder was not given.
 ///
 /// # What it asks
 /// Is the rated pressure known?
 /// # Why
-/// A charge clearly above the rating is refused, and one at or below 90 % is to be filled.
+/// A charge above the rating is refused, and one at or below 90 % is to be filled.
 /// # Citation
 /// 29 CFR 1910.134(h)(3)(iii)
 /// # Example that passes
@@ -351,7 +324,6 @@ pub fn rules() -> Vec<&'static Rule> {
         &NOT_REPORTED,
         &UNDER_PRESSURE,
         &CYLINDER_LOW,
-        &CYLINDER_HIGH,
         &RATED_NOT_GIVEN,
         &ALARM_FRACTION,
         &DURATION,

@@ -138,6 +138,16 @@ pub enum FitError {
         /// What puts it right.
         hint: &'static str,
     },
+    /// So little inside that no instrument can tell it from nothing.
+    #[error(
+        "exercise {exercise}: a fit factor of {factor:.0} is beyond what any instrument resolves\n  a count inside of nearly nothing says that nothing was sampled: look at the count and at the sampling tube, and test again"
+    )]
+    BeyondResolution {
+        /// The number of the exercise.
+        exercise: u8,
+        /// Outside over inside.
+        factor: f64,
+    },
     /// More inside than outside.
     #[error(
         "exercise {exercise}: a fit factor of {factor:.3} means more inside the facepiece than outside\n  check whether the two counts are swapped"

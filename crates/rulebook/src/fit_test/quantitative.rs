@@ -243,6 +243,10 @@ fn ambient_mean(reading: Reading) -> Option<f64> {
     }
 }
 
+/// The highest factor that any instrument resolves. Common practice, no source: half a million particles
+/// in a cubic centimetre outside, and one of a minute's sample of 100 cubic centimetres inside, are 5e7.
+const MOST_RESOLVED: f64 = 1e8;
+
 /// The factor of one exercise, or the refusal of what no exercise can give.
 fn factor(protocol: &Protocol, exercise: u8, reading: Reading) -> Result<Option<f64>, FitError> {
     let factor = match reading {
@@ -266,6 +270,9 @@ fn factor(protocol: &Protocol, exercise: u8, reading: Reading) -> Result<Option<
     let counts = protocol.exercise(exercise).is_some_and(|known| known.counts);
     if counts && factor < 1.0 {
         return Err(FitError::FactorBelowOne { exercise, factor });
+    }
+    if MOST_RESOLVED < factor {
+        return Err(FitError::BeyondResolution { exercise, factor });
     }
     Ok(Some(factor))
 }

@@ -114,12 +114,18 @@ impl Row {
         let buy = match (need.buy, need.buy_by) {
             (Some(buy), Some(day)) => format!("{} by {day}", whole(buy)),
             (Some(_), None) => "nothing".to_owned(),
+            (None, _) if need.in_stock.is_some() => "not known".to_owned(),
             (None, _) => "no stock is kept".to_owned(),
+        };
+        let (needed, range) = if need.known {
+            (whole(need.expected), format!("{} to {}", whole(need.low), whole(need.high)))
+        } else {
+            ("not known".to_owned(), "no use on record".to_owned())
         };
         Self {
             name: need.name.clone(),
-            needed: whole(need.expected),
-            range: format!("{} to {}", whole(need.low), whole(need.high)),
+            needed,
+            range,
             stock: need.in_stock.map(whole).unwrap_or_default(),
             buy,
             short: need.buy_by.is_some(),

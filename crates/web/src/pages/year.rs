@@ -1,6 +1,8 @@
 //! The record of a year of one site: what an inspector asks, answered from the entries as they were
 //! made, with the proof that none was changed.
 
+mod standing;
+
 use std::collections::BTreeMap;
 
 use askama::Template;
@@ -16,6 +18,8 @@ use crate::fields::Fields;
 use crate::named::{self, Thing};
 use crate::shell::{Page, PageError, Room, Shell, page};
 use crate::{telling, wording};
+
+use standing::Standing;
 
 /// What is asked, and the kinds of entries that answer it, each without its version.
 const QUESTIONS: [(&str, &[&str]); 14] = [
@@ -114,6 +118,9 @@ struct YearPage {
     entries: usize,
     corrected: usize,
     wearers: Vec<WearerRow>,
+    /// The day for which it is told how the wearers stood, in words and as a field writes it.
+    stood_on: (String, String),
+    year: i16,
     /// How many wearers there were, and the page of all where not all are shown.
     all_wearers: (usize, Option<String>),
     questions: Vec<Question>,
@@ -128,6 +135,20 @@ struct WearerRow {
     fit_tested: String,
     cleared: String,
     trained: String,
+    /// How the wearer stood on the day that is asked about: fit tested, cleared, trained.
+    stood: [String; 3],
+}
+
+impl WearerRow {
+    /// What each needs: its name, when it was last done in the year, and how the wearer stood.
+    fn cells(&self) -> [(&'static str, &str, &str); 3] {
+        let [fit, clearance, training] = &self.stood;
+        [
+            ("Fit tested", &self.fit_tested, fit),
+            ("Cleared", &self.cleared, clearance),
+            ("Trained", &self.trained, training),
+        ]
+    }
 }
 
 struct Question {
@@ -148,6 +169,7 @@ struct PartPage {
     heading: &'static str,
     count: usize,
     wearers: Vec<WearerRow>,
+    stood_on: String,
     lines: Vec<Line>,
     before: Option<String>,
     next: Option<String>,
@@ -212,13 +234,25 @@ pub(crate) async fn show(
     let mut entries: Vec<&Entry> = own().filter(|entry| day(entry).year() == year).collect();
     entries.sort_by_key(|entry| (entry.happened, entry.entered, &entry.id));
     let address = |year: i16| format!("/sites/{}/year?year={year}", encoded(id.as_str()));
+    let asked_day = fields.filled("day").and_then(|day| day.parse::<Date>().ok());
+    let last = asked_day.or_else(|| Date::new(year, 12, 31).ok()).unwrap_or(Date::MAX);
+    let standing = Standing::on(&state, (&id, &zone), (last, app.now()));
+    let of_year = Year {
+        state: &state,
+        site: &id,
+        entries: &entries,
+        zone: &zone,
+        year,
+        standing: &standing,
+    };
     if let Some(part) = fields.filled("part") {
-        let of_year = Year { state: &state, site: &id, entries: &entries, zone: &zone, year };
-        return of_year.part(&app, part, (&fields, &address(year)));
+        let own =
+            asked_day.map_or_else(|| address(year), |day| format!("{}&day={day}", address(year)));
+        return of_year.part(&app, part, (&fields, &own));
     }
-    let of_year = Year { state: &state, site: &id, entries: &entries, zone: &zone, year };
     let mut wearers = of_year.wearers();
-    let all_wearers = (wearers.len(), link(&address(year), WEARERS, wearers.len()));
+    let own = format!("{}&day={}", address(year), standing.day);
+    let all_wearers = (wearers.len(), link(&own, WEARERS, wearers.len()));
     wearers.truncate(ON_THE_YEAR);
     let verified = match fields.filled("verify") {
         Some(_) => Some(verified(&app).await?),
@@ -230,6 +264,8 @@ pub(crate) async fn show(
         entries: entries.len(),
         corrected: entries.iter().filter(|entry| is_corrected(&state, entry)).count(),
         wearers,
+        stood_on: (wording::day(standing.day), standing.day.to_string()),
+        year,
         all_wearers,
         questions: of_year.questions(&address(year)),
         chain: head.map(|head| (head.seq, head.hash.to_string())),
@@ -240,16 +276,22 @@ pub(crate) async fn show(
 
 async fn verified(app: &AppState) -> Result<Result<String, String>, PageError> {
     let verification = app.verified().await?;
-    Ok(match verification.broken {
-        None => Ok(format!(
-            "{} entries read anew, and every link of the chain holds.",
-            verification.entries
-        )),
-        Some(broken) => Err(format!(
-            "Broken at entry {} (number {} of site {}): {}",
-            broken.id, broken.seq, broken.site, broken.why
-        )),
-    })
+    let broken = verification.broken.as_ref().map(|broken| {
+        let (id, seq, site) = (&broken.id, broken.seq, &broken.site);
+        format!("Broken at entry {id} (number {seq} of site {site}): {}", broken.why)
+    });
+    let lost = verification.lost.first().map(|lost| format!("Cut off: {lost}"));
+    let unguarded = (!verification.unguarded.is_empty()).then(|| {
+        let guards = verification.unguarded.join(", ");
+        format!("Guards of the database are missing, without which entries may have been changed: {guards}")
+    });
+    let photo = verification.broken_attachment.as_ref();
+    let photo = photo.map(|hash| format!("The attachment {hash} is no longer what was attached"));
+    let whole = format!(
+        "{} entries read anew, every link of the chain holds, and nothing is missing that this database knows of.",
+        verification.entries
+    );
+    Ok(broken.or(lost).or(photo).or(unguarded).map_or(Ok(whole), Err))
 }
 
 fn is_corrected(state: &Records, entry: &Entry) -> bool {
@@ -275,6 +317,7 @@ struct Year<'s> {
     entries: &'s [&'s Entry],
     zone: &'s TimeZone,
     year: i16,
+    standing: &'s Standing<'s>,
 }
 
 impl<'s> Year<'s> {
@@ -335,6 +378,7 @@ impl<'s> Year<'s> {
             heading,
             count,
             wearers,
+            stood_on: wording::day(self.standing.day),
             lines: lines.collect(),
             before: (page_number > 1).then(|| at(page_number - 1)),
             next: (skip.saturating_add(ON_A_PAGE) < count)
@@ -375,6 +419,7 @@ impl<'s> Year<'s> {
                 fit_tested: said(fit_tested),
                 cleared: said(cleared),
                 trained: said(trained),
+                stood: self.standing.of(id),
             }
         });
         rows.collect()

@@ -2,7 +2,7 @@
 
 use jiff::tz::TimeZone;
 use jiff::{SignedDuration, Timestamp};
-use program::care::undoes;
+use program::care::{against_issue_told, undoes};
 use program::check::check_fact;
 use program::{Entry, Fact, SiteId, State, UnitId};
 use serde_json::{Map, Value};
@@ -73,7 +73,7 @@ pub(crate) fn told(
         return None;
     };
     let told = Told { site, happened: happened?, fact };
-    may_be_recorded(form, fields, state, &told);
+    may_be_recorded(form, fields, state, (before, &told));
     if !fields.has_errors() {
         let warnings = warnings(form, fields, (state, &told), before);
         warn(fields, &warnings);
@@ -82,7 +82,12 @@ pub(crate) fn told(
 }
 
 /// Refuses what cannot be so, beside the question that it is about.
-fn may_be_recorded(form: &EntryForm, fields: &mut Fields, state: &State, told: &Told) {
+fn may_be_recorded(
+    form: &EntryForm,
+    fields: &mut Fields,
+    state: &State,
+    (before, told): (Before<'_>, &Told),
+) {
     if let Some(Err((path, why))) = form.check.map(|check| check(&told.fact)) {
         fields.refuse(path, why);
     }
@@ -92,6 +97,10 @@ fn may_be_recorded(form: &EntryForm, fields: &mut Fields, state: &State, told: &
         let first = form.fields.first().map_or(SITE, |ask| ask.path);
         let path = if asked || problem.field == "when" { problem.field } else { first };
         fields.refuse(path, format!("{}\n{}", problem.what, problem.remedy));
+    }
+    if let Some(finding) = against_issue_told(state, (told.happened, &told.fact), before) {
+        let worn = "where it was worn all the same, record that wear: it is kept, and the respirator stays stopped";
+        fields.refuse("unit", format!("{}\n{}\n{worn}", finding.text(), finding.remedy()));
     }
 }
 

@@ -101,6 +101,13 @@ impl Bench {
         told.unwrap_or_else(|| panic!("{}: {fields:?}", form.kind))
     }
 
+    /// Keeps what the form at `path` says when it is filled in with its examples.
+    fn record(&mut self, path: &str) -> Entry {
+        let form = forms::at(path).unwrap();
+        let told = self.tell(form, &mut self.example(form, None), None);
+        self.keep(form, told)
+    }
+
     fn keep(&mut self, form: &EntryForm, told: Told) -> Entry {
         self.entries += 1;
         let entry = Entry {
@@ -159,9 +166,10 @@ fn with_it(value: &str) -> &'static [(&'static str, &'static str)] {
 fn each_form_filled_in_with_its_examples_is_its_fact_and_reads_back_as_it_was_typed() {
     let mut bench = Bench { state: State::default(), made: Vec::new(), entries: 0 };
     for form in forms::all() {
-        let mut fields = bench.example(form, None);
-        let told = bench.tell(form, &mut fields, None);
-        let entry = bench.keep(form, told);
+        if form.kind == "issued.1" {
+            bench.record("inspected");
+        }
+        let entry = bench.record(form.path());
         let sentence = telling::told(&bench.state, &entry);
         assert!(!sentence.is_empty(), "{} has no sentence", form.kind);
         assert!(!spoken(form, &entry, &bench.state).is_empty(), "{} says nothing", form.kind);
@@ -253,36 +261,38 @@ fn an_id_in_use_is_refused_and_one_made_of_a_name_is_new() {
 fn bench_with(paths: &[&str]) -> Bench {
     let mut bench = Bench { state: State::default(), made: Vec::new(), entries: 0 };
     for path in paths {
-        let form = forms::at(path).unwrap();
-        let told = bench.tell(form, &mut bench.example(form, None), None);
-        bench.keep(form, told);
+        bench.record(path);
     }
     bench
 }
 
 #[test]
-fn an_unfit_set_is_issued_only_once_the_warning_was_read() {
-    let listed = ["site-opened", "model-listed", "element-type-listed", "unit-received"];
+fn an_unfit_set_is_not_issued_whatever_is_answered_nor_by_a_correction() {
+    let listed =
+        ["site-opened", "model-listed", "element-type-listed", "unit-received", "wearer-enrolled"];
     let mut bench = bench_with(&listed);
-    let enrolled = forms::at("wearer-enrolled").unwrap();
-    let told_of_wearer = bench.tell(enrolled, &mut bench.example(enrolled, None), None);
-    bench.keep(enrolled, told_of_wearer);
-    for (before, words) in [("", "inspect"), ("held", "released"), ("retired", "retired")] {
-        if let Some(form) = forms::at(before) {
-            let told = bench.tell(form, &mut bench.example(form, None), None);
-            bench.keep(form, told);
-        }
-        let form = forms::at("issued").unwrap();
+    let form = forms::at("issued").unwrap();
+    let refused = |bench: &Bench, (when, before): (&str, Option<&Entry>)| {
+        // The example says yes to every warning.
         let mut fields = bench.example(form, None);
-        fields.set(DESPITE, "");
-        assert!(told(form, &mut fields, (&bench.state, Bench::now()), None).is_none());
-        let why = fields.why_wrong(DESPITE).unwrap().to_owned();
-        assert!(why.contains(words), "{before}: {why}");
-        let drawn = draw(form, &fields, &bench.state, true).unwrap().join("");
-        assert!(drawn.contains("Record it all the same"), "{drawn}");
-        let mut fields = bench.example(form, None);
-        assert!(told(form, &mut fields, (&bench.state, Bench::now()), None).is_some());
-    }
+        fields.set("when", when);
+        let told = told(form, &mut fields, (&bench.state, Bench::now()), before);
+        assert_eq!(told.is_none(), fields.why_wrong("unit").is_some(), "{fields:?}");
+        fields.why_wrong("unit").map(str::to_owned)
+    };
+    assert!(refused(&bench, ("", None)).unwrap().contains("inspect"));
+    bench.record("inspected");
+    assert_eq!(refused(&bench, ("", None)), None);
+    let before_received = refused(&bench, ("2026-11-25T08:00", None));
+    assert_eq!(before_received, None, "of what was not received then nothing is known");
+    let issued = bench.record("issued");
+    assert_eq!(refused(&bench, ("", Some(&issued))), None, "it was in order then");
+    assert!(refused(&bench, ("", None)).unwrap().contains("has it"), "it is in hands now");
+    bench.record("held");
+    assert!(refused(&bench, ("", None)).unwrap().contains("released"));
+    assert!(refused(&bench, ("", Some(&issued))).unwrap().contains("released"));
+    bench.record("retired");
+    assert!(refused(&bench, ("", None)).unwrap().contains("retired"));
 }
 
 #[test]
@@ -346,6 +356,37 @@ fn a_correction_that_would_put_a_set_back_is_asked_about() {
     assert_eq!(corrected("no", "").unwrap(), "");
     assert!(corrected("yes", "").unwrap().contains("current repair training"));
     assert_eq!(corrected("yes", "yes").unwrap(), "");
+}
+
+#[test]
+fn a_fit_test_of_which_the_outcome_alone_is_known_is_put_right_as_that() {
+    let mut bench =
+        bench_with(&["site-opened", "element-type-listed", "model-listed", "wearer-enrolled"]);
+    let form = forms::of_kind("fit-tested.1").unwrap();
+    for method in ["qualitative", "quantitative"] {
+        let mut fields = bench.example(form, Some(("method", method)));
+        let told = bench.tell(form, &mut fields, None);
+        assert!(matches!(told.fact, Fact::FitTested { .. }), "{:?}", told.fact);
+        let entry = bench.keep(form, told);
+        let mut again = filled(form, &entry, &bench.state);
+        assert_eq!(bench.tell(form, &mut again, Some(&entry)).fact, entry.fact);
+        again.set("seal_note", "dentures");
+        let told = bench.tell(form, &mut again, Some(&entry));
+        let Fact::FitTested { seal_note, method: how, passed, .. } = told.fact else { panic!() };
+        assert_eq!((seal_note.as_str(), passed), ("dentures", true));
+        let known = program::FitMethod::Quantitative { fit_factor: 250.0 };
+        assert_eq!(how == known, method == "quantitative", "{how:?}");
+    }
+    let mut fields = bench.example(form, None);
+    fields.set("method.quantitative.fit_factor", "0.5");
+    assert!(told(form, &mut fields, (&bench.state, Bench::now()), None).is_none());
+}
+
+#[test]
+fn a_site_may_ask_everything_more_often_that_is_asked_by_the_calendar() {
+    let rows = rulebook::interval::intervals().iter();
+    let rows: Vec<(&str, &str)> = rows.map(|row| (row.rule.as_str(), row.asks.as_str())).collect();
+    assert_eq!(forms::desk::ASKED, rows);
 }
 
 #[test]

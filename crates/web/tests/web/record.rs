@@ -316,12 +316,11 @@ async fn what_is_the_number_of_one_and_the_name_of_another_is_asked_about() {
     };
     let two = [enrolled("x-1", "rowan", "Hazel Plover"), enrolled("x-2", "w-7", "Rowan")];
     browser.ledger.append(&site(), &two).await.unwrap();
-    let fields =
-        |wearer| [("entry", "i-1"), ("unit", "HM-002"), ("wearer", wearer), ("despite", "yes")];
-    let answer = browser.post("/record/issued", &fields("Rowan")).await;
+    let fields = |wearer| [("entry", "i-1"), ("wearer", wearer)];
+    let answer = browser.post("/record/voluntary-information-given", &fields("Rowan")).await;
     assert_eq!(answer.status, StatusCode::UNPROCESSABLE_ENTITY);
     assert!(answer.text.contains("several are called `Rowan`"), "{}", answer.text);
-    let answer = browser.post("/record/issued", &fields("rowan")).await;
+    let answer = browser.post("/record/voluntary-information-given", &fields("rowan")).await;
     assert_eq!(answer.status, StatusCode::SEE_OTHER, "the number as it is: {}", answer.text);
 }
 
@@ -456,6 +455,47 @@ async fn the_record_of_a_year_says_what_did_not_pass() {
         assert!(cell.ends_with(lacks), "{after:?}");
     }
     assert_eq!(after.len(), 3);
+}
+
+#[tokio::test]
+async fn the_record_of_a_year_says_how_each_stood_on_a_day() {
+    let browser = Browser::inside().await;
+    let stood = async |day: &str| -> Vec<String> {
+        let page = browser.get(&format!("/sites/north/year?year=2026&day={day}")).await.text;
+        let cells = page.split("data-label=\"").skip(1).take(3);
+        let quiet = cells.map(|cell| cell.split("class=\"quiet\">").nth(1).unwrap());
+        quiet.map(|said| said.split('<').next().unwrap().to_owned()).collect()
+    };
+    let wearer = PersonId::new("w-1");
+    let trained =
+        Fact::Trained { wearer: wearer.clone(), topic: TrainingTopic::Wear, understood: true };
+    let until = Some("2026-09-30".parse().unwrap());
+    let cleared =
+        Fact::ClearanceGiven { wearer: wearer.clone(), clearance: Clearance::Cleared, until };
+    let tested = Fact::FitTested {
+        wearer,
+        model: ModelId::new("half"),
+        size: "M".to_owned(),
+        method: FitMethod::Qualitative,
+        passed: true,
+        hair_in_seal: false,
+        seal_note: String::new(),
+    };
+    let all = [("f", tested), ("c", cleared), ("t", trained)];
+    let entries: Vec<_> =
+        all.into_iter().map(|(id, fact)| at("2026-07-01T10:00:00Z", id, fact)).collect();
+    browser.ledger.append(&site(), &entries).await.unwrap();
+    for (day, expected) in [
+        ("2026-09-30", ["size M, until 1 Jul", ": yes, until 30 Sep", ": yes"]),
+        ("2026-10-01", ["size M, until 1 Jul", ": no: ", ": yes"]),
+    ] {
+        let found = stood(day).await;
+        for (cell, expected) in found.iter().zip(expected) {
+            assert!(cell.contains(expected), "{day}: {found:?}");
+        }
+    }
+    let before = stood("2020-01-01").await;
+    assert!(before.iter().all(|cell| cell.ends_with("not enrolled yet")), "{before:?}");
 }
 
 #[tokio::test]

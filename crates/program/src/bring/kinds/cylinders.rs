@@ -78,7 +78,7 @@ pub(in super::super) fn read(row: &mut Row<'_>) -> Option<Draft> {
 /// Period and life of its own; none within where nothing is told of them, none outside where they are
 /// told by half.
 fn terms(row: &mut Row<'_>) -> Option<Option<CylinderTerms>> {
-    let period = row.read::<u16>("period in months");
+    let period = row.number::<u16>("period in months");
     let (life_ends, permit) = (row.day("life ends"), row.text("permit"));
     let confirmed = row.flag_if_told("permit read");
     if period.is_none() && life_ends.is_none() && permit.is_none() && confirmed.is_none() {

@@ -92,7 +92,7 @@ pub(in super::super) fn read(row: &mut Row<'_>) -> Option<Draft> {
     }
     let mounting = row.choice("mounting", MOUNTINGS);
     let indicator = row.flag_if_told("end of service indicator").unwrap_or(false);
-    let count = row.read_needed::<u8>("count");
+    let count = row.number_needed::<u8>("count");
     if count == Some(0) {
         row.refuse("count", "no set carries none of them", "write how many one set carries");
     }

@@ -77,7 +77,7 @@ fn method(row: &mut Row<'_>) -> Option<FitMethod> {
         protocols().iter().map(|known| ([known.id.as_str()], known.kind)).collect();
     words.extend(ids.iter().map(|(id, kind)| (id.as_slice(), *kind)));
     let kind = row.choice("method", &words);
-    let factor = row.read::<f64>("fit factor");
+    let factor = row.number::<f64>("fit factor");
     match (kind?, factor) {
         (TestKind::Qualitative, None) => Some(FitMethod::Qualitative),
         (TestKind::Qualitative, Some(_)) => {

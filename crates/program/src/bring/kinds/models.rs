@@ -113,7 +113,7 @@ pub(in super::super) fn read(row: &mut Row<'_>, known: &Known<'_>) -> Option<Dra
     let escape_only = row.flag("escape only");
     let auxiliary = row.flag_if_told("auxiliary self-contained");
     let factor = row.flag_if_told("factor 1000 shown");
-    let rated_minutes = row.read::<u32>("rated minutes");
+    let rated_minutes = row.number::<u32>("rated minutes");
     let sizes = row.list("sizes");
     match sizes.is_empty() {
         true => row.refuse("sizes", "no size is told", "write the sizes, such as S; M; L"),

@@ -40,7 +40,7 @@ pub(in super::super) fn read(row: &mut Row<'_>, known: &Known<'_>) -> Option<Dra
     let stock = row.needed("box");
     let item = item(row, known);
     let lot = row.text("lot").unwrap_or_default();
-    let count = row.read_needed::<u32>("count");
+    let count = row.number_needed::<u32>("count");
     let shelf_life_until = row.day("shelf life until");
     let when = row.when_if_told("received");
     let fact = Fact::StockReceived {

@@ -131,7 +131,9 @@ fn cylinder(fields: &mut Fields) -> Option<Answer> {
     if fields.filled("rated").is_some() && rated.is_none() {
         return None;
     }
-    let cylinder = Cylinder { volume: volume?, charge: charge?, rated, temperature: temperature? };
+    let unit = KilopascalGauge::unit_in(fields.get("gauge"));
+    let (volume, charge, temperature) = (volume?, charge?, temperature?);
+    let cylinder = Cylinder { volume, charge, rated, temperature, unit };
     let wear = Wear { minute_volume: minute_volume?, alarm: alarm?, ambient: ambient? };
     match duration(&cylinder, &wear) {
         Ok(lasts) => Some(lasting(&lasts)),
@@ -164,10 +166,7 @@ fn lasting(lasts: &Duration) -> Answer {
         )],
         figures: vec![
             ("after the alarm".to_owned(), time(lasts.after_alarm)),
-            (
-                "the alarm sounds at".to_owned(),
-                format!("{:.0} bar", lasts.alarm_pressure.as_kpa() / 100.0),
-            ),
+            ("the alarm sounds at".to_owned(), lasts.cylinder.told(lasts.alarm_pressure)),
             ("usable air".to_owned(), format!("{:.0} L", lasts.usable_air_l)),
             ("an ideal gas would give".to_owned(), format!("{:.0} L", lasts.ideal_free_air_l)),
         ],

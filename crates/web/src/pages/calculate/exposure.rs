@@ -5,14 +5,12 @@ use std::collections::BTreeSet;
 use askama::Template;
 use axum::extract::State;
 use program::exposure::{
-    ExposureAnswer, Reading, Readings, ReadingsError, Summary, analyse, analyse_summary,
+    ExposureAnswer, Reading, Readings, ReadingsError, Summary, analyse, analyse_summary, shown,
 };
 use program::state::State as Records;
 use program::{GroupId, Subject, state};
 use quantity::Concentration;
 use substance::{Cas, Catalogue, LimitKind};
-
-use rulebook::shown_beside;
 
 use super::{Answer, Part, SheetPage};
 use crate::app::AppState;
@@ -112,7 +110,10 @@ fn of_readings(fields: &mut Fields, limit: Option<Concentration>) -> Option<Expo
             }
         }
     }
-    let judged = Readings::new(readings).and_then(|readings| analyse(&readings, limit));
+    let mut first = text.split(['\n', ';']).map(|line| line.trim().trim_start_matches('<').trim());
+    let first = first.find(|line| !line.is_empty()).unwrap_or_default();
+    let readings = Readings::new(readings).map(|readings| readings.in_the_unit_of(first));
+    let judged = readings.and_then(|readings| analyse(&readings, limit));
     refused(fields, judged, "readings")
 }
 
@@ -129,7 +130,8 @@ fn of_summary(fields: &mut Fields, limit: Option<Concentration>) -> Option<Expos
     if matches!(n, Some(Err(_))) {
         fields.refuse("n", "this is not a whole number\nwrite digits alone");
     }
-    let summary = Summary { n: n?.ok()?, geometric_mean: gm?, geometric_sd: gsd?.ok()? };
+    let unit = Concentration::unit_in(fields.get("gm"));
+    let summary = Summary { n: n?.ok()?, geometric_mean: gm?, geometric_sd: gsd?.ok()?, unit };
     let judged = analyse_summary(&summary, limit);
     refused(fields, judged, "gm")
 }
@@ -155,17 +157,11 @@ fn refused(
 
 fn answer(judged: &ExposureAnswer) -> Answer {
     let unit = judged.unit;
-    let level = |number: f64| format!("{} {unit}", wording::number(number));
-    // Beside the limit that it is held against, one above it is not rounded down to it.
-    let upper = |number: f64| match &judged.against_limit {
-        Some(against) if wording::number(number) == wording::number(against.limit.number()) => {
-            format!("{} {unit}", shown_beside(number, against.limit.number(), 1))
-        }
-        _ => level(number),
-    };
+    let level = |number: f64| format!("{} {unit}", shown(number));
+    let upper = |number: f64| format!("{} {unit}", judged.upper_shown(number));
     let headline = match &judged.design_concentration {
         Some(design) => {
-            vec![format!("Plan for {}: {}", level(design.level.number()), design.words)]
+            vec![format!("Plan for {}: {}", upper(design.number), design.words)]
         }
         None => vec!["There is no concentration to plan for.".to_owned()],
     };

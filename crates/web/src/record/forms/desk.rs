@@ -15,12 +15,21 @@ const ROLES: &[(&str, &str)] = &[
     ("air-technician", "fills cylinders and looks after supplies of air"),
 ];
 
-/// What a site may ask more often, by the id of the rule.
-const ASKED: &[(&str, &str)] = &[
+/// What a site may ask more often, by the id of the rule: each row of `data/intervals.csv`.
+pub(in crate::record) const ASKED: &[(&str, &str)] = &[
     ("fit.in-date", "fit test of each wearer of a tight-fitting facepiece"),
     ("training.in-date", "training of each wearer"),
     ("unit.inspected-monthly", "round of emergency and self-contained sets"),
     ("unit.cylinder-full", "reading of the cylinders of self-contained sets"),
+    ("repair.trained", "training of those who repair and release"),
+    ("supply.air-tested", "test of the air of a supply"),
+    (
+        "supply.carbon-monoxide",
+        "test for carbon monoxide of an oil-lubricated compressor without an alarm for it",
+    ),
+    ("supply.alarm-checked", "check of the alarms of an oil-lubricated compressor"),
+    ("program.evaluated", "evaluation of the program"),
+    ("program.consulted", "consultation of the wearers"),
 ];
 
 const EVERY: &[(&str, &str)] = &[("months", "months"), ("days", "days")];

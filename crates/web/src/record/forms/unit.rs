@@ -50,7 +50,6 @@ pub(super) const FORMS: &[EntryForm] = &[
         button: "Issue it",
         offer: Offer::Unit(in_store),
         fields: &[unit(), wearer("To whom")],
-        warn: Some(not_fit_to_issue),
         ..PLAIN
     },
     EntryForm {
@@ -228,13 +227,6 @@ pub(super) const FORMS: &[EntryForm] = &[
         ..PLAIN
     },
 ];
-
-/// What stands against handing the respirator out. If it was handed out all the same, that is recorded.
-fn not_fit_to_issue(state: &State, fact: &Fact) -> Option<String> {
-    let Fact::Issued { unit, wearer } = fact else { return None };
-    let finding = program::care::against_issue(state, unit, wearer)?;
-    Some(format!("{}\n{}", finding.text(), finding.remedy()))
-}
 
 /// Elements that the approval label does not name, that do not go with the set, or that renew nothing.
 fn elements_in_doubt(state: &State, fact: &Fact) -> Option<String> {

@@ -163,6 +163,51 @@ pub(super) const FORMS: &[EntryForm] = &[
     },
 ];
 
+/// The form of a fit test of which only the outcome is known, such as one of an older list. It is
+/// never offered for a new test; one that was kept so is put right as what it is.
+pub(super) const FIT_OUTCOME: EntryForm = EntryForm {
+    kind: "fit-tested.1",
+    link: "Fit test",
+    title: "Record a fit test",
+    lead: "Of this test the outcome alone is known, and it is put right as that.",
+    button: "Record the fit test",
+    offer: Offer::Thing,
+    fields: &[
+        wearer(),
+        Ask::of("model", "Model", Input::Known(Thing::Model)),
+        Ask::of("size", "Size", Input::Text).such_as("M"),
+        Ask::of("method", "How it was tested", Input::Choice(METHODS)).such_as("quantitative"),
+        Ask::of(
+            "method.quantitative.fit_factor",
+            "Fit factor over all exercises",
+            Input::Written(Written { read: factor, write: number }),
+        )
+        .such_as("250"),
+        Ask::of("passed", "It was passed", Input::YesNo).such_as("yes"),
+        Ask::of("hair_in_seal", "Hair or another thing lay in the seal", Input::YesNo)
+            .such_as("no"),
+        Ask::of("seal_note", "What was noted of the seal", Input::Text).optional(),
+    ],
+    ..PLAIN
+};
+
+const METHODS: &[(&str, &str)] = &[
+    ("qualitative", "by taste, smell or irritation"),
+    ("quantitative", "by counts or pressure, with a fit factor"),
+];
+
+/// A fit factor: what is outside over what comes in.
+fn factor(text: &str) -> Result<Value, String> {
+    let factor = text.parse::<f64>().ok().filter(|factor| factor.is_finite() && 1.0 <= *factor);
+    factor.map(Value::from).ok_or_else(|| {
+        format!("`{text}` is no fit factor\nwrite a number of 1 or more, such as 250")
+    })
+}
+
+fn number(value: &Value) -> Option<String> {
+    value.as_f64().map(|number| number.to_string())
+}
+
 /// The id of a fit-test protocol.
 fn protocol(text: &str) -> Result<Value, String> {
     let found = rulebook::fit_test::protocol(text).map_err(|why| why.to_string())?;
