@@ -160,6 +160,26 @@ fn a_pattern_of_work_runs_and_leaves_a_picture_and_a_table() {
 }
 
 #[test]
+fn an_answer_is_given_where_no_curve_can_be_drawn() {
+    let folder = TempDir::new().unwrap();
+    let case = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../docs/cases/lacquer.toml");
+    let lacquer = fs::read_to_string(case).unwrap().replace("toluene", "methanol");
+    let (air, rest) = lacquer.split_once("[[contaminant]]\ncas").unwrap();
+    let refused = format!("{air}{}", &rest[rest.find("[work]").unwrap()..]);
+    let refused = file(&folder, &refused);
+    let svg = folder.path().join("life.svg");
+    let csv = folder.path().join("life.csv");
+    let plain = run(&["life", refused.to_str().unwrap()]);
+    let (svg_at, csv_at) = (svg.to_str().unwrap(), csv.to_str().unwrap());
+    let drawn = run(&["life", refused.to_str().unwrap(), "--svg", svg_at, "--curve", csv_at]);
+    assert_eq!(drawn.status.code(), plain.status.code());
+    assert_eq!(text(&drawn.stdout), text(&plain.stdout));
+    assert!(text(&plain.stdout).contains("ethanol"), "{plain:?}");
+    assert_eq!(text(&drawn.stderr).matches("no curve was drawn").count(), 2, "{drawn:?}");
+    assert!(!svg.exists() && !csv.exists());
+}
+
+#[test]
 fn a_report_is_calibrated_and_variants_stand_side_by_side() {
     let cases = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../docs/cases");
     let report = cases.join("laboratory-report.toml");

@@ -50,6 +50,12 @@ pub fn error(words: Arguments<'_>) {
     let _ = writeln!(stderr(), "error: {words}");
 }
 
+/// Prints what is to be known beside an answer. Where nobody reads it, there is nobody to tell that.
+pub fn aside(words: Arguments<'_>) {
+    end_progress();
+    let _ = writeln!(stderr(), "{words}");
+}
+
 /// Says how far the work is, in the place of what was said before.
 pub fn progress(words: Arguments<'_>) {
     PROGRESS.store(true, Ordering::Relaxed);

@@ -2,16 +2,18 @@
 
 use quantity::{
     Celsius, Centimetres, Cm3PerGram, Concentration, Grams, GramsPerCm3, GramsPerGram,
-    KilojoulesPerMol, Kilopascal, LitrePerMin, Minutes, Percent, RelHumidity, SquareCm,
+    KilojoulesPerMol, Kilopascal, LitrePerMin, Minutes, Percent, QuantityError, RelHumidity,
+    SquareCm,
 };
 use serde::{Deserialize, Serialize};
 use sorbent::{
     Air, Bed, BedParts, Calibration, DEFAULT_GRANULE_CM, Measured, Method, Own, Start, SteadyCase,
     Stream, Vapour, calibrate, reference_energy_of_wood_1994,
 };
-use substance::{Catalogue, Substance};
+use substance::{Cas, Catalogue, Substance, SubstanceClass};
 use toml::Spanned;
 
+use crate::carbon::{CalibratedCarbon, CarbonError};
 use crate::case::{CaseError, Penetration, words_of_table};
 
 /// Micropore volume a fit starts from where the report tells none, cm³/g: usual for respirator
@@ -150,7 +152,7 @@ pub struct CalibrationAnswer {
     pub misfit: f64,
     /// Each measurement beside the fit.
     pub beside: Vec<BesideAnswer>,
-    /// The lines that a case file takes.
+    /// The lines that a case file, a form and a table of element types take.
     pub case_lines: String,
 }
 
@@ -201,26 +203,36 @@ impl WrittenReport {
     /// its reason.
     pub fn calibrate(&self) -> Result<CalibrationAnswer, CaseError> {
         let (mut measured, mut words) = (Vec::new(), Vec::new());
+        // A refusal of each measurement, at its line.
+        let mut refusals: Vec<Box<dyn Fn(String) -> CaseError + '_>> = Vec::new();
         for part in &self.report.time {
             let of = |message| CaseError::at(&self.text, part.span().start, "time", message);
             measured.push(self.time(part.get_ref()).map_err(of)?);
             words.push(time_words(part.get_ref()));
+            refusals.push(Box::new(of));
         }
         for (part, line) in self.table.iter().zip(2..) {
-            let key = "row of times".to_owned();
-            let of = |message| CaseError { line, key, message };
+            let of = move |message| CaseError { line, key: "row of times".to_owned(), message };
             measured.push(self.time(part).map_err(of)?);
             words.push(time_words(part));
+            refusals.push(Box::new(of));
         }
         for part in &self.report.loading {
             let of = |message| CaseError::at(&self.text, part.span().start, "loading", message);
             measured.push(self.loading(part.get_ref()).map_err(of)?);
             let told = part.get_ref();
             words.push((format!("{} at {}", told.contaminant, told.pressure), "g/g"));
+            refusals.push(Box::new(of));
         }
-        let found = calibrate(&measured, self.start())
-            .map_err(|error| CaseError::missing(&self.text, "time", &error.to_string()))?;
-        Ok(answer(&self.report.report, &found, words))
+        let found = calibrate(&measured, self.start()).map_err(|error| {
+            let own = error.place().and_then(|place| refusals.get(place - 1));
+            match own {
+                Some(refuse) => refuse(error.to_string()),
+                None => CaseError::missing(&self.text, "report", &error.to_string()),
+            }
+        })?;
+        answer(&self.report.report, &found, words)
+            .map_err(|message| CaseError::missing(&self.text, "report", &message))
     }
 
     fn start(&self) -> Start {
@@ -254,6 +266,7 @@ impl WrittenReport {
     fn time(&self, part: &TimePart) -> Result<Measured, String> {
         let told = &self.report.air;
         let substance = substance(&part.contaminant)?;
+        refuse_reaction(substance)?;
         let (vapour, _) =
             Vapour::of(substance, told.temperature).map_err(|error| error.to_string())?;
         let ppm = |level: Concentration| match level.to_ppm(
@@ -294,6 +307,7 @@ impl WrittenReport {
     fn loading(&self, part: &LoadingPart) -> Result<Measured, String> {
         let temperature = part.temperature.unwrap_or(self.report.air.temperature);
         let substance = substance(&part.contaminant)?;
+        refuse_reaction(substance)?;
         let (vapour, _) = Vapour::of(substance, temperature).map_err(|error| error.to_string())?;
         let pressure_kpa = part.pressure.as_kpa();
         if pressure_kpa <= 0.0 || pressure_kpa >= vapour.psat_kpa {
@@ -323,6 +337,17 @@ fn deviation(error: Option<Percent>) -> Result<Option<f64>, String> {
     }
 }
 
+/// Refuses a gas that carbon does not hold by its pores, of which this finds nothing.
+fn refuse_reaction(substance: &Substance) -> Result<(), String> {
+    if substance.class() == SubstanceClass::OrganicVapour {
+        return Ok(());
+    }
+    Err(format!(
+        "{} is no organic vapour: it is not held by the pores of carbon, of which a report is calibrated here\n  leave it out; its life rests on what certification proves",
+        substance.name()
+    ))
+}
+
 fn substance(name: &str) -> Result<&'static Substance, String> {
     Catalogue::builtin().find(name).map_err(|error| error.to_string())
 }
@@ -336,7 +361,7 @@ fn answer(
     report: &str,
     found: &Calibration,
     words: Vec<(String, &'static str)>,
-) -> CalibrationAnswer {
+) -> Result<CalibrationAnswer, String> {
     let [[vv, ve, vr], [_, ee, er], [_, _, rr]] = found.covariance;
     let deviations = [vv, ee, rr].map(f64::sqrt);
     let [volume, energy, rate] = deviations;
@@ -347,41 +372,58 @@ fn answer(
         fitted: pair.fitted,
         unit,
     });
-    let percent = |deviation: f64| 100.0 * deviation;
-    let kj = found.reference_energy / 1e3;
-    let [first, second, third] = correlations;
     let own = |factor: fn(&Own) -> f64| -> Vec<(String, f64)> {
         found.own.iter().map(|own| (own.vapour.clone(), factor(own))).collect()
     };
-    let (affinities, packings) = (own(|own| own.affinity), own(|own| own.packing));
-    let case_lines = format!(
-        "[cartridge]\nmicropore_volume = \"{:.4} cm3/g\"\nreference_energy = \"{kj:.3} kJ/mol\"\nrate_factor = {:.4}\n{}{}\n[uncertainty]\nmicropore_volume = \"{:.2} %\"\nreference_energy = \"{:.2} %\"\nrate = \"{:.2} %\"\ncorrelation = {{ volume_energy = {first:.4}, volume_rate = {second:.4}, energy_rate = {third:.4} }}\n",
-        found.micropore_volume,
-        found.rate_factor,
-        factors_line("affinity", &affinities),
-        factors_line("packing", &packings),
-        percent(volume),
-        percent(energy),
-        percent(rate),
-    );
-    CalibrationAnswer {
+    Ok(CalibrationAnswer {
         report: report.to_owned(),
         micropore_volume: found.micropore_volume,
-        reference_energy: kj,
+        reference_energy: found.reference_energy / 1e3,
         rate_factor: found.rate_factor,
-        affinities,
-        packings,
+        affinities: own(|own| own.affinity),
+        packings: own(|own| own.packing),
         deviations,
         correlations,
         learned: found.learned,
         misfit: found.misfit,
         beside: beside.collect(),
-        case_lines,
-    }
+        case_lines: carbon(report, found, (deviations, correlations))?.to_string(),
+    })
 }
 
-fn factors_line(key: &str, factors: &[(String, f64)]) -> String {
-    let told = |(name, factor): &(String, f64)| format!("{name:?} = {factor:.4}");
-    let told: Vec<String> = factors.iter().map(told).collect();
-    if told.is_empty() { String::new() } else { format!("{key} = {{ {} }}\n", told.join(", ")) }
+/// The carbon as its lines tell it, rounded to what is worth telling.
+fn carbon(
+    report: &str,
+    found: &Calibration,
+    (deviations, correlations): ([f64; 3], [f64; 3]),
+) -> Result<CalibratedCarbon, String> {
+    let wrong = |error: QuantityError| error.to_string();
+    let own = |factor: fn(&Own) -> f64| -> Result<Vec<(Cas, f64)>, String> {
+        let told = |own: &Own| Ok((substance(&own.vapour)?.cas(), rounded(factor(own), 4)));
+        found.own.iter().map(told).collect()
+    };
+    let percent = |part: f64| Percent::from_percent(rounded(100.0 * part, 3)).map_err(wrong);
+    let [volume, energy, rate] = deviations;
+    let lines = CalibratedCarbon {
+        report: report.to_owned(),
+        micropore_volume: Cm3PerGram::from_cm3_per_g(rounded(found.micropore_volume, 4))
+            .map_err(wrong)?,
+        reference_energy: KilojoulesPerMol::from_kj_per_mol(rounded(
+            found.reference_energy / 1e3,
+            3,
+        ))
+        .map_err(wrong)?,
+        rate_factor: rounded(found.rate_factor, 4),
+        affinities: own(|own| own.affinity)?,
+        packings: own(|own| own.packing)?,
+        deviations: [percent(volume)?, percent(energy)?, percent(rate)?],
+        correlations: correlations.map(|part| rounded(part, 6)),
+    };
+    // What was found must be what a case may tell.
+    lines.to_string().parse().map_err(|error: CarbonError| error.to_string())
+}
+
+fn rounded(value: f64, digits: i32) -> f64 {
+    let scale = 10.0_f64.powi(digits);
+    (value * scale).round() / scale
 }

@@ -15,7 +15,7 @@ use rulebook::unit::elements_mounting;
 use rulebook::{Device, assigned, may_show_factor_1000};
 
 use crate::alike::is_invisible;
-use crate::entry::{AirFigures, Every, Fact, ReuseCalculation, StockItem};
+use crate::entry::{AirFigures, BedSpec, Every, Fact, ReuseCalculation, StockItem};
 use crate::ids::{ElementTypeId, ModelId, SiteId, UnitId};
 use crate::state::{State, Subject};
 
@@ -33,6 +33,10 @@ pub const MOST_ELEMENTS: u32 = 6;
 
 /// The most pieces of one box or lot. Common practice, no source: a pallet of them holds some thousands.
 pub const MOST_IN_A_BOX: u32 = 20_000;
+
+/// How far a figure of a bed may lie from what its calibration found, as a part of it: the rounding of a
+/// person who writes it down.
+const SAME_CARBON: f64 = 0.02;
 
 /// Something in a fact that cannot be so.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -173,9 +177,12 @@ impl Found {
                 self.device(device);
                 self.approved(state, device, approved_elements);
             }
-            Fact::ElementTypeListed { count, .. } if !carried(*count) => {
-                let what = format!("no respirator carries {count} of it");
-                self.add("count", what, format!("write 1 to {MOST_ELEMENTS}"));
+            Fact::ElementTypeListed { count, bed, .. } => {
+                if !carried(*count) {
+                    let what = format!("no respirator carries {count} of it");
+                    self.add("count", what, format!("write 1 to {MOST_ELEMENTS}"));
+                }
+                self.bed(bed.as_ref());
             }
             Fact::CylinderListed { .. } => self.of_cylinder(day, fact),
             Fact::TaskDescribed { spec, .. } => {
@@ -271,6 +278,27 @@ impl Found {
         }
         let remedy = format!("write one of: {}", known.sizes.join(", "));
         self.add(field, format!("{} does not come in the size `{size}`", known.name), remedy);
+    }
+
+    /// A bed whose carbon is that of its calibration.
+    fn bed(&mut self, bed: Option<&BedSpec>) {
+        let Some((bed, carbon)) = bed.and_then(|bed| Some((bed, bed.calibrated.as_ref()?))) else {
+            return;
+        };
+        let same = |told: f64, found: f64| (told / found - 1.0).abs() < SAME_CARBON;
+        let remedy = "write what the calibration found, or leave the calibration out";
+        let (told, found) = (bed.micropore_volume, carbon.micropore_volume);
+        if !same(told.as_cm3_per_g(), found.as_cm3_per_g()) {
+            let what = format!("the calibration found {found} and not {told}");
+            self.add("bed.micropore_volume", what, remedy);
+        }
+        let found = carbon.reference_energy;
+        if let Some(told) = bed.reference_energy
+            && !same(told.as_kj_per_mol(), found.as_kj_per_mol())
+        {
+            let what = format!("the calibration found {found} and not {told}");
+            self.add("bed.reference_energy", what, remedy);
+        }
     }
 
     /// A device of a class that there is, with the marks that such a device can carry.

@@ -8,6 +8,7 @@ pub mod air_sheet;
 mod alike;
 pub mod bring;
 pub mod calibrate;
+mod carbon;
 pub mod care;
 pub mod case;
 pub mod check;
@@ -32,6 +33,7 @@ pub mod verdict;
 pub mod what_if;
 
 pub use alike::alike;
+pub use carbon::{CalibratedCarbon, CarbonError};
 pub use entry::{
     AirFigures, AirQuality, BedSpec, CareStep, Clearance, CylinderTerms, Entry, Every, Fact,
     FitExercise, FitMethod, FitRecord, InspectionOccasion, PointFound, PointResult, Renewal,

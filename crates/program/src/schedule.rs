@@ -6,7 +6,7 @@ use rulebook::{AirSource, Device, Facepiece};
 use serde::Serialize;
 use sorbent::{BedParts, Spread};
 
-use crate::entry::{BedSpec, WorkRate};
+use crate::entry::WorkRate;
 use crate::ids::{ElementTypeId, EntryId, TaskId};
 use crate::life::{End, LifeAnswer, LifeMethod, LifeSetup, Schedule, Work, of};
 use crate::reuse::{self, Drawn};
@@ -60,8 +60,8 @@ pub fn for_task(
         wear: Some(described.spec.wear_per_shift),
         shifts,
         method: LifeMethod::Full,
-        spread: if kind.bed.is_some() { Spread::USUAL } else { Spread::CERTIFIED_ONLY },
-        work: Work { recorded, ..Work::default() },
+        spread: spread_of(kind),
+        work: Work { recorded, ..calibrated_work(kind) },
     };
     let life = of(&setup);
     let mut schedule = life.schedule.clone();
@@ -108,22 +108,35 @@ pub fn flow_of(device: &Device, work_rate: WorkRate) -> Result<LitrePerMin, Quan
 }
 
 fn bed_of(kind: &ElementType) -> Option<BedParts> {
-    let BedSpec {
-        sorbent_mass,
-        bed_area,
-        bulk_density,
-        granule,
-        micropore_volume,
-        reference_energy,
-    } = *kind.bed.as_ref()?;
-    let elements = kind.count;
-    Some(BedParts {
-        elements,
-        sorbent_mass,
-        bed_area,
-        bulk_density,
-        granule,
-        micropore_volume,
-        reference_energy,
+    let bed = kind.bed.as_ref()?;
+    let mut parts = BedParts {
+        elements: kind.count,
+        sorbent_mass: bed.sorbent_mass,
+        bed_area: bed.bed_area,
+        bulk_density: bed.bulk_density,
+        granule: bed.granule,
+        micropore_volume: bed.micropore_volume,
+        reference_energy: bed.reference_energy,
+    };
+    if let Some(carbon) = &bed.calibrated {
+        carbon.fill(&mut parts);
+    }
+    Some(parts)
+}
+
+fn spread_of(kind: &ElementType) -> Spread {
+    let Some(bed) = &kind.bed else { return Spread::CERTIFIED_ONLY };
+    bed.calibrated.as_ref().map_or(Spread::USUAL, |carbon| carbon.spread(Spread::USUAL))
+}
+
+/// What a calibration of these elements tells beyond their bed.
+fn calibrated_work(kind: &ElementType) -> Work {
+    let carbon = kind.bed.as_ref().and_then(|bed| bed.calibrated.as_ref());
+    carbon.map_or_else(Work::default, |carbon| Work {
+        calibration: Some(carbon.report.clone()),
+        rate_factor: Some(carbon.rate_factor),
+        affinities: carbon.affinities.clone(),
+        packings: carbon.packings.clone(),
+        ..Work::default()
     })
 }

@@ -67,25 +67,29 @@ pub fn what_if(
 fn changed(text: &str, changes: &str) -> Result<String, CaseError> {
     let mut table: Table =
         toml::from_str(text).map_err(|error| CaseError::from_toml(&error, text))?;
-    let changes = || changes.split(';').map(str::trim).filter(|change| !change.is_empty());
+    let parts = parted(changes, ';');
+    let changes = || parts.iter().map(|change| change.trim()).filter(|change| !change.is_empty());
     if changes().next().is_none() {
         let message = "it changes nothing\n  write key = value, such as air.flow = \"35 L/min\"";
         return Err(CaseError { line: 1, key: "change".to_owned(), message: message.to_owned() });
     }
-    let mut told: Vec<&str> = Vec::new();
+    let mut told: Vec<Vec<String>> = Vec::new();
     for change in changes() {
         let refuse = |message: &str| CaseError {
             line: 1,
             key: change.to_owned(),
             message: message.to_owned(),
         };
-        let (path, value) = change.split_once('=').ok_or_else(|| {
+        let path = parted(change, '=').first().copied().unwrap_or_default();
+        let value = change.get(path.len() + 1..).ok_or_else(|| {
             refuse("no `=`\n  write key = value, such as air.flow = \"35 L/min\"")
         })?;
-        if told.contains(&path.trim()) {
+        let keys = keys_of(path).ok_or_else(|| {
+            refuse("this is no key\n  write it as in a case file, a name with blanks between quotes: segment.2.level.\"ethyl acetate\"")
+        })?;
+        if told.contains(&keys) {
             return Err(refuse("this variant sets it twice\n  keep one of them"));
         }
-        told.push(path.trim());
         // A bare quantity is text that lost its quotes to the shell.
         let value = value.trim();
         let read = |value: &str| toml::from_str::<Table>(&format!("v = {value}")).ok();
@@ -93,9 +97,10 @@ fn changed(text: &str, changes: &str) -> Result<String, CaseError> {
         let value = read.and_then(|mut table| table.remove("v")).ok_or_else(|| {
             refuse("the value is no text, number or truth\n  write it as in a case file")
         })?;
-        put(&mut table, path.trim(), value).ok_or_else(|| {
+        put(&mut table, &keys, value).ok_or_else(|| {
             refuse("the case has no such place\n  write the table and the key, such as air.flow, and count tables that repeat from 1, such as contaminant.1.concentration")
         })?;
+        told.push(keys);
     }
     toml::to_string(&table).map_err(|error| CaseError {
         line: 1,
@@ -104,13 +109,40 @@ fn changed(text: &str, changes: &str) -> Result<String, CaseError> {
     })
 }
 
+/// The parts of a text between marks that stand outside of quotes.
+fn parted(text: &str, mark: char) -> Vec<&str> {
+    let mut within: Option<char> = None;
+    let outside = |sign: char| {
+        match within {
+            Some(quote) if sign == quote => within = None,
+            None if sign == '"' || sign == '\'' => within = Some(sign),
+            _ => {}
+        }
+        within.is_none() && sign == mark
+    };
+    text.split(outside).collect()
+}
+
+/// The keys of a dotted key, as TOML reads them.
+fn keys_of(path: &str) -> Option<Vec<String>> {
+    let mut at = toml::from_str::<Table>(&format!("{path} = 0")).ok()?;
+    let mut keys = Vec::new();
+    while let Some((key, next)) = at.into_iter().next() {
+        keys.push(key);
+        match next {
+            Value::Table(table) => at = table,
+            _ => return Some(keys),
+        }
+    }
+    None
+}
+
 /// Puts a value at a path; none where a table on the way is missing. Only a table that does not
 /// repeat is made where there is none.
-fn put(table: &mut Table, path: &str, value: Value) -> Option<()> {
-    let mut keys: Vec<&str> = path.split('.').map(str::trim).collect();
-    let last = keys.pop().filter(|key| !key.is_empty())?;
+fn put(table: &mut Table, path: &[String], value: Value) -> Option<()> {
+    let (last, keys) = path.split_last()?;
     let mut at = table;
-    let mut keys = keys.into_iter();
+    let mut keys = keys.iter();
     while let Some(key) = keys.next() {
         let next = at.entry(key).or_insert_with(|| Value::Table(Table::new()));
         at = match next {
@@ -122,7 +154,7 @@ fn put(table: &mut Table, path: &str, value: Value) -> Option<()> {
             _ => return None,
         };
     }
-    at.insert(last.to_owned(), value);
+    at.insert(last.clone(), value);
     Some(())
 }
 
@@ -141,9 +173,31 @@ mod tests {
         }
     }
 
+    // A key between quotes is the key without them, and what stands between quotes parts nothing.
+    #[test]
+    fn a_quoted_key_is_read_as_in_a_case_file() {
+        let case = format!("{CASE}[[segment]]\n[segment.level]\n\"ethyl acetate\" = \"9 ppm\"\n");
+        for key in ["segment.1.level.\"ethyl acetate\"", "segment . 1.'level'.'ethyl acetate'"] {
+            let text = changed(&case, &format!("{key} = \"0 ppm\"")).unwrap();
+            assert!(text.contains("\"ethyl acetate\" = \"0 ppm\""), "{text}");
+            assert!(!text.contains("9 ppm"), "{text}");
+        }
+        let both = "air.flow = \"1 L/min\"; \"air\".flow = \"2 L/min\"";
+        assert!(changed(CASE, both).is_err());
+        let text = changed(CASE, "contaminant.1.\"a;b=c\" = x; air.flow = 40 L/min").unwrap();
+        assert!(text.contains("\"a;b=c\" = \"x\"") && text.contains("40 L/min"), "{text}");
+    }
+
     #[test]
     fn a_change_without_a_place_is_refused_with_a_remedy() {
-        for change in ["air.flow", "contaminant.2.name = x", "contaminant.name.x = 1", "= 3"] {
+        for change in [
+            "air.flow",
+            "ethyl acetate = 3",
+            "\"air.flow = 3",
+            "contaminant.2.name = x",
+            "contaminant.name.x = 1",
+            "= 3",
+        ] {
             let refused = changed(CASE, change).map_err(|error| error.to_string());
             let said = refused.err().unwrap_or_default();
             assert!(said.contains("\n  "), "{change}: {said}");

@@ -58,6 +58,7 @@ mod reuse {
                     granule: quantity("0.11 cm"),
                     micropore_volume: quantity("0.5 cm3/g"),
                     reference_energy: None,
+                    calibrated: None,
                 });
             }
         });

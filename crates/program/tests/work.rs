@@ -138,6 +138,8 @@ fn bad_segments_are_refused_by_name_with_the_remedy() {
         ("level = { toluene = \"500 ppm\" }", "highest level"),
         ("level = { benzene = \"5 ppm\" }", "[[contaminant]]"),
         ("level = { toluene = \"unknown\" }", "highest level"),
+        ("level = { toluene = \"10 ppm\", \"108-88-3\" = \"200 ppm\" }", "tells already"),
+        ("level = { Toluene = \"10 ppm\", toluene = \"9 ppm\" }", "tells already"),
         ("flow = \"40 L/min\"\nwork_rate = \"light\"", "one of the two"),
         ("mask = \"clean-air\"\nlevel = { toluene = \"5 ppm\" }", "mask = \"on\""),
         ("mask = \"on\"\nhumidity = \"50 %\"", "humidity"),
@@ -162,10 +164,15 @@ fn bad_segments_are_refused_by_name_with_the_remedy() {
 fn days(contaminant: &str, more: &str) -> LifeAnswer {
     let case = CASE.replace("toluene", contaminant).replace("400 ppm", "60 ppm");
     let work = "[work]\nwear = \"40 min\"\nshifts_before_change = 3\nstorage = \"sealed\"\n";
+    let calibrated = more.contains("rate = ");
+    let carbon = "[air]".to_owned();
+    let carbon = if calibrated { format!("{CARBON}{carbon}") } else { carbon };
+    let case = case.replace("[air]", &carbon);
     life(&format!("{case}{work}{more}")).unwrap()
 }
 
-const CALIBRATED: &str = "[uncertainty]\nmicropore_volume = \"4 %\"\nreference_energy = \"3 %\"\nrate = \"10 %\"\ncorrelation = { volume_energy = -0.5, volume_rate = 0.0, energy_rate = 0.0 }\n";
+const CALIBRATED: &str = "[uncertainty]\nmicropore_volume = \"4 %\"\nreference_energy = \"3 %\"\nrate = \"10 %\"\ncorrelation = { volume_energy = -0.5, volume_rate = 0.0, energy_rate = 0.0, report = \"invented report 17\" }\n";
+const CARBON: &str = "reference_energy = \"17.4 kJ/mol\"\nrate_factor = 0.9\n";
 const ACCEPTED: &str = "[reuse]\naccepted_by = \"an invented hygienist\"\naccepted_on = \"2026-11-25\"\nreport = \"invented report 17\"\nshifts = 2\n";
 
 #[test]
@@ -190,6 +197,20 @@ fn a_low_boiling_vapour_needs_calibration_and_a_named_person() {
     assert!(ids(&only_accepted).contains(&"service-life.reuse-not-lifted"));
     let unnamed = ACCEPTED.replace("an invented hygienist", " ");
     assert_eq!(days("acetone", &format!("{CALIBRATED}{unnamed}")).schedule.shifts, 1);
+    // What is typed without a calibration lacks a part of what one yields.
+    for (from, to) in [
+        ("volume_energy = -0.5", "volume_energy = 0"),
+        (", report = \"invented report 17\"", ""),
+        ("invented report 17", "another report"),
+        ("micropore_volume = \"4 %\"\n", ""),
+        ("reference_energy = \"3 %\"", "reference_energy = \"0 %\""),
+    ] {
+        let typed = CALIBRATED.replace(from, to);
+        assert_ne!(typed, CALIBRATED);
+        let typed = days("acetone", &format!("{typed}{ACCEPTED}"));
+        assert_eq!(typed.schedule.shifts, 1, "{to}");
+        assert!(ids(&typed).contains(&"service-life.reuse-not-lifted"), "{to}");
+    }
     let both = days("acetone", &format!("{CALIBRATED}{ACCEPTED}"));
     assert!(both.schedule.shifts <= 2, "never more than was accepted: {:?}", both.schedule);
     assert!(ids(&both).contains(&"service-life.reuse-accepted"), "{:?}", ids(&both));
@@ -205,8 +226,8 @@ fn a_sampled_life_tells_shares_and_how_settled_it_is() {
     assert!(
         first.low < first.best && first.best < first.high && first.low_error < 0.05 * first.low
     );
-    // The quick bound of the schedule is the 5 % point of the sample.
-    let quick = answer.life_min.unwrap().lower;
+    // The quick bound of the schedule is the 5 % point of the sample, but for what breathing takes off.
+    let quick = answer.life_min.unwrap().lower / answer.contaminants[0].breathed.unwrap();
     assert!((quick / first.low - 1.0).abs() < 0.05, "{quick} {}", first.low);
     assert_eq!(sampled.inputs[0].of, "model");
 }
@@ -224,6 +245,19 @@ fn variants_stand_side_by_side_and_answer_as_cases_of_their_own() {
     let five: Vec<String> = vec!["air.flow = 35 L/min".to_owned(); 5];
     let refused = what_if(CASE, &five, None, &Arc::default()).unwrap_err().to_string();
     assert!(refused.contains("up to 4"), "{refused}");
+    // A name between quotes is the name.
+    let second = "[[contaminant]]\nname = \"ethyl acetate\"\nconcentration = \"300 ppm\"\n";
+    let both = CASE.replace("[end]", &format!("{second}[end]"));
+    let level = "level = { \"ethyl acetate\" = \"300 ppm\" }\n";
+    let worked = format!("{both}{}{level}", ON.replace("30 min", "4 h"));
+    let less = ["segment.1.level.\"ethyl acetate\" = \"30 ppm\"".to_owned()];
+    let less = what_if(&worked, &less, Some(1), &Arc::default()).unwrap();
+    assert!(best(&less[1].life) > 1.05 * best(&less[0].life));
+    for unknown in ["segment.1.level.acetone = 0 ppm", "segment.1.level.\"141-78-6\" = 0 ppm"] {
+        let refused = what_if(&worked, &[unknown.to_owned()], Some(1), &Arc::default());
+        let refused = refused.unwrap_err().to_string();
+        assert!(refused.contains(unknown), "{refused}");
+    }
     let wrong = ["air.flwo = 35 L/min".to_owned()];
     let refused = what_if(CASE, &wrong, None, &Arc::default()).unwrap_err().to_string();
     assert!(refused.contains("flwo"), "{refused}");
@@ -306,4 +340,55 @@ fn a_table_of_times_joins_the_report_and_bad_rows_are_refused_by_line() {
     let beyond = REPORT.replacen("penetration = \"10 %\"", "penetration = \"80 %\"", 1);
     let refused = WrittenReport::read(&beyond).unwrap().calibrate().unwrap_err().to_string();
     assert!(refused.contains("more than half"), "{refused}");
+}
+
+// A refusal names the measurement that it is of, and a gas held by reaction by its name.
+#[test]
+fn a_report_is_refused_at_the_line_that_is_wrong() {
+    let refused = |from: &str, to: &str| {
+        let report = REPORT.replacen(from, to, 1);
+        assert_ne!(report, REPORT);
+        WrittenReport::read(&report).unwrap().calibrate().unwrap_err()
+    };
+    let line_of = |starts: &str, nth: usize| {
+        let mut lines = REPORT.lines().zip(1..).filter(|(line, _)| line.starts_with(starts));
+        lines.nth(nth).unwrap().1
+    };
+    let backwards = refused("minutes = \"60 min\"", "minutes = \"40 min\"");
+    assert!(backwards.message.contains("contradict each other"), "{backwards}");
+    assert_eq!(backwards.line, line_of("[[time]]", 1), "{backwards}");
+    let point = refused("318 mg/g", "30 mg/g");
+    assert!(point.message.contains("contradicts the rest"), "{point}");
+    let toluene = line_of("[[time]]", 2);
+    assert!([toluene, line_of("[[loading]]", 0)].contains(&point.line), "{point}");
+    let ammonia = refused("contaminant = \"toluene\"", "contaminant = \"ammonia\"");
+    assert!(ammonia.message.contains("no organic vapour"), "{ammonia}");
+    assert_eq!(ammonia.line, toluene, "{ammonia}");
+}
+
+// A pattern that is over within a minute ends no life.
+#[test]
+fn a_pattern_of_seconds_is_not_said_to_be_the_end_of_the_elements() {
+    let short = life(&format!("{CASE}{}", ON.replace("30 min", "20 s") + LUNCH)).unwrap();
+    assert!(!ids(&short).contains(&"service-life.too-short"), "{:?}", ids(&short));
+    assert!(short.schedule.text.contains("over within a minute"), "{:?}", short.schedule);
+    assert_eq!(short.schedule.max_wear.as_min(), 0.0);
+}
+
+// The march breath by breath: the bound counts what breathing takes off, once, and a blower draws
+// steadily.
+#[test]
+fn breath_is_told_and_counted_once() {
+    let blown = CASE.to_owned() + "[respirator]\nair_source = \"powered-air-purifying\"\n";
+    for work in ["", &format!("{}{LUNCH}{ON}", ON.replace("30 min", "5 h"))] {
+        let breathed = life(&format!("{CASE}{work}")).unwrap();
+        let steady = life(&format!("{blown}{work}")).unwrap();
+        let ratio = breathed.contaminants[0].breathed.unwrap();
+        assert!((0.8..1.0).contains(&ratio), "{ratio}");
+        assert!(ids(&breathed).contains(&"service-life.breathed"));
+        assert_eq!(steady.contaminants[0].breathed, None);
+        assert_eq!(best(&breathed), best(&steady));
+        let [breathed, steady] = [breathed, steady].map(|life| life.life_min.unwrap().lower);
+        assert!((breathed / (steady * ratio) - 1.0).abs() < 1e-9, "{breathed} {steady} {ratio}");
+    }
 }

@@ -317,6 +317,58 @@ pub static PATTERN_OVER: Rule = Rule {
     remedy: "tell a longer pattern if the elements are to be worn longer",
 };
 
+/// Which inputs matter is not told of a life that rests on a certification test.
+///
+/// # What it asks
+/// Whether the parts of the variance that were asked for can be told.
+/// # Why
+/// Such a life rests on the least that a test proves; of what is uncertain only level and flow count.
+/// # Citation
+/// common practice, no source
+/// # Example that passes
+/// Toluene on a described bed.
+/// # Example that stops
+/// Nothing stops; ammonia is bounded by its level and its flow, and their parts are not told.
+/// # Remedy
+/// None is needed.
+/// # Limits
+/// None.
+pub static NOT_SHARED: Rule = Rule {
+    id: "service-life.not-shared",
+    asks: "Which uncertain inputs matter most?",
+    why: "A life that rests on a certification test depends on level and flow alone.",
+    citation: "common practice, no source",
+    authority: Authority::CommonPractice,
+    says: "the life against {contaminant} rests on a certification test: its copies move level and flow alone, and which matters more is not told",
+    remedy: "none is needed: its bound counts both",
+};
+
+/// Breath comes and goes, and a bed breathed through lasts less than one with its steady mean.
+///
+/// # What it asks
+/// By how much breathing shortens the life that steady air of the same volume would have.
+/// # Why
+/// At the height of a breath the air passes the bed at three times its mean.
+/// # Citation
+/// common practice, no source
+/// # Example that passes
+/// A blower, which draws steadily.
+/// # Example that stops
+/// Nothing stops; the lower bound is shortened once.
+/// # Remedy
+/// None is needed.
+/// # Limits
+/// For half a sine of inhalation; the rate grows with the velocity as published.
+pub static BREATHED: Rule = Rule {
+    id: "service-life.breathed",
+    asks: "By how much does breathing shorten the life in steady air?",
+    why: "At the height of a breath the air passes the bed at three times its mean.",
+    citation: "common practice, no source",
+    authority: Authority::CommonPractice,
+    says: "drawn by breathing in place of steadily, the elements last {ratio} times as long against {contaminant}",
+    remedy: "none is needed: the lower bound counts it once",
+};
+
 /// One set serves several shifts, and the nights between them were computed.
 ///
 /// # What it asks
@@ -492,6 +544,8 @@ pub fn rules() -> Vec<&'static Rule> {
         &END_ABOVE_LIMIT,
         &NOT_SELECTED,
         &PATTERN_OVER,
+        &NOT_SHARED,
+        &BREATHED,
         &REUSE_COMPUTED,
         &REUSE_ACCEPTED,
         &REUSE_NOT_LIFTED,

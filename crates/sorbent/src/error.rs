@@ -26,7 +26,8 @@ pub enum LifeError {
     },
     /// A property lies where no method here has been shown to hold.
     #[error(
-        "{name}: {what} of {value:.3} is outside {lowest} to {highest}, where the method holds\n  use the maker's data or a test of this contaminant"
+        "{name}: {what} of {} is outside {lowest} to {highest}, where the method holds\n  use the maker's data or a test of this contaminant",
+        apart(*value, (*lowest, *highest))
     )]
     OutsideValidity {
         /// The contaminant or the bed.
@@ -55,4 +56,33 @@ pub enum LifeError {
         /// Last residual.
         residual: f64,
     },
+}
+
+/// A value with three digits after the point, and with as many more as tell it from the bounds that it
+/// lies beyond.
+fn apart(value: f64, (lowest, highest): (f64, f64)) -> String {
+    let written = |digits: usize| format!("{value:.digits$}");
+    let tells = |written: &String| {
+        let read: f64 = written.parse().unwrap_or(value);
+        (lowest <= value || read < lowest) && (value <= highest || highest < read)
+    };
+    (3..12).map(written).find(tells).unwrap_or_else(|| value.to_string())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::apart;
+
+    #[test]
+    fn a_value_is_told_from_the_bound_that_it_lies_beyond() {
+        for (value, written) in [
+            (0.000_96, "0.00096"),
+            (0.000_999_96, "0.00099996"),
+            (0.000_2, "0.000"),
+            (1.0004, "1.0004"),
+        ] {
+            assert_eq!(apart(value, (1e-3, 1.0)), written);
+        }
+        assert_eq!(apart(1e-30, (f64::MIN_POSITIVE, 1.0)), "0.000");
+    }
 }

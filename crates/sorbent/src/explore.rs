@@ -85,6 +85,8 @@ pub struct Explored {
     pub first_order: Vec<f64>,
     /// Part of the variance in which each input has a share, alone or with others.
     pub total: Vec<f64>,
+    /// Standard errors of both that the sampling leaves.
+    pub index_errors: Vec<(f64, f64)>,
 }
 
 /// What a sampled calculation comes to.
@@ -235,7 +237,7 @@ impl Design {
         };
         let (low, bound) = (quantile(&copies, 0.05), ranked(ranks.below));
         let enclosed = (ranked(ranks.above) - bound) / (2.0 * ONE_SIDED_95);
-        let (first_order, total) = self.indices(column);
+        let (first_order, total, index_errors) = self.indices(column);
         Explored {
             best,
             low,
@@ -248,35 +250,75 @@ impl Design {
             },
             first_order,
             total,
+            index_errors,
         }
     }
 
-    /// First-order and total index of each input, over all scrambles.
-    fn indices(&self, column: &[f64]) -> (Vec<f64>, Vec<f64>) {
+    /// First-order and total index of each input, over all scrambles, and the standard errors of both.
+    fn indices(&self, column: &[f64]) -> (Vec<f64>, Vec<f64>, Vec<(f64, f64)>) {
         let greatest = column.iter().copied().filter(|y| y.is_finite()).fold(0.0, f64::max);
         let column: Vec<f64> = column.iter().map(|y| y.min(greatest)).collect();
-        let mut first = vec![0.0; self.inputs];
-        let mut total = vec![0.0; self.inputs];
         let base = column.chunks(self.calculations()).filter_map(|p| p.get(..2 * self.points));
-        let count = as_f64(2 * self.points * SCRAMBLES);
-        let mean = base.clone().flatten().sum::<f64>() / count;
-        let variance = base.flatten().map(|y| (y - mean) * (y - mean)).sum::<f64>() / count;
-        if variance <= 0.0 {
-            return (first, total);
-        }
+        let mean = Sums::of(base.clone().flatten().copied()).mean();
+        let squares = Sums::of(base.flatten().map(|y| (y - mean) * (y - mean)));
+        let variance = squares.mean();
+        let mut sums = vec![(Sums::default(), Sums::default()); self.inputs];
         for part in column.chunks(self.calculations()) {
             let (a, rest) = part.split_at(self.points.min(part.len()));
             let (b, mixed) = rest.split_at(self.points.min(rest.len()));
-            for ((mixed, first), total) in mixed.chunks(self.mixed).zip(&mut first).zip(&mut total)
-            {
+            for (mixed, (first, total)) in mixed.chunks(self.mixed).zip(&mut sums) {
                 for ((a, b), mixed) in a.iter().zip(b).zip(mixed) {
-                    *first += (b - mean) * (mixed - a);
-                    *total += 0.5 * (mixed - a) * (mixed - a);
+                    first.add((b - mean) * (mixed - a));
+                    total.add(0.5 * (mixed - a) * (mixed - a));
                 }
             }
         }
-        let part = |sum: f64| sum / (as_f64(self.mixed * SCRAMBLES) * variance);
-        (first.into_iter().map(part).collect(), total.into_iter().map(part).collect())
+        if variance <= 0.0 {
+            let none = vec![0.0; self.inputs];
+            return (none.clone(), none, vec![(0.0, 0.0); self.inputs]);
+        }
+        let index = |sums: &Sums| sums.mean() / variance;
+        // An error of the rows that it is summed over, and its part of that of the variance.
+        let error = |sums: &Sums| sums.error().hypot(index(sums) * squares.error()) / variance;
+        (
+            sums.iter().map(|(first, _)| index(first)).collect(),
+            sums.iter().map(|(_, total)| index(total)).collect(),
+            sums.iter().map(|(first, total)| (error(first), error(total))).collect(),
+        )
+    }
+}
+
+/// Numbers that are summed, for their mean and its error.
+#[derive(Debug, Clone, Copy, Default)]
+struct Sums {
+    count: f64,
+    sum: f64,
+    squares: f64,
+}
+
+impl Sums {
+    fn of(numbers: impl Iterator<Item = f64>) -> Self {
+        let mut sums = Self::default();
+        numbers.for_each(|number| sums.add(number));
+        sums
+    }
+
+    fn add(&mut self, number: f64) {
+        self.count += 1.0;
+        self.sum += number;
+        self.squares += number * number;
+    }
+
+    fn mean(&self) -> f64 {
+        self.sum / self.count
+    }
+
+    /// Standard error of the mean of independent numbers; those of a scrambled sequence are spread more
+    /// evenly, and theirs is at most as large.
+    fn error(&self) -> f64 {
+        let mean = self.mean();
+        let variance = (self.squares / self.count - mean * mean).max(0.0);
+        (variance / (self.count - 1.0).max(1.0)).sqrt()
     }
 }
 
@@ -374,6 +416,32 @@ mod tests {
         let still = &found.outputs[1];
         assert_eq!((still.best, still.low, still.high), (3.0, 3.0, 3.0));
         assert_eq!(still.total, [0.0, 0.0, 0.0]);
+    }
+
+    // The closed form again, at many seeds: the error told is that of the index.
+    #[test]
+    fn the_error_of_an_index_says_how_far_it_is_off() {
+        let (first, total) = ([4.0 / 6.0, 1.0 / 6.0, 0.0], [4.0 / 6.0, 2.0 / 6.0, 1.0 / 6.0]);
+        let (mut beyond, mut all, mut told, mut off) = (0, 0, 0.0, 0.0);
+        for seed in 0..60 {
+            let sampling = Sampling { samples: 1_500, seed: 100 * seed, threads: Some(1) };
+            let y = explore(3, 2, sampling, &known).outputs.remove(0);
+            for (place, (first_error, total_error)) in y.index_errors.iter().enumerate() {
+                let pairs = [
+                    (y.first_order[place] - first[place], *first_error),
+                    (y.total[place] - total[place], *total_error),
+                ];
+                for (by, error) in pairs {
+                    all += 1;
+                    beyond += usize::from(by.abs() > 2.0 * error);
+                    told += error * error;
+                    off += by * by;
+                }
+            }
+        }
+        assert!(20 * beyond <= all, "{beyond} of {all} lie beyond two errors");
+        let ratio = (told / off).sqrt();
+        assert!((0.9..4.0).contains(&ratio), "{ratio} times as large as it is");
     }
 
     // The 5 % point of a normal is -1.6449 standard deviations.

@@ -8,6 +8,7 @@
 
 mod bed;
 mod breakthrough;
+mod breathed;
 mod calibrate;
 mod capacity;
 mod certified;
@@ -28,6 +29,7 @@ mod vapour;
 
 pub use bed::{Air, Bed, BedParts, Carbon, DEFAULT_GRANULE_CM};
 pub use breakthrough::{Breakthrough, BreakthroughTerms};
+pub use breathed::breathed_over_steady;
 pub use calibrate::{Beside, Calibration, CalibrationError, Measured, Own, Start, calibrate};
 pub use capacity::{
     REFERENCE_POLARISATION_CM3_PER_MOL, TYPICAL_WATER, WaterIsotherm, adsorbed_volume, affinity,

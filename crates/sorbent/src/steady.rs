@@ -94,13 +94,18 @@ pub(crate) fn march(
     segments: &[Segment],
     settings: &Settings,
 ) -> Result<Effluent, MarchError> {
-    let column = Column {
+    let settings = Settings { sharing: Sharing::ByVolume, ..*settings };
+    run(&column(bed), components, segments, &settings)
+}
+
+/// The bed of one element.
+pub(crate) fn column(bed: &Bed) -> Column {
+    Column {
         depth_m: bed.depth_cm() * 1e-2,
         bulk_density_kg_m3: bed.bulk_density * 1e3,
         void_fraction: VOID_FRACTION,
         area_m2: bed.area_cm2 * 1e-4,
-    };
-    run(&column, components, segments, &Settings { sharing: Sharing::ByVolume, ..*settings })
+    }
 }
 
 /// A vapour whose `life` by the closed form is known, with the bed holding `capacity` times as much.

@@ -99,7 +99,7 @@ fn poor_and_contradictory_reports_are_refused_with_the_reason() {
     assert!(matches!(with(5, 0.0), CalibrationError::NotPositive { place: 6, .. }));
     let far = [time("toluene", 500.0, 0.1, (1.6, 18_000.0, 1.0))];
     let refused = calibrate(&far, START).unwrap_err();
-    assert!(matches!(refused, CalibrationError::Poor { .. }), "{refused}");
+    assert!(matches!(refused, CalibrationError::Unlikely { .. }), "{refused}");
     assert!(refused.to_string().contains("\n  "), "{refused}");
 }
 

@@ -57,6 +57,8 @@ impl LifeView {
     }
 
     fn with(schedule: &Schedule, answer: &LifeAnswer, id: &str) -> Self {
+        let shortened = |life: &ContaminantLife| life.breathed.is_some_and(|ratio| ratio < 1.0);
+        let breathed = answer.contaminants.iter().any(shortened);
         Self {
             computed: None,
             schedule: schedule.text.clone(),
@@ -66,7 +68,7 @@ impl LifeView {
             rows: answer.contaminants.iter().map(Row::of).collect(),
             chart: chart(answer).and_then(|chart| chart.draw(id)),
             bed: answer.bed.as_ref().map(BedView::of),
-            sampled: answer.sampled.as_ref().map(SampledView::of),
+            sampled: answer.sampled.as_ref().map(|sampled| SampledView::of(sampled, breathed)),
             method: answer.method,
             sources: answer.sources.clone(),
             findings: Findings::of(&answer.findings),
@@ -183,7 +185,7 @@ struct EndRow {
 }
 
 impl SampledView {
-    fn of(sampled: &Sampled) -> Self {
+    fn of(sampled: &Sampled, breathed: bool) -> Self {
         let end = |end: &SampledTime| EndRow {
             of: end.of.clone(),
             bound: wording::minutes(end.bound),
@@ -196,15 +198,20 @@ impl SampledView {
             },
         };
         let share = |share: &InputShare| {
-            let part = |of: f64| format!("{:.0} %", 100.0 * of);
+            let (by_itself, with_others) = share.in_percent();
             // What no input explains is how far the equations themselves are off.
             let of = if share.of == "model" { "the equations themselves" } else { share.of };
-            (of, part(share.first_order.max(0.0)), part(share.total))
+            (of, by_itself, with_others)
         };
         let matter = sampled.inputs.iter().any(|input| input.total > 0.0);
+        let steadily = if breathed {
+            " They draw steadily: what breathing takes off comes on top."
+        } else {
+            ""
+        };
         Self {
             lead: format!(
-                "{} runs with varied inputs, in the ranges in which each is uncertain. In {} of them every input was varied: the bound rests on these and is, with 95 % confidence, no more than the time that 95 of 100 of all copies reach.",
+                "{} runs with varied inputs, in the ranges in which each is uncertain. In {} of them every input was varied: the bound rests on these and is, with 95 % confidence, no more than the time that 95 of 100 of all copies reach.{steadily}",
                 counted(sampled.samples),
                 counted(sampled.copies)
             ),

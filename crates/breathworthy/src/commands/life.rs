@@ -57,21 +57,33 @@ pub fn run(arguments: &Arguments) -> Result<Outcome> {
     let answer =
         waiting(|progress| compute_sampled(&written, arguments.method.asked(), samples, progress));
     let answer = answer.with_context(|| arguments.case.display().to_string())?;
-    if let Some(path) = &arguments.svg {
-        let picture = paper::curve_picture(&picture(&answer));
-        write(path, &picture.context("no contaminant of this case has a curve to draw")?)?;
-    }
-    if let Some(path) = &arguments.curve {
-        write(path, &table(&answer))?;
-    }
     if arguments.json {
         print_json(&answer)?;
     } else {
         print(&answer);
     }
+    let has_curve = answer.contaminants.iter().any(|life| life.curve.len() > 1);
+    draw(arguments.svg.as_deref(), || paper::curve_picture(&picture(&answer)))?;
+    draw(arguments.curve.as_deref(), || has_curve.then(|| table(&answer)))?;
     match decide(&answer.findings) {
         Decision::Allowed => Ok(Outcome::Done),
         Decision::Stop => Ok(Outcome::Stop),
+    }
+}
+
+/// Writes what is drawn to `path`, where it is asked for; says where there is nothing to draw, so that
+/// the answer before it stands.
+fn draw(path: Option<&Path>, drawn: impl FnOnce() -> Option<String>) -> Result<()> {
+    let Some(path) = path else { return Ok(()) };
+    match drawn() {
+        Some(text) => write(path, &text),
+        None => {
+            let path = path.display();
+            crate::say::aside(format_args!(
+                "no curve was drawn, and {path} was not written: no contaminant of this case has one"
+            ));
+            Ok(())
+        }
     }
 }
 
@@ -137,6 +149,10 @@ fn print(answer: &LifeAnswer) {
                 if let (Some(inlet), Some(end)) = (contaminant.inlet_ppm, contaminant.end_ppm) {
                     say!("    in the air {inlet:.3} ppm; used up when {end:.3} ppm comes through");
                 }
+                if let Some(ratio) = contaminant.breathed {
+                    let counts = if ratio < 1.0 { ": the bound counts it" } else { "" };
+                    say!("    breathed in place of steady air: {ratio:.2} times as long{counts}");
+                }
                 if !contaminant.limited_by.is_empty() {
                     say!("    least sure, greatest first: {}", contaminant.limited_by.join(", "));
                 }
@@ -151,6 +167,9 @@ fn print(answer: &LifeAnswer) {
     }
     if let Some(sampled) = &answer.sampled {
         print_sampled(sampled, &minutes);
+        if answer.contaminants.iter().any(|life| life.breathed.is_some_and(|ratio| ratio < 1.0)) {
+            say!("    they draw steadily: what breathing takes off their bound comes on top");
+        }
     }
     say!();
     words::findings(&answer.findings);
@@ -244,9 +263,11 @@ fn print_sampled(sampled: &Sampled, minutes: &impl Fn(f64) -> String) {
     if sampled.inputs.iter().all(|input| input.total <= 0.0) {
         return;
     }
-    say!("    how much of the spread comes of each input (by itself; with the others)");
+    say!(
+        "    how much of the spread comes of each input (by itself; with the others), each ± its standard error"
+    );
     for input in &sampled.inputs {
-        let (first, total) = (100.0 * input.first_order.max(0.0), 100.0 * input.total);
-        say!("      {}: {first:.0} %; {total:.0} %", input.of);
+        let (first, total) = input.in_percent();
+        say!("      {}: {first}; {total}", input.of);
     }
 }

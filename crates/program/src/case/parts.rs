@@ -9,7 +9,7 @@ use quantity::{
 use rulebook::{
     AirSource, AirborneForm, ElementKind, Facepiece, FilterClass, Handling, Mounting, Purpose,
 };
-use serde::{Deserialize, Deserializer, de};
+use serde::{Deserialize, Deserializer, Serialize, de};
 use toml::Spanned;
 
 use super::{Penetration, ReuseAccepted, SegmentPart, Storage, WrittenLevel, WrittenMethod};
@@ -267,7 +267,7 @@ pub struct PlacePart {
 }
 
 /// Standard deviations of the inputs, as parts of their values, where they are known.
-#[derive(Debug, Clone, Copy, PartialEq, Default, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Default, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct UncertaintyPart {
     /// Of each concentration.
@@ -312,7 +312,7 @@ pub struct UncertaintyPart {
 }
 
 /// Correlations of the errors of three quantities that a calibration finds together, -1 to 1.
-#[derive(Debug, Clone, Copy, PartialEq, Default, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct CorrelationPart {
     /// Of micropore volume and energy.
@@ -321,4 +321,14 @@ pub struct CorrelationPart {
     pub volume_rate: f64,
     /// Of energy and rate.
     pub energy_rate: f64,
+    /// The laboratory report of the calibration.
+    #[serde(default)]
+    pub report: Option<String>,
+}
+
+impl CorrelationPart {
+    /// The three: volume and energy, volume and rate, energy and rate.
+    pub(crate) fn numbers(&self) -> [f64; 3] {
+        [self.volume_energy, self.volume_rate, self.energy_rate]
+    }
 }

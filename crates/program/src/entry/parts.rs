@@ -8,6 +8,8 @@ use rulebook::AirSource;
 use rulebook::wearer::FitGave;
 use serde::{Deserialize, Serialize};
 
+use crate::carbon::CalibratedCarbon;
+
 /// The bed of one cartridge or canister.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct BedSpec {
@@ -23,6 +25,10 @@ pub struct BedSpec {
     pub micropore_volume: Cm3PerGram,
     /// Characteristic energy towards the reference vapour, where it is known.
     pub reference_energy: Option<KilojoulesPerMol>,
+    /// Its carbon, where a laboratory report was calibrated on; its volume and energy stand in place of
+    /// those above.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub calibrated: Option<CalibratedCarbon>,
 }
 
 /// A task and its place.

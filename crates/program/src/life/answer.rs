@@ -68,6 +68,10 @@ pub struct ContaminantLife {
     /// Part of the dry loading that humid air leaves.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub humid_share: Option<f64>,
+    /// The time in breathed air over that in steady air of the same volume, where it was looked at;
+    /// where it is less than one, the lower bound counts it.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub breathed: Option<f64>,
     /// What the lower bound rests on most.
     pub limited_by: Vec<&'static str>,
     /// Level at the outlet against time.
@@ -87,6 +91,7 @@ impl ContaminantLife {
             refused: Some(reason),
             loading_g_per_g: None,
             humid_share: None,
+            breathed: None,
             limited_by: Vec::new(),
             curve: Vec::new(),
         }

@@ -121,6 +121,7 @@ fn add(
         refused: None,
         loading_g_per_g: Some(best.loading),
         humid_share: Some(best.humid_share),
+        breathed: None,
         limited_by: life.contributions.iter().take(3).map(|part| part.of).collect(),
         curve: curve(&best.course, best.plateau_ppm),
     });

@@ -1,13 +1,18 @@
 //! Life from the least that a certification bench test proves.
 
+use quantity::{Celsius, RelHumidity};
 use rulebook::{
     CertificationTest, Contaminant, ElementKind, Finding, element_kinds_for, minimum_for,
     service_life,
 };
-use sorbent::{Air, Bed, CertifiedTest, Vapour, reactive_life, sorbent_proven};
+use sorbent::march::SegmentKind;
+use sorbent::{
+    Air, Bed, CertifiedTest, Sampling, Spread, Vapour, explore, reactive_life, sorbent_proven,
+};
 use substance::Catalogue;
 
 use super::answer::{Bounds, ContaminantLife, LifeAnswer};
+use super::work::flows;
 use super::{LifeSetup, bed, end};
 
 /// The most humid air that conditions elements before their test, %, and the warmest of the tests,
@@ -28,55 +33,162 @@ pub(super) fn kind_for(setup: &LifeSetup, contaminant: &Contaminant) -> Option<E
 /// Adds the life against a gas held by reaction to the answer.
 ///
 /// The best estimate rests on the test as received, the lower bound on the test after the elements
-/// stood in humid and dry air; every approved element has passed both.
+/// stood in humid and dry air, every one of which each approved element has passed, and on what is
+/// uncertain of level and flow.
 pub(super) fn reactive(
     setup: &LifeSetup,
     contaminant: &Contaminant,
     (kind, end_ppm): (ElementKind, f64),
     answer: &mut LifeAnswer,
 ) {
-    let inlet_ppm = match end::inlet_ppm(setup, contaminant) {
-        Ok(inlet_ppm) => inlet_ppm,
+    let (inlet_ppm, exposures) = match exposures(setup, contaminant) {
+        Ok(found) => found,
         Err(reason) => return answer.refuse(contaminant, reason),
     };
     let tests = minimum_for(kind, &setup.device, &setup.elements);
     // A test speaks of the gas it was done with, and of no other that the same element takes.
     let own = contaminant.substance.cas().to_string();
     let tests: Vec<&CertificationTest> = tests.iter().filter(|t| t.agent_cas == own).collect();
-    let minutes = |test: &&CertificationTest| {
-        bench(test).map(|t| reactive_life(&t, inlet_ppm, setup.flow.as_l_per_min(), end_ppm))
+    let benches: Vec<CertifiedTest> = tests.iter().filter_map(|test| bench(test)).collect();
+    let least = |moved: (f64, f64)| {
+        let times = benches.iter().map(|test| time_in_use(test, &exposures, end_ppm, moved));
+        times.fold(f64::INFINITY, f64::min)
     };
-    let times: Vec<f64> = tests.iter().filter_map(minutes).collect();
-    let Some(best) = times.iter().copied().reduce(f64::max) else {
+    let times = benches.iter().map(|test| time_in_use(test, &exposures, end_ppm, (1.0, 1.0)));
+    let Some(best) = times.reduce(f64::max) else {
         let reason = format!("no certification test of {kind} elements was done with it");
         return answer.refuse(contaminant, reason);
     };
-    let lower = times.iter().copied().fold(best, f64::min);
+    let (lower, limited_by) = bound(setup, &least);
     note(contaminant, &tests, answer);
-    if tests.iter().all(|test| inlet_ppm * FAR_BELOW < test.challenge_ppm.as_ppm()) {
-        let edge = "the level is less than a tenth of that of the certification test; that the elements hold as much of it there is not shown";
-        let finding = Finding::caution(&service_life::EDGE).with("edge", edge);
+    if setup.work.samples.is_some() {
+        let finding = Finding::note(&service_life::NOT_SHARED);
         answer.findings.push(finding.with("contaminant", contaminant.substance.name()));
     }
-    let humid = setup.place.relative_humidity.is_none_or(|h| h.as_percent() > TESTED_HUMIDITY);
-    if humid || setup.place.temperature.as_celsius() > TESTED_CELSIUS {
-        let edge = "the air is warmer or more humid than in the certification test";
-        let finding = Finding::caution(&service_life::EDGE).with("edge", edge);
-        answer.findings.push(finding.with("contaminant", contaminant.substance.name()));
-    }
+    tell_edges(setup, contaminant, (&tests, inlet_ppm), answer);
     answer.contaminants.push(ContaminantLife {
         cas: contaminant.substance.cas(),
         name: contaminant.substance.name().to_owned(),
         inlet_ppm: Some(inlet_ppm),
         end_ppm: Some(end_ppm),
         plateau_ppm: Some(inlet_ppm),
-        time_min: Some(Bounds { best, lower }),
+        time_min: Some(Bounds { best, lower: lower.min(best) }),
         refused: None,
         loading_g_per_g: None,
         humid_share: None,
-        limited_by: vec!["least amount held that certification proves"],
+        breathed: None,
+        limited_by,
         curve: Vec::new(),
     });
+}
+
+/// A stretch of wear: minutes, level that enters in ppm, flow in L/min.
+type Exposure = (f64, f64, f64);
+
+/// The highest level that enters, and the stretches of wear of the pattern, or one of any length.
+fn exposures(setup: &LifeSetup, contaminant: &Contaminant) -> Result<(f64, Vec<Exposure>), String> {
+    let inlet_ppm = end::inlet_ppm(setup, contaminant)?;
+    let same = |c: &Contaminant| c.substance.cas() == contaminant.substance.cas();
+    let place = setup.place.contaminants.iter().position(same);
+    let of = |segment: &super::WorkSegment| {
+        let level = place.and_then(|place| segment.levels.get(place)).copied();
+        let level = level.unwrap_or(contaminant.level);
+        let clean = segment.kind == SegmentKind::CleanAir;
+        let ppm = end::level_ppm(setup, contaminant, level, segment.temperature)?;
+        let ppm = if clean { 0.0 } else { ppm };
+        Ok((segment.duration.as_min(), ppm, segment.flow.as_l_per_min()))
+    };
+    let worn = setup.work.segments.iter().filter(|segment| flows(segment.kind));
+    let told = worn.map(of).collect::<Result<Vec<Exposure>, String>>()?;
+    let enters = told.iter().any(|(_, ppm, _)| *ppm > 0.0);
+    let steady = vec![(1.0, inlet_ppm, setup.flow.as_l_per_min())];
+    Ok((inlet_ppm, if enters { told } else { steady }))
+}
+
+/// Minutes in use until `test` proves no more, with levels and flows multiplied by `moved`: what enters
+/// adds up, gone through as often as need be, to the least that any stretch leaves of what is held.
+/// The fastest and the strictest stretch judges all of them, wherever it stands.
+fn time_in_use(
+    test: &CertifiedTest,
+    exposures: &[Exposure],
+    end_ppm: f64,
+    (level, flow): (f64, f64),
+) -> f64 {
+    let spent_per_min = |(_, ppm, l_per_min): &Exposure| ppm * level * l_per_min * flow;
+    let entering = || exposures.iter().filter(|(_, ppm, _)| *ppm > 0.0);
+    let held = entering().map(|exposure| {
+        let (_, ppm, l_per_min) = *exposure;
+        reactive_life(test, ppm * level, l_per_min * flow, end_ppm) * spent_per_min(exposure)
+    });
+    let held = held.fold(f64::INFINITY, f64::min);
+    let spent = |exposure: &Exposure| exposure.0 * spent_per_min(exposure);
+    let each: f64 = exposures.iter().map(spent).sum();
+    let rounds = (held / each).floor();
+    let mut left = held - rounds * each;
+    let mut minutes = rounds * exposures.iter().map(|(minutes, _, _)| minutes).sum::<f64>();
+    for exposure in exposures {
+        let here = spent(exposure);
+        if left < here {
+            return minutes + exposure.0 * left / here;
+        }
+        left -= here;
+        minutes += exposure.0;
+    }
+    minutes
+}
+
+/// Copies of a life held by reaction where nothing else is asked; each costs next to nothing.
+const COPIES: usize = 6_000;
+
+/// The time that 95 % of all copies with level and flow moved reach, and what it rests on.
+fn bound(
+    setup: &LifeSetup,
+    least: &(impl Fn((f64, f64)) -> f64 + Sync),
+) -> (f64, Vec<&'static str>) {
+    let Spread { concentration, flow, .. } = setup.spread;
+    let model = |scores: &[f64]| {
+        let by =
+            |place: usize, unsure: f64| (unsure * scores.get(place).copied().unwrap_or(0.0)).exp();
+        vec![least((by(0, concentration), by(1, flow)))]
+    };
+    let mut limited_by = vec!["least amount held that certification proves"];
+    if concentration <= 0.0 && flow <= 0.0 {
+        return (least((1.0, 1.0)), limited_by);
+    }
+    let explored = explore(2, 1, Sampling::of(setup.work.samples.unwrap_or(COPIES)), &model);
+    let bound = explored.outputs.first().map_or(0.0, |life| life.bound);
+    let unsure = [(concentration, "concentration"), (flow, "air flow")];
+    limited_by.extend(unsure.iter().filter(|(by, _)| *by > 0.0).map(|(_, of)| of));
+    (bound, limited_by)
+}
+
+/// Says where the air lies beyond what the tests show.
+fn tell_edges(
+    setup: &LifeSetup,
+    contaminant: &Contaminant,
+    (tests, inlet_ppm): (&[&CertificationTest], f64),
+    answer: &mut LifeAnswer,
+) {
+    let mut tell = |edge: &str| {
+        let finding = Finding::caution(&service_life::EDGE).with("edge", edge);
+        answer.findings.push(finding.with("contaminant", contaminant.substance.name()));
+    };
+    if tests.iter().all(|test| inlet_ppm * FAR_BELOW < test.challenge_ppm.as_ppm()) {
+        tell(
+            "the level is less than a tenth of that of the certification test; that the elements hold as much of it there is not shown",
+        );
+    }
+    let place = &setup.place;
+    let worn = setup.work.segments.iter().filter(|segment| flows(segment.kind));
+    let air = worn.map(|segment| (Some(segment.humidity), segment.temperature));
+    let mut air = air.chain([(place.relative_humidity, place.temperature)]);
+    let beyond = |(humidity, temperature): (Option<RelHumidity>, Celsius)| {
+        humidity.is_none_or(|humidity| humidity.as_percent() > TESTED_HUMIDITY)
+            || temperature.as_celsius() > TESTED_CELSIUS
+    };
+    if air.any(beyond) {
+        tell("the air is warmer or more humid than in the certification test");
+    }
 }
 
 /// Gases held by reaction spend the same element: each lasts as long as it takes for the parts that

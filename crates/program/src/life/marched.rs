@@ -114,6 +114,38 @@ pub struct InputShare {
     pub first_order: f64,
     /// Sobol's total index: its part of the variance, alone and with others.
     pub total: f64,
+    /// Standard errors of both that the sampling leaves.
+    pub errors: (f64, f64),
+}
+
+/// First-order and total index of each input, with the errors of both.
+fn explored_parts(output: &Explored) -> Vec<(f64, f64, (f64, f64))> {
+    let parts = output.first_order.iter().zip(&output.total).zip(&output.index_errors);
+    parts.map(|((first, total), errors)| (*first, *total, *errors)).collect()
+}
+
+impl InputShare {
+    /// Both parts in percent with their standard errors, each with as many digits as its error allows.
+    #[must_use]
+    pub fn in_percent(&self) -> (String, String) {
+        (in_percent(self.first_order, self.errors.0), in_percent(self.total, self.errors.1))
+    }
+}
+
+/// A part of the variance with its standard error to one digit, and no digit beyond it.
+fn in_percent(part: f64, error: f64) -> String {
+    let (part, error) = (100.0 * part, 100.0 * error);
+    if !(1e-3..100.0).contains(&error) {
+        return if error < 1e-3 { format!("{part:.2} %") } else { "not settled".to_owned() };
+    }
+    let digits = (0..3).find(|digits| error >= 0.95 * 10_f64.powi(-digits)).unwrap_or(3);
+    // From ten on the error itself has no digit of ones to tell.
+    let step = if error >= 9.5 { 10.0 } else { 1.0 };
+    let told = |value: f64| (value / step).round() * step;
+    match usize::try_from(digits).unwrap_or(0) {
+        0 => format!("{:.0} ± {:.0} %", told(part) + 0.0, told(error)),
+        digits => format!("{part:.digits$} ± {error:.digits$} %"),
+    }
 }
 
 fn finite<S: Serializer>(minutes: &f64, serializer: S) -> Result<S::Ok, S::Error> {
@@ -138,12 +170,10 @@ impl Sampled {
             low_error: output.low_error,
         };
         let first = explored.outputs.last();
-        let shares = first.map(|o| o.first_order.iter().zip(&o.total)).into_iter().flatten();
-        let share = |(of, (first, total)): (&'static str, (&f64, &f64))| InputShare {
-            of,
-            first_order: *first,
-            total: *total,
-        };
+        let parts = |o| explored_parts(o).into_iter();
+        let shares = first.map(parts).into_iter().flatten();
+        let share =
+            |(of, (first_order, total, errors))| InputShare { of, first_order, total, errors };
         let mut shares: Vec<InputShare> = inputs.into_iter().zip(shares).map(share).collect();
         shares.sort_by(|a, b| b.total.total_cmp(&a.total));
         Self {
@@ -200,6 +230,7 @@ fn solve(
             refused: None,
             loading_g_per_g: None,
             humid_share: None,
+            breathed: None,
             limited_by: limits,
             curve: thinned(run.outlet_ppm(index)),
         });
@@ -399,4 +430,23 @@ fn thinned(points: impl Iterator<Item = (f64, f64)>) -> Vec<CurvePoint> {
         thinned.push(*last);
     }
     thinned
+}
+
+#[cfg(test)]
+mod tests {
+    use super::in_percent;
+
+    #[test]
+    fn a_part_is_told_with_the_digits_that_its_error_allows() {
+        for (part, error, told) in [
+            (0.7751, 0.0692, "78 ± 7 %"),
+            (0.7751, 0.124, "80 ± 10 %"),
+            (0.7751, 0.0034, "77.5 ± 0.3 %"),
+            (-0.012, 0.021, "-1 ± 2 %"),
+            (0.0, 0.0, "0.00 %"),
+            (0.5, f64::NAN, "not settled"),
+        ] {
+            assert_eq!(in_percent(part, error), told);
+        }
+    }
 }

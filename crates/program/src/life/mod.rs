@@ -2,6 +2,7 @@
 
 mod answer;
 mod bed;
+mod breathing;
 mod certified;
 mod end;
 mod marched;
@@ -60,6 +61,12 @@ pub fn of(setup: &LifeSetup) -> LifeAnswer {
 /// The same, judged by the rules of selection where it is said whether the place was told of.
 fn judged(setup: &LifeSetup, place_told: Option<bool>) -> LifeAnswer {
     let mut answer = LifeAnswer::empty(setup);
+    if let Some(report) = &setup.work.calibration {
+        let factor = setup.work.rate_factor.unwrap_or(1.0);
+        let source =
+            format!("carbon: calibrated on {report}; its rates {factor} times the published");
+        answer.sources.push(source);
+    }
     let mut vapours = Vec::new();
     for contaminant in &setup.place.contaminants {
         match route(setup, contaminant) {
@@ -81,6 +88,7 @@ fn judged(setup: &LifeSetup, place_told: Option<bool>) -> LifeAnswer {
             LifeMethod::Bed => marched::physisorbed(setup, &vapours, &mut answer),
             _ => bed::physisorbed(setup, &vapours, &mut answer),
         }
+        breathing::take(setup, &vapours, &mut answer);
     }
     if let Some(told) = place_told {
         answer.stop_by_selection(setup, told);

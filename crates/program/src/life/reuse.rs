@@ -31,8 +31,12 @@ pub(super) fn lift(
     };
     let reason = if accepted.accepted_by.trim().is_empty() || accepted.report.trim().is_empty() {
         Some("nobody is named, or no report")
-    } else if setup.spread.calibrated.is_none() {
-        Some("the calculation is not calibrated")
+    } else if setup.spread.calibrated.is_none() || setup.work.calibration.is_none() {
+        Some(
+            "the calculation is not calibrated: all that a calibration finds with its covariance and its report must stand in the case",
+        )
+    } else if !is_same(setup.work.calibration.as_deref(), &accepted.report) {
+        Some("the calculation is calibrated on another report")
     } else if setup.method != LifeMethod::Bed {
         Some("the nights were not computed")
     } else if !setup.place.contaminants.iter().all(marched) {
@@ -55,6 +59,11 @@ pub(super) fn lift(
     let finding = finding.with("report", &accepted.report);
     findings.push(finding.with("shifts", accepted.shifts));
     Some(accepted.shifts.max(1))
+}
+
+/// Whether the report of the calibration is the one that was accepted, whatever its blanks.
+fn is_same(calibrated: Option<&str>, accepted: &str) -> bool {
+    calibrated.is_some_and(|report| report.split_whitespace().eq(accepted.split_whitespace()))
 }
 
 /// The same of an acceptance in the records, whose calculation was made elsewhere.

@@ -9,6 +9,9 @@ use super::{LifeSetup, Schedule, reuse};
 /// Wear shorter than this is no work, min: common practice, no source.
 const LEAST_USEFUL_MIN: f64 = 1.0;
 
+/// What ends a schedule where the work that was told ends first.
+const PATTERN_ENDS: &str = "the pattern of work, after which nothing was computed";
+
 /// Where no contaminant ends the life, one set still serves no longer than a long shift, min.
 pub(crate) const LONGEST_SHIFT_MIN: f64 = 720.0;
 
@@ -97,7 +100,7 @@ impl Plan {
         if let Some(bed) = &answer.bed {
             let together = bed.mixture_min.map_or(f64::INFINITY, |bounds| bounds.lower);
             plan.end_at(together, "lower bound of the life against the mixture");
-            plan.end_at(bed.worn_min, "the pattern of work, after which nothing was computed");
+            plan.end_at(bed.worn_min, PATTERN_ENDS);
         }
         plan
     }
@@ -133,6 +136,9 @@ impl Plan {
             setup.worn_by(shifts).filter(|_| self.marched && setup.shifts_marched() > 1)
         {
             self.end_at(worn, "the wear that is planned on these shifts");
+        }
+        if self.max_min < LEAST_USEFUL_MIN && self.limited_by == PATTERN_ENDS {
+            return self.none("the work that is told is over within a minute: no schedule follows");
         }
         if self.max_min < LEAST_USEFUL_MIN {
             let finding = Finding::stop(&service_life::TOO_SHORT);

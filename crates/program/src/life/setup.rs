@@ -10,13 +10,13 @@ use sorbent::march::SegmentKind;
 
 use super::End;
 use super::work::{self, Work, WorkSegment};
-use crate::case::{CartridgePart, Case, CaseError, CorrelationPart, WrittenCase, WrittenMethod};
+use crate::carbon::{OWN_FACTOR, RATE_FACTOR, REFERENCE_ENERGY, triangle};
+use crate::case::{CartridgePart, Case, CaseError, WrittenCase, WrittenMethod};
 use crate::check::{MOST_SHIFTS, is_within_a_day};
 
-/// Bulk density of any sorbent poured into a bed, g/cm³, and characteristic energy of any carbon towards
-/// benzene, kJ/mol: outside of these a number was mistyped. Common practice, no source.
+/// Bulk density of any sorbent poured into a bed, g/cm³: outside of it a number was mistyped. Common
+/// practice, no source.
 const BULK_DENSITY: (f64, f64) = (0.1, 1.2);
-const REFERENCE_ENERGY: (f64, f64) = (8.0, 40.0);
 
 /// Which equations to use.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -210,14 +210,8 @@ impl LifeSetup {
 fn work_of(written: &WrittenCase) -> Result<Work, CaseError> {
     let case = &written.case;
     let factor = case.cartridge.as_ref().and_then(|part| part.rate_factor.as_ref());
-    if let Some(factor) = factor
-        && !(0.01..=100.0).contains(factor.get_ref())
-    {
-        let message = format!(
-            "a rate factor of {} is outside 0.01 to 100\n  give what a calibration found, or leave it out",
-            factor.get_ref()
-        );
-        return Err(written.at(factor, "rate_factor", message));
+    if let Some(factor) = factor {
+        factor_within(written, (factor, "rate_factor"), "a rate factor", RATE_FACTOR)?;
     }
     let stored = case.cartridge.as_ref().and_then(|part| part.stored_humidity);
     Ok(Work {
@@ -225,11 +219,45 @@ fn work_of(written: &WrittenCase) -> Result<Work, CaseError> {
         between_shifts: case.work.between_shifts,
         storage: case.work.storage,
         accepted: case.reuse.as_ref().map(|accepted| accepted.get_ref().clone()),
+        calibration: calibration_of(case),
         rate_factor: factor.map(|factor| *factor.get_ref()),
         affinities: factors_of(written, "affinity", |part| &part.affinity)?,
         packings: factors_of(written, "packing", |part| &part.packing)?,
         ..Work::default()
     })
+}
+
+/// The report of the calibration that a case tells of; none where it lacks anything that only a
+/// calibration yields, as a covariance in which nothing goes together.
+fn calibration_of(case: &Case) -> Option<String> {
+    let (cartridge, told) = (case.cartridge.as_ref()?, &case.uncertainty);
+    let correlation = told.correlation.as_ref()?;
+    let deviations = [told.micropore_volume, told.reference_energy, told.rate];
+    let unsure = |part: Option<quantity::Percent>| part.is_some_and(|p| p.as_fraction() > 0.0);
+    let whole = cartridge.micropore_volume.is_some()
+        && cartridge.reference_energy.is_some()
+        && cartridge.rate_factor.is_some()
+        && deviations.into_iter().all(unsure)
+        && correlation.numbers() != [0.0; 3];
+    let report = correlation.report.as_ref().filter(|report| !report.trim().is_empty());
+    report.filter(|_| whole).cloned()
+}
+
+/// Refuses a factor that no calibration finds.
+fn factor_within(
+    written: &WrittenCase,
+    (told, key): (&Spanned<f64>, &str),
+    what: &str,
+    (lowest, highest): (f64, f64),
+) -> Result<(), CaseError> {
+    let factor = *told.get_ref();
+    if lowest <= factor && factor <= highest {
+        return Ok(());
+    }
+    let message = format!(
+        "{what} of {factor} is outside {lowest} to {highest}\n  give what a calibration found, or leave it out"
+    );
+    Err(written.at(told, key, message))
 }
 
 /// The factors that a calibration found for vapours, under `key`.
@@ -241,7 +269,8 @@ fn factors_of(
     let cartridge = written.case.cartridge.as_ref();
     let has_bed = cartridge.is_some_and(|part| part.sorbent_mass.is_some());
     let told = cartridge.into_iter().flat_map(factors);
-    let read = |(name, factor): (&String, &Spanned<f64>)| {
+    let mut all: Vec<(Cas, f64)> = Vec::new();
+    for (name, factor) in told {
         let refuse = |message: String| written.at(factor, key, message);
         if !has_bed {
             return Err(refuse(format!(
@@ -249,15 +278,14 @@ fn factors_of(
             )));
         }
         let substance = Catalogue::builtin().find(name).map_err(|e| refuse(e.to_string()))?;
-        if !(0.5..=2.0).contains(factor.get_ref()) {
-            return Err(refuse(format!(
-                "a factor of {} on the {key} of {name} is outside 0.5 to 2\n  give what a calibration found, or leave it out",
-                factor.get_ref()
-            )));
+        factor_within(written, (factor, key), &format!("a {key} of {name}"), OWN_FACTOR)?;
+        if all.iter().any(|(cas, _)| *cas == substance.cas()) {
+            let name = substance.name();
+            return Err(refuse(format!("{key} of {name} is told twice\n  keep one of the two")));
         }
-        Ok((substance.cas(), *factor.get_ref()))
-    };
-    told.map(read).collect()
+        all.push((substance.cas(), *factor.get_ref()));
+    }
+    Ok(all)
 }
 
 /// The respirator a case tells of.
@@ -435,20 +463,8 @@ fn spread_of(case: &Case, has_bed: bool) -> Spread {
         pressure: part(told.pressure, usual.pressure),
         calibrated: None,
     };
-    Spread { calibrated: told.correlation.and_then(|told| triangle(&spread, told)), ..spread }
-}
-
-/// The lower triangle of Cholesky of the covariance that deviations and correlations tell; none
-/// where no such covariance can be.
-fn triangle(spread: &Spread, told: CorrelationPart) -> Option<[[f64; 3]; 3]> {
-    let [volume, energy, rate] = [spread.micropore_volume, spread.reference_energy, spread.rate];
-    let across = (1.0 - told.volume_energy * told.volume_energy).sqrt();
-    let second = (told.energy_rate - told.volume_energy * told.volume_rate) / across;
-    let third = (1.0 - told.volume_rate * told.volume_rate - second * second).sqrt();
-    let factor = [
-        [volume, 0.0, 0.0],
-        [energy * told.volume_energy, energy * across, 0.0],
-        [rate * told.volume_rate, rate * second, rate * third],
-    ];
-    factor.iter().flatten().all(|part| part.is_finite()).then_some(factor)
+    let deviations = [spread.micropore_volume, spread.reference_energy, spread.rate];
+    let correlation = told.correlation.as_ref();
+    let calibrated = correlation.and_then(|told| triangle(deviations, told.numbers()));
+    Spread { calibrated, ..spread }
 }

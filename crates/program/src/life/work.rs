@@ -41,6 +41,8 @@ pub struct Work {
     pub accepted: Option<ReuseAccepted>,
     /// What the records say of accepted reuse: by a calculation that was made elsewhere.
     pub recorded: Option<Result<TakenReuse, LapsedReuse>>,
+    /// The report that the carbon was calibrated on; none where its figures come otherwise.
+    pub calibration: Option<String>,
     /// What a calibration multiplies the rate coefficients by.
     pub rate_factor: Option<f64>,
     /// What a calibration multiplies the affinity of a vapour by.
@@ -230,6 +232,7 @@ impl Reader<'_> {
 
     fn levels(&self, told: &SegmentPart, number: u32) -> Result<Vec<Level>, CaseError> {
         let mut levels = self.usual.levels.clone();
+        let mut named = vec![false; levels.len()];
         for (name, written) in &told.level {
             let refuse = |message: String| {
                 Err(self.written.at(written, "level", format!("segment {number}: {message}")))
@@ -243,6 +246,13 @@ impl Reader<'_> {
                     "`{name}` is in no [[contaminant]] table\n  give it a table with its highest level"
                 ));
             };
+            if let Some(named) = named.get_mut(index)
+                && std::mem::replace(named, true)
+            {
+                return refuse(format!(
+                    "`{name}` names a contaminant whose level this segment tells already\n  give one level for it"
+                ));
+            }
             let WrittenLevel::Known(level) = *written.get_ref() else {
                 return refuse(format!(
                     "the level of `{name}` is unknown\n  give the highest level that can be there"

@@ -166,10 +166,10 @@ impl<'a> Problem<'a> {
         }
         let Seen { volume, energy, rate, .. } = self.seen(at, None);
         let what = format!(
-            "it would take {volume:.3} cm3/g, {:.1} kJ/mol and {rate:.2} times the usual rate, which no respirator carbon has",
+            "it would take {volume:.3} cm3/g, {:.1} kJ/mol and {rate:.3} times the usual rate",
             energy / 1e3
         );
-        Err(CalibrationError::Poor { what })
+        Err(CalibrationError::Unlikely { what })
     }
 
     pub fn refuse_contradiction(

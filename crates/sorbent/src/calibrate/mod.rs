@@ -141,7 +141,15 @@ pub enum CalibrationError {
         /// Their distance in standard errors.
         errors: f64,
     },
-    /// The fit ran away or says nothing.
+    /// What fits is no carbon.
+    #[error(
+        "what was measured fits no respirator carbon: {what}\n  check mass, area and density of the bed, the levels and the times against the report"
+    )]
+    Unlikely {
+        /// What it would take.
+        what: String,
+    },
+    /// The fit says nothing.
     #[error(
         "the report tells too little of this carbon: {what}\n  add a time at another level, at another penetration, or isotherm points"
     )]
@@ -149,6 +157,21 @@ pub enum CalibrationError {
         /// What is wrong.
         what: String,
     },
+}
+
+impl CalibrationError {
+    /// Which measurement is refused, from 1; of two that contradict each other the later. None where
+    /// all together are.
+    #[must_use]
+    pub fn place(&self) -> Option<usize> {
+        match self {
+            Self::NotPositive { place, .. }
+            | Self::Refused { place, .. }
+            | Self::Contradicts { place, .. } => Some(*place),
+            Self::Backwards { later, .. } => Some(*later),
+            Self::Nothing | Self::Unlikely { .. } | Self::Poor { .. } => None,
+        }
+    }
 }
 
 /// Fits micropore volume, energy, rate factor and, where two vapours or more were measured, the

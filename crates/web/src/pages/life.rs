@@ -17,7 +17,7 @@ use crate::life_view::{LifeView, samples};
 use crate::named::{Lists, ListsPart};
 use crate::pages::calculate::computed;
 use crate::shell::{Page, Room, Shell, page};
-use case_file::CaseFile;
+use case_file::{CaseFile, UNCERTAINTY, Unsure};
 
 /// How many contaminants the form has room for.
 const ROOM_FOR: usize = 4;
@@ -33,6 +33,12 @@ const CONTAMINANTS: [(&str, &str); ROOM_FOR] = [
 const SAMPLES_HINT: &str =
     "a number, such as 2000, tells which inputs matter; left empty: as many as are usual";
 
+const CALIBRATION_HINT: &str = "as they were printed for the case file; they tell volume, energy and rate with how sure each is";
+
+/// How elements are kept between shifts.
+const STORAGES: [(&str, &str); 3] =
+    [("", "not stated: sealed"), ("sealed", "sealed"), ("open", "lying open")];
+
 /// A case that shows how the form is filled in.
 const EXAMPLE: &str = "/life?contaminant_1=toluene&concentration_1=100+ppm&elements=2\
     &sorbent_mass=26+g&bed_area=38.5+cm2&bulk_density=0.44+g%2Fcm3&granule=0.11+cm\
@@ -46,6 +52,10 @@ struct LifePage {
     contaminants: Vec<(Field, Field)>,
     bed: Vec<Field>,
     certified_for: Choice,
+    calibration: Field,
+    unsure: Vec<Field>,
+    unsure_open: bool,
+    storage: Choice,
     air: Vec<Field>,
     end: Field,
     work: Vec<Field>,
@@ -95,25 +105,16 @@ fn form(app: &AppState, fields: &Fields, answer: Option<LifeView>, file: String)
             text(level, "Concentration", "such as 100 ppm or 380 mg/m3"),
         )
     };
-    let kinds: Vec<(String, String)> = ElementKind::ALL
-        .iter()
-        .map(|kind| (case_file::kind_in_file(*kind), kind.to_string()))
-        .collect();
-    let options = std::iter::once(("", "not stated"))
-        .chain(kinds.iter().map(|(value, words)| (value.as_str(), words.as_str())));
     LifePage {
         shell: Shell::new(app, Room::Calculate, "How long do the elements last?"),
         contaminants: CONTAMINANTS.into_iter().map(contaminant).collect(),
-        bed: vec![
-            text("elements", "Elements sharing the flow", "a number, such as 2"),
-            text("sorbent_mass", "Sorbent in each", "such as 26 g"),
-            text("bed_area", "Area of each bed", "such as 38.5 cm2"),
-            text("bulk_density", "Bulk density", "such as 0.44 g/cm3"),
-            text("granule", "Granule size", "such as 0.11 cm"),
-            text("micropore_volume", "Micropore volume", "such as 0.454 cm3/g"),
-        ],
-        certified_for: Choice::of(fields, ("certified_for", "Certified for"), options)
-            .hint("without a bed, the least that certification proves is used"),
+        bed: bed_fields(fields),
+        calibration: text("calibration", "The lines of a calibration", CALIBRATION_HINT)
+            .kind("lines"),
+        unsure: unsure_fields(fields),
+        unsure_open: UNCERTAINTY.iter().any(|unsure| fields.filled(unsure.field).is_some()),
+        storage: Choice::of(fields, ("storage", "Kept between shifts"), STORAGES),
+        certified_for: certified_for(fields),
         air: vec![
             text("flow", "Air flow through all elements", "such as 53.3 L/min"),
             text("temperature", "Temperature", "such as 22 degC or 72 degF"),
@@ -128,6 +129,7 @@ fn form(app: &AppState, fields: &Fields, answer: Option<LifeView>, file: String)
         work: vec![
             text("wear", "Wear per shift", "such as 4 h"),
             text("shifts_before_change", "Shifts before a change", "a number, such as 1"),
+            text("between_shifts", "From one shift to the next", "left empty: 16 h"),
         ],
         method: Choice::of(
             fields,
@@ -146,4 +148,45 @@ fn form(app: &AppState, fields: &Fields, answer: Option<LifeView>, file: String)
         file,
         lists: ListsPart { lists: Lists::default().and_substances() },
     }
+}
+
+fn bed_fields(fields: &Fields) -> Vec<Field> {
+    let text = |name, label, hint| Field::text(fields, name, label).hint(hint);
+    vec![
+        text("elements", "Elements sharing the flow", "a number, such as 2"),
+        text("sorbent_mass", "Sorbent in each", "such as 26 g"),
+        text("bed_area", "Area of each bed", "such as 38.5 cm2"),
+        text("bulk_density", "Bulk density", "such as 0.44 g/cm3"),
+        text("granule", "Granule size", "such as 0.11 cm"),
+        text("micropore_volume", "Micropore volume", "such as 0.454 cm3/g"),
+        text(
+            "reference_energy",
+            "Characteristic energy",
+            "such as 18 kJ/mol; left empty: usual for that volume",
+        ),
+        text("rate_factor", "Rate factor of a calibration", "such as 0.8; left empty: 1"),
+        text(
+            "stored_humidity",
+            "Kept before use in air of",
+            "such as 70 %; left empty: as humid as the air",
+        ),
+    ]
+}
+
+fn certified_for(fields: &Fields) -> Choice {
+    let kinds: Vec<(String, String)> = ElementKind::ALL
+        .iter()
+        .map(|kind| (case_file::kind_in_file(*kind), kind.to_string()))
+        .collect();
+    let options = std::iter::once(("", "not stated"))
+        .chain(kinds.iter().map(|(value, words)| (value.as_str(), words.as_str())));
+    Choice::of(fields, ("certified_for", "Certified for"), options)
+        .hint("without a bed, the least that certification proves is used")
+}
+
+/// How sure each input is.
+fn unsure_fields(fields: &Fields) -> Vec<Field> {
+    let field =
+        |unsure: &Unsure| Field::text(fields, unsure.field, unsure.label).hint("such as 5 %");
+    UNCERTAINTY.iter().map(field).collect()
 }

@@ -78,6 +78,41 @@ async fn a_life_says_how_sure_it_is_and_what_the_bed_does() {
     assert!(!page.contains("The bed</h2>"), "a closed form marches no bed");
 }
 
+const CALIBRATION: &str = "[cartridge]\nmicropore_volume = \"0.454 cm3/g\"\nreference_energy = \"17.5 kJ/mol\"\nrate_factor = 0.4\n\n[uncertainty]\nmicropore_volume = \"4 %\"\nreference_energy = \"3 %\"\nrate = \"12 %\"\ncorrelation = { volume_energy = -0.5, volume_rate = 0.1, energy_rate = -0.2, report = \"invented report 7\" }";
+
+/// A text as a part of an address.
+fn encoded(text: &str) -> String {
+    text.bytes().map(|byte| format!("%{byte:02X}")).collect()
+}
+
+// All that a calibration finds is taken by the form, and what a case file may tell beside it.
+#[tokio::test]
+async fn the_life_form_takes_a_calibration_and_how_sure_its_figures_are() {
+    let bare = CASE.replace("change=2", "change=1").replace("&micropore_volume=0.454+cm3%2Fg", "");
+    let calibrated = format!("/life?{bare}&calibration={}", encoded(CALIBRATION));
+    let twice = format!("{calibrated}&micropore_volume=0.5+cm3%2Fg");
+    let broken = calibrated.replace(&encoded("rate_factor = 0.4"), &encoded("rate_factor = 4000"));
+    let plain = format!("/life?{}", CASE.replace("change=2", "change=1"));
+    let told = format!(
+        "{plain}&reference_energy=17.5+kJ%2Fmol&rate_factor=0.4&stored_humidity=80+%25&unsure_rate=80+%25"
+    );
+    let nights = format!("/life?{CASE}&samples=60&between_shifts=40+h&storage=open");
+    check(&[
+        (&calibrated, StatusCode::OK, "calibrated on invented report 7; its rates 0.4 times"),
+        (&calibrated, StatusCode::OK, "volume_energy = -0.5"),
+        (&twice, StatusCode::OK, "the lines of the calibration tell it"),
+        (&broken, StatusCode::OK, "the rate factor is 4000"),
+        (&told, StatusCode::OK, "rate_factor = 0.4"),
+        (&told, StatusCode::OK, "stored_humidity = "),
+        (&told, StatusCode::OK, "rate = "),
+        (&nights, StatusCode::OK, "between_shifts = "),
+        (&nights, StatusCode::OK, "lie open"),
+        (&format!("{plain}&rate_factor=slow"), StatusCode::OK, "is no number"),
+        (&format!("{plain}&unsure_flow=5"), StatusCode::OK, "has no unit"),
+    ])
+    .await;
+}
+
 #[tokio::test]
 async fn variants_stand_side_by_side_and_a_wrong_one_is_told_at_its_field() {
     let browser = Browser::inside().await;

@@ -242,6 +242,7 @@ fn cartridge() -> Fact {
             granule: "0.11 cm".parse().unwrap(),
             micropore_volume: "0.454 cm3/g".parse().unwrap(),
             reference_energy: None,
+            calibrated: None,
         }),
     }
 }

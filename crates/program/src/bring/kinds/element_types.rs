@@ -3,6 +3,7 @@ use rulebook::{ElementKind, Elements, FilterClass, Mounting};
 
 use super::super::kind::Field;
 use super::super::row::{Draft, Row};
+use crate::carbon::CalibratedCarbon;
 use crate::entry::{BedSpec, Fact};
 use crate::ids::ElementTypeId;
 
@@ -51,6 +52,11 @@ pub(in super::super) const FIELDS: &[Field] = &[
         "reference energy",
         &["characteristic energy"],
         "such as 18 kJ/mol, where it is known",
+    ),
+    Field::may(
+        "calibration",
+        &["calibrated carbon", "lines of calibrate"],
+        "the lines that calibrate printed for them, all in one cell between quotes",
     ),
 ];
 
@@ -112,6 +118,7 @@ fn bed(row: &mut Row<'_>) -> Option<BedSpec> {
     let granule = row.read::<Centimetres>("granule");
     let volume = row.read::<Cm3PerGram>("micropore volume");
     let reference_energy = row.read::<KilojoulesPerMol>("reference energy");
+    let calibrated = row.read::<CalibratedCarbon>("calibration");
     let told =
         [mass.is_some(), area.is_some(), density.is_some(), granule.is_some(), volume.is_some()];
     if told.contains(&true) && told.contains(&false) && row.refused.is_empty() {
@@ -121,6 +128,13 @@ fn bed(row: &mut Row<'_>) -> Option<BedSpec> {
             "fill in mass, area, bulk density, granule and micropore volume, or none of them",
         );
     }
+    if calibrated.is_some() && !told.contains(&true) && row.refused.is_empty() {
+        row.refuse(
+            "calibration",
+            "a calibration without its bed",
+            "fill in mass, area, bulk density, granule and micropore volume as they were tested",
+        );
+    }
     Some(BedSpec {
         sorbent_mass: mass?,
         bed_area: area?,
@@ -128,5 +142,6 @@ fn bed(row: &mut Row<'_>) -> Option<BedSpec> {
         granule: granule?,
         micropore_volume: volume?,
         reference_energy,
+        calibrated,
     })
 }

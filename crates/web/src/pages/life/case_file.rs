@@ -1,9 +1,10 @@
 //! The form as a written case, line by line, so that a refusal finds its way back to its field.
 
+use program::CalibratedCarbon;
 use program::case::{CaseError, Penetration};
 use quantity::{
-    Celsius, Centimetres, Cm3PerGram, Concentration, Grams, GramsPerCm3, Kilopascal, LitrePerMin,
-    Minutes, RelHumidity, SquareCm,
+    Celsius, Centimetres, Cm3PerGram, Concentration, Grams, GramsPerCm3, KilojoulesPerMol,
+    Kilopascal, LitrePerMin, Minutes, Percent, RelHumidity, SquareCm,
 };
 use rulebook::ElementKind;
 
@@ -20,7 +21,13 @@ impl CaseFile {
     /// Writes what was typed; what cannot be read is told beside its field.
     pub(super) fn of(fields: &mut Fields) -> Self {
         let mut file = Self { text: String::new(), lines: Vec::new() };
-        file.cartridge(fields);
+        let carbon =
+            fields.read::<CalibratedCarbon>("calibration").map(|carbon| carbon.to_string());
+        let (found, unsure) = match carbon.as_deref().and_then(|lines| lines.split_once("\n\n")) {
+            Some((found, unsure)) => (Some(found.to_owned()), Some(unsure.to_owned())),
+            None => (None, None),
+        };
+        file.cartridge(fields, found.as_deref());
         file.air(fields);
         file.contaminants(fields);
         if fields.filled("penetration").is_some() {
@@ -30,6 +37,9 @@ impl CaseFile {
         file.head("\n[work]", "wear");
         file.quantity::<Minutes>(fields, "wear");
         file.whole::<u8>(fields, "shifts_before_change");
+        file.quantity::<Minutes>(fields, "between_shifts");
+        file.chosen(fields, "storage");
+        file.uncertainty(fields, unsure.as_deref());
         file.segments(fields);
         file
     }
@@ -68,7 +78,8 @@ impl CaseFile {
         missing.or(on_line).unwrap_or("contaminant_1")
     }
 
-    fn cartridge(&mut self, fields: &mut Fields) {
+    /// The elements; what a calibration found of their carbon stands in place of what is typed.
+    fn cartridge(&mut self, fields: &mut Fields, found: Option<&str>) {
         let keys = [
             "elements",
             "sorbent_mass",
@@ -76,9 +87,12 @@ impl CaseFile {
             "bulk_density",
             "granule",
             "micropore_volume",
+            "reference_energy",
+            "rate_factor",
+            "stored_humidity",
             "certified_for",
         ];
-        if keys.iter().all(|key| fields.filled(key).is_none()) {
+        if found.is_none() && keys.iter().all(|key| fields.filled(key).is_none()) {
             return;
         }
         self.head("[cartridge]", "elements");
@@ -87,9 +101,36 @@ impl CaseFile {
         self.quantity::<SquareCm>(fields, "bed_area");
         self.quantity::<GramsPerCm3>(fields, "bulk_density");
         self.quantity::<Centimetres>(fields, "granule");
-        self.quantity::<Cm3PerGram>(fields, "micropore_volume");
-        if let Some(kind) = fields.filled("certified_for") {
-            self.line("certified_for", "certified_for", &quoted(kind));
+        if let Some(found) = found {
+            for key in CARBON {
+                refuse_beside_calibration(fields, key);
+            }
+            found.lines().skip(1).for_each(|line| self.push(line, "calibration"));
+        } else {
+            self.quantity::<Cm3PerGram>(fields, "micropore_volume");
+            self.quantity::<KilojoulesPerMol>(fields, "reference_energy");
+            self.number(fields, "rate_factor");
+        }
+        self.quantity::<RelHumidity>(fields, "stored_humidity");
+        self.chosen(fields, "certified_for");
+    }
+
+    /// How sure the inputs are, where it is told.
+    fn uncertainty(&mut self, fields: &mut Fields, calibrated: Option<&str>) {
+        let told = |fields: &Fields, field| fields.filled(field).is_some();
+        if calibrated.is_none() && !UNCERTAINTY.iter().any(|unsure| told(fields, unsure.field)) {
+            return;
+        }
+        self.head("\n[uncertainty]", "calibration");
+        let lines = calibrated.into_iter().flat_map(str::lines).skip(1);
+        lines.for_each(|line| self.push(line, "calibration"));
+        for unsure in &UNCERTAINTY {
+            if calibrated.is_some() && unsure.calibrated {
+                refuse_beside_calibration(fields, unsure.field);
+            } else if let Some(text) = fields.filled(unsure.field).map(quoted) {
+                fields.read::<Percent>(unsure.field);
+                self.line(unsure.field, unsure.key, &text);
+            }
         }
     }
 
@@ -141,6 +182,20 @@ impl CaseFile {
         }
     }
 
+    fn chosen(&mut self, fields: &Fields, key: &'static str) {
+        if let Some(choice) = fields.filled(key) {
+            self.line(key, key, &quoted(choice));
+        }
+    }
+
+    fn number(&mut self, fields: &mut Fields, key: &'static str) {
+        let Some(text) = fields.filled(key).map(str::to_owned) else { return };
+        match text.parse::<f64>() {
+            Ok(number) if number.is_finite() => self.line(key, key, &number.to_string()),
+            _ => fields.refuse(key, format!("`{text}` is no number\n  write digits, such as 0.8")),
+        }
+    }
+
     fn whole<T: std::str::FromStr>(&mut self, fields: &mut Fields, key: &'static str) {
         let Some(text) = fields.filled(key).map(str::to_owned) else { return };
         if text.bytes().all(|byte| byte.is_ascii_digit()) && text.parse::<T>().is_ok() {
@@ -163,6 +218,51 @@ impl CaseFile {
         }
     }
 }
+
+/// What a calibration finds, and what is typed where there is none.
+const CARBON: [&str; 3] = ["micropore_volume", "reference_energy", "rate_factor"];
+
+fn refuse_beside_calibration(fields: &mut Fields, key: &str) {
+    if fields.filled(key).is_some() {
+        let why = "the lines of the calibration tell it\n  empty this field, or those lines";
+        fields.refuse(key, why);
+    }
+}
+
+/// One input whose standard deviation may be told.
+pub(super) struct Unsure {
+    /// Its field.
+    pub(super) field: &'static str,
+    /// Its key in a case file.
+    key: &'static str,
+    /// Its words.
+    pub(super) label: &'static str,
+    /// Whether a calibration tells it.
+    calibrated: bool,
+}
+
+const fn unsure(field: &'static str, key: &'static str, label: &'static str) -> Unsure {
+    Unsure { field, key, label, calibrated: false }
+}
+
+/// The inputs whose standard deviations may be told.
+pub(super) const UNCERTAINTY: [Unsure; 12] = [
+    unsure("unsure_concentration", "concentration", "Concentration"),
+    unsure("unsure_flow", "flow", "Air flow"),
+    unsure("unsure_temperature", "temperature", "Absolute temperature"),
+    unsure("unsure_humidity", "relative_humidity", "Humidity, in parts of saturation"),
+    unsure("unsure_pressure", "pressure", "Pressure"),
+    unsure("unsure_mass", "sorbent_mass", "Sorbent in each"),
+    unsure("unsure_area", "bed_area", "Area of each bed"),
+    unsure("unsure_density", "bulk_density", "Bulk density"),
+    unsure("unsure_granule", "granule", "Granule size"),
+    Unsure { calibrated: true, ..unsure("unsure_volume", "micropore_volume", "Micropore volume") },
+    Unsure {
+        calibrated: true,
+        ..unsure("unsure_energy", "reference_energy", "Characteristic energy")
+    },
+    Unsure { calibrated: true, ..unsure("unsure_rate", "rate", "Rate") },
+];
 
 /// Keys that a refusal may say are missing.
 const KEYS: [&str; 8] = [

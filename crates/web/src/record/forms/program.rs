@@ -1,7 +1,7 @@
 //! What is opened, listed and received before anyone wears anything.
 
 use program::check::MOST_ELEMENTS;
-use program::{Fact, State};
+use program::{CalibratedCarbon, Fact, State};
 use quantity::{Centimetres, Cm3PerGram, Grams, GramsPerCm3, KilojoulesPerMol, SquareCm};
 use rulebook::FilterClass;
 use rulebook::interval::DAY_MIN;
@@ -147,6 +147,14 @@ pub(super) const FORMS: &[EntryForm] = &[
             )
             .optional()
             .such_as("18 kJ/mol")
+            .with(&BED),
+            Ask::of(
+                "bed.calibrated",
+                "The lines of its calibration",
+                Input::Lines(Written::as_::<CalibratedCarbon>()),
+            )
+            .optional()
+            .hint("where a laboratory report was calibrated: all that was printed for the case file, from [cartridge] to the correlation")
             .with(&BED),
             Ask::of("element_type", "Short name", Input::New(Thing::ElementType))
                 .optional()
