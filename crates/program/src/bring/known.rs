@@ -2,6 +2,8 @@
 
 use std::collections::HashMap;
 
+use rulebook::Elements;
+
 use super::row::Row;
 use crate::ids::{ElementTypeId, EntryId, ModelId, PersonId, SiteId};
 use crate::state::{At, Model, State};
@@ -60,6 +62,11 @@ impl<'a> Known<'a> {
             return None;
         }
         Some(id)
+    }
+
+    /// The kinds of element that a model names, where they are known.
+    pub(super) fn approved(&self, model: &Model) -> Option<Vec<&'a Elements>> {
+        self.state.approved(model)
     }
 
     /// The model in the field `model`, by id or by name.

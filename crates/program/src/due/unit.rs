@@ -191,7 +191,9 @@ fn facts<'a>(
         wearer_name: "",
         day: Date::MAX,
         // What is due is asked of no wear.
+        today: None,
         planned_min: 0.0,
+        breathing: None,
         retired: None,
         held: held.map(|held| Noted { words: &held.why, entry: held.at.entry.as_str() }),
         holders: Vec::new(),
@@ -201,12 +203,14 @@ fn facts<'a>(
         disinfection: disinfection(state, unit),
         inspection: unit.inspected.as_ref().map(|done| (done, outcome(state, unit, done))).map(
             |(done, (passed, found))| InspectionFact {
+                day: calendar.day(done.at.when),
                 passed,
                 found,
                 entry: done.at.entry.as_str(),
                 overtaken_by: None,
             },
         ),
+        inspection_counts: state.every(&unit.site, "unit.inspection-recent"),
         monthly_round: passed_round(state, unit).map(|round| Round {
             day: calendar.day(round.at.when),
             entry: round.at.entry.as_str(),
@@ -217,6 +221,7 @@ fn facts<'a>(
         reading_counts: state.every(&unit.site, "unit.cylinder-full"),
         air_test: air_of(state, unit),
         powered_flow: unit.flow_checked.as_ref().map(|checked| FlowFact {
+            day: calendar.day(checked.at.when),
             found: checked.flow,
             least: checked.least,
             entry: checked.at.entry.as_str(),

@@ -2,13 +2,13 @@
 
 use jiff::Timestamp;
 use jiff::civil::Date;
-use rulebook::Finding;
 use rulebook::wearer::{
-    FitTestFact, TrainingFact, WearerFacts, fit_in_date, fit_passed, fit_renewal, fit_tested,
-    medical_air_source, medical_cleared, medical_given, medical_in_date, medical_renewal,
-    training_given, training_in_date, training_renewal, training_understood,
+    FitTestFact, TrainingFact, WearerFacts, fit_in_date, fit_passed, fit_protocol, fit_renewal,
+    fit_tested, medical_air_source, medical_cleared, medical_given, medical_in_date,
+    medical_renewal, training_given, training_in_date, training_renewal, training_understood,
 };
 use rulebook::{Authority, Rule};
+use rulebook::{Finding, Severity};
 
 use super::days::{Calendar, found};
 use super::{About, DueKind, Duty};
@@ -63,7 +63,8 @@ pub(super) fn duties(
     let tests = tests.map(|test| {
         let ask = |day| {
             let facts = facts(state, wearer, Some(test), (calendar, day));
-            fit_renewal::check(&facts).or_else(|| fit_in_date::check(&facts))
+            let protocol = fit_protocol::check(&facts).filter(|f| f.severity == Severity::Stop);
+            protocol.or_else(|| fit_renewal::check(&facts)).or_else(|| fit_in_date::check(&facts))
         };
         (DueKind::FitTest, found(ask))
     });
@@ -154,6 +155,8 @@ fn facts<'a>(
         left: None,
         device: model.map(|model| model.device.clone()),
         model: model.map_or("", |model| &model.name),
+        // Which elements a model takes is asked before each wear.
+        approved: None,
         size: test.map_or("", |test| &test.size),
         day,
         test_counts: state.every(&wearer.site, "fit.in-date"),
@@ -163,6 +166,7 @@ fn facts<'a>(
             day: calendar.day(test.at.when),
             fit_factor: None,
             passed: test.passed,
+            run_by: test.run_by(),
             seal_note: &test.seal_note,
             unsteady: &test.unsteady,
             entry: test.at.entry.as_str(),

@@ -3,7 +3,7 @@ use std::collections::BTreeMap;
 use jiff::civil::Date;
 
 use rulebook::fit_test::Mask;
-use rulebook::wearer::{Allows, ClearanceFact};
+use rulebook::wearer::{Allows, ClearanceFact, RunBy};
 
 use super::log::Thing;
 use super::{At, Reason};
@@ -71,6 +71,8 @@ pub struct FitTest {
     pub tester: Option<PersonId>,
     /// The facepiece that the protocol was run for, where it is written.
     pub facepiece: Option<Mask>,
+    /// Id of the protocol, where it is written.
+    pub protocol: Option<String>,
     /// Where that stands.
     pub at: At,
 }
@@ -98,6 +100,14 @@ impl ClearanceRecord {
             until: self.until,
             entry: self.at.entry.as_str(),
         }
+    }
+}
+
+impl FitTest {
+    /// How it was run, in the terms of the rules.
+    pub(crate) fn run_by(&self) -> Option<RunBy<'_>> {
+        let (protocol, facepiece) = (self.protocol.as_deref()?, self.facepiece?);
+        Some(RunBy { protocol, facepiece })
     }
 }
 
@@ -154,6 +164,7 @@ impl Thing for Wearer {
                     unsteady: String::new(),
                     tester: None,
                     facepiece: None,
+                    protocol: None,
                     at,
                 });
             }
@@ -171,6 +182,7 @@ impl Thing for Wearer {
                     unsteady,
                     tester: Some(tester.clone()),
                     facepiece: Some(record.facepiece),
+                    protocol: Some(record.protocol.clone()),
                     at,
                 });
             }

@@ -171,7 +171,9 @@ impl Reading<'_> {
             && spec["oxygen"] == "20.9 %";
         let judged = assess(&self.place(), &device, self.kind_of_elements().as_ref()).contaminants;
         let needed: Option<Vec<f64>> = judged.iter().map(|one| one.needed_factor).collect();
-        safe && needed.is_some_and(|needed| needed.iter().sum::<f64>() <= 1.0)
+        // Air that nobody evaluated may need one.
+        let evaluated = !judged.is_empty();
+        safe && evaluated && needed.is_some_and(|needed| needed.iter().sum::<f64>() <= 1.0)
     }
 
     fn by_choice_with_dust_mask(&self) -> bool {
@@ -459,7 +461,8 @@ impl Reading<'_> {
     }
 
     fn inspected(&self, device: &Device, emergency: bool) -> bool {
-        let Some((when, _)) = self.of_unit("inspected").pop() else { return false };
+        let Some((when, done)) = self.of_unit("inspected").pop() else { return false };
+        let month_ago = self.day - jiff::Span::new().days(31);
         let touched = self.latest_of(&[
             "worn",
             "breakthrough-sensed",
@@ -474,6 +477,7 @@ impl Reading<'_> {
         let round = self.of_unit("inspected").into_iter().rfind(monthly);
         let needs_round = emergency || device.air_source.is_self_contained();
         touched < place(when)
+            && month_ago <= done.day
             && (!needs_round || round.is_some_and(|(_, line)| self.within(line.day, 1)))
     }
 
@@ -521,6 +525,14 @@ impl Reading<'_> {
             let Some((when, line)) = self.of_unit("powered-flow-checked").pop() else {
                 return false;
             };
+            let today = local(self.plant.now);
+            let battery = self.of_unit("battery-checked").pop().is_some_and(|(when, line)| {
+                let drawn = used(&["worn", "breakthrough-sensed", "released"], when);
+                line.fact["passed"] == true && line.day == today && !drawn
+            });
+            if !battery || line.day != today {
+                return false;
+            }
             let flow = |key: &str| {
                 line.fact[key].as_str().unwrap().parse::<quantity::LitrePerMin>().unwrap()
             };

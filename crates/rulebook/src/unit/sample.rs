@@ -46,7 +46,10 @@ fn good() -> UnitFacts<'static> {
         wearer: "p1",
         wearer_name: "Ada",
         day: date(2026, 5, 4),
+        today: Some(date(2026, 5, 4)),
         planned_min: 60.0,
+        breathing: None,
+        inspection_counts: Every::Days(31),
         round_counts: Every::Months(1),
         reading_counts: Every::Months(1),
         retired: None,
@@ -57,6 +60,7 @@ fn good() -> UnitFacts<'static> {
         doubtfully_disinfected: Vec::new(),
         disinfection: None,
         inspection: Some(InspectionFact {
+            day: date(2026, 5, 4),
             passed: true,
             found: "".into(),
             entry: "e2",
@@ -149,6 +153,7 @@ pub(super) fn cylinder(facts: &mut UnitFacts<'static>, read: f64, rated: f64) {
 pub(super) fn powered(facts: &mut UnitFacts<'static>, found: f64, least: f64) {
     device(facts).air_source = AirSource::PoweredAirPurifying;
     facts.powered_flow = Some(FlowFact {
+        day: facts.day,
         found: LitrePerMin::from_l_per_min(found).unwrap(),
         least: LitrePerMin::from_l_per_min(least).unwrap(),
         entry: "e8",

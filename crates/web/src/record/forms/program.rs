@@ -183,7 +183,7 @@ pub(super) const FORMS: &[EntryForm] = &[
             .hint("short names or names, with commas between them; of a filtering facepiece the filter that it is made of"),
             Ask::of("device.rated_minutes", "Rated service time in minutes", Input::Whole(DAY_MIN))
                 .optional()
-                .hint("of a self-contained supply, such as 30"),
+                .hint("of a self-contained supply, as on its approval label, such as 30"),
             Ask::of("device.escape_only", "For escape only", Input::Flag),
             Ask::of(
                 "device.auxiliary_self_contained",
@@ -197,6 +197,7 @@ pub(super) const FORMS: &[EntryForm] = &[
             ),
             Ask::of("model", "Short name", Input::New(Thing::Model)).optional().hint(MADE_OF_NAME),
         ],
+        warn: Some(minutes_not_told),
         ..PLAIN
     },
     EntryForm {
@@ -234,6 +235,15 @@ pub(super) const FORMS: &[EntryForm] = &[
         ..PLAIN
     },
 ];
+
+/// The minutes of a self-contained set bound every wear of it.
+fn minutes_not_told(_: &State, fact: &Fact) -> Option<String> {
+    let Fact::ModelListed { device, .. } = fact else { return None };
+    let asked = device.air_source.is_self_contained() && device.rated_minutes.is_none();
+    asked.then(|| {
+        "for how many minutes this self-contained set is rated is not told: a wear is then judged by the air of its cylinder alone\nwrite the minutes that its approval label names".to_owned()
+    })
+}
 
 /// Two of one name are told apart by their ids alone.
 fn name_in_use(state: &State, fact: &Fact) -> Option<String> {
