@@ -102,7 +102,7 @@ pub static FEW_OF_TASK: Rule = Rule {
     why: "Few readings say little of the days on which it is worst.",
     citation: "common practice, no source",
     authority: Authority::CommonPractice,
-    says: "{substance} was measured {n} times in twelve months: worse days are likely; the highest of {n} lies below the true 95th percentile in {chance} of 100 such cases",
+    says: "of {substance} there {n} of the last twelve months: worse days are likely; the highest of so few lies below the true 95th percentile in {chance} of 100 such cases",
     remedy: "take at least six readings on different shifts; until then plan with care",
 };
 

@@ -55,6 +55,11 @@ fn refresh(
         refit(scene, one, kind)?;
         touched = true;
     }
+    if model.least_flow.is_some() {
+        let found = "charged over night".to_owned();
+        let checked = Fact::BatteryChecked { unit: unit(&one.tag), passed: true, found };
+        scene.today(113, None, checked)?;
+    }
     if let Some(least) = model.least_flow
         && one.odd != Some(UnitOdd::FlowNever)
     {

@@ -37,6 +37,8 @@ pub(super) fn of_cylinder(
         return;
     }
     let mut facts = cylinder_facts(state, (id, cylinder), calendar.zone());
+    // Only a new filling tells from which supply: until then it is said before each wear.
+    facts.air = facts.air.filter(|air| air.supply.is_some());
     for check in cylinder_checks() {
         let found = found(|day: Date| {
             facts.day = day;

@@ -35,6 +35,7 @@ fn few(samples: &Samples<'_>) -> Option<Finding> {
     if ENOUGH_READINGS <= n {
         return None;
     }
-    let finding = Finding::note(&FEW_OF_TASK).with("substance", samples.name).with("n", n);
+    let count = if n == 1 { "is 1 reading".to_owned() } else { format!("are {n} readings") };
+    let finding = Finding::note(&FEW_OF_TASK).with("substance", samples.name).with("n", count);
     Some(finding.with("chance", format!("{:.0}", chance_of_worse(n))))
 }
