@@ -37,6 +37,10 @@ const DIFFUSIVITY: (f64, f64) = (9.3e-6, 78.11);
 /// bed, min.
 const FIRST_MINUTES: f64 = 5.0;
 
+/// Part of the pores of a bed whose filling tells at which level a vapour is taken up (chosen here: more than
+/// a short peak brings in, less than what reaches the end of a bed).
+const LOADING_SHARE: f64 = 0.03;
+
 /// Humidities that differ by less are the same, as a part of saturation.
 const SAME_HUMIDITY: f64 = 1e-3;
 
@@ -156,8 +160,8 @@ pub struct Run {
 impl Pattern {
     /// Marches the pattern.
     ///
-    /// Refuses what [`steady_life`] refuses of any stretch, what the march refuses, and a vapour
-    /// that never enters, by name.
+    /// Refuses what [`steady_life`] refuses of any stretch, levels below those with which the beds are loaded
+    /// aside, what the march refuses, and a vapour that never enters, by name.
     pub fn run(&self, settings: &Settings) -> Result<Run, PatternError> {
         let peaks = self.peaks();
         for (place, stretch) in self.stretches.iter().enumerate() {
@@ -171,21 +175,27 @@ impl Pattern {
                 return Err(PatternError::NeverEnters { name: vapour.vapour.name.clone() });
             }
         }
-        self.march(&peaks, settings, steady_life)
+        self.edges()?;
+        self.march(settings, steady_life)
     }
 
     /// Every edge of validity that each vapour touches in a stretch in which it enters.
     ///
     /// Refuses what [`Self::run`] refuses.
     pub fn edges(&self) -> Result<Vec<Vec<Validity>>, PatternError> {
-        let peaks = self.peaks();
+        let loading = self.loading();
         let mut edges = vec![Vec::new(); self.vapours.len()];
-        for (place, stretch) in self.wetted() {
-            if stretch.kind != SegmentKind::On {
-                continue;
-            }
-            let (air, levels) = self.conditions(&stretch, &peaks);
-            let lives = steady_life(&self.steady(air, &levels))
+        let mut stretches = self.wetted();
+        stretches.retain(|(_, stretch)| stretch.kind == SegmentKind::On);
+        // A level that is too high is told of the segment in which it enters.
+        let enters = |stretch: &Stretch| stretch.levels_ppm.iter().sum::<f64>();
+        stretches.sort_by(|(_, a), (_, b)| enters(b).total_cmp(&enters(a)));
+        for (place, stretch) in stretches {
+            let levels = stretch.levels_ppm.iter().zip(&loading);
+            let of_bed = |levels: &Vec<f64>| levels.get(place - 1).copied().unwrap_or(0.0);
+            let levels: Vec<f64> =
+                levels.map(|(level, loading)| level.max(of_bed(loading))).collect();
+            let lives = steady_life(&self.steady(stretch.air, &levels))
                 .map_err(|error| PatternError::Life { place, error })?;
             for ((edges, life), level) in edges.iter_mut().zip(lives).zip(&stretch.levels_ppm) {
                 edges.extend(life.validity.into_iter().filter(|_| *level > 0.0));
@@ -200,21 +210,22 @@ impl Pattern {
 
     /// [`Self::run`] of a pattern that stands beside one that was checked.
     pub(crate) fn run_beside(&self, settings: &Settings) -> Result<Run, PatternError> {
-        self.march(&self.peaks(), settings, lives_of)
+        self.march(settings, lives_of)
     }
 
     fn march(
         &self,
-        peaks: &[f64],
         settings: &Settings,
         lives: fn(&SteadyCase) -> Result<Vec<VapourLife>, LifeError>,
     ) -> Result<Run, PatternError> {
         let mut segments: Vec<Segment> = Vec::with_capacity(self.stretches.len());
+        let loading = self.loading();
         let mut known: Vec<(Air, Vec<f64>, Vec<Component>)> = Vec::new();
         for (place, stretch) in self.wetted() {
-            let (air, levels) = self.conditions(&stretch, peaks);
-            let found = known.iter().find(|(a, l, _)| *a == air && *l == levels);
-            let components = match found {
+            let air = self.air_of(&stretch);
+            let levels: Vec<f64> =
+                loading.iter().filter_map(|levels| levels.get(place - 1)).copied().collect();
+            let components = match known.iter().find(|(a, l, _)| *a == air && *l == levels) {
                 Some((_, _, components)) => components.clone(),
                 None => {
                     let case = self.steady(air, &levels);
@@ -237,11 +248,11 @@ impl Pattern {
         };
         let usual = segments.first().and_then(|s| s.components.clone()).unwrap_or_default();
         let effluent = run(&column, &usual, &segments, settings)?;
-        Ok(self.told(effluent, peaks))
+        Ok(self.told(effluent))
     }
 
     /// The run with what turns its figures into words.
-    fn told(&self, effluent: Effluent, peaks: &[f64]) -> Run {
+    fn told(&self, effluent: Effluent) -> Run {
         let per_ppm = |stretch: &Stretch| {
             stretch.air.mol_per_cm3(stretch.air.partial_pressure_kpa(1.0)) * 1e6
         };
@@ -253,7 +264,7 @@ impl Pattern {
             ends: self.vapours.iter().map(|vapour| vapour.end_ppm).collect(),
             wholes: self.vapours.iter().map(whole).collect(),
             molar_masses: self.vapours.iter().map(|vapour| vapour.vapour.molar_mass).collect(),
-            peaks: peaks.to_vec(),
+            peaks: self.peaks(),
             restarts: self.restarts(),
         }
     }
@@ -304,17 +315,50 @@ impl Pattern {
         all
     }
 
-    /// Air and levels by which the closed form judges a stretch: where a vapour does not enter,
-    /// its greatest level; at rest, the fastest flow.
-    fn conditions(&self, stretch: &Stretch, peaks: &[f64]) -> (Air, Vec<f64>) {
+    /// The level by which the closed form judges each vapour in each stretch, ppm: that with which the beds
+    /// were loaded until its end, the mean of the logarithm of the highest levels that filled
+    /// [`LOADING_SHARE`] of the pores.
+    ///
+    /// How fast a vapour is taken up and let go depends on the level inside the bed. A rate that fell with
+    /// the level at the inlet would hold back what cleaner air drives out, and one that rose with every
+    /// short peak would sharpen the front of all the rest.
+    fn loading(&self) -> Vec<Vec<f64>> {
+        let mass_g = self.bed.elements * self.bed.mass_g;
+        let most = LOADING_SHARE * self.bed.carbon.micropore_volume * mass_g;
+        let of_vapour = |(index, peak): (usize, f64)| {
+            let volume = self.vapours.get(index).map_or(0.0, |v| v.vapour.molar_volume());
+            // Levels, the highest first, with the liquid that entered at each, cm3.
+            let mut entered: Vec<(f64, f64)> = Vec::new();
+            let mut level_after = |stretch: &Stretch| {
+                let level = stretch.levels_ppm.get(index).copied().unwrap_or(0.0);
+                if stretch.kind == SegmentKind::On && level > 0.0 {
+                    let air = &stretch.air;
+                    let passed_cm3 = stretch.minutes * air.flow_l_per_min * 1e3;
+                    let moles = air.mol_per_cm3(air.partial_pressure_kpa(level)) * passed_cm3;
+                    let place = entered.partition_point(|(above, _)| *above > level);
+                    entered.insert(place, (level, moles * volume));
+                }
+                let (mut filled, mut sum) = (0.0, 0.0);
+                for (level, liquid) in &entered {
+                    let counts = liquid.min(most - filled);
+                    filled += counts;
+                    sum += counts * level.ln();
+                }
+                if filled > 0.0 { (sum / filled).exp() } else { peak }
+            };
+            self.stretches.iter().map(&mut level_after).collect()
+        };
+        self.peaks().into_iter().enumerate().map(of_vapour).collect()
+    }
+
+    /// The air by which the closed form judges a stretch: at rest, with the fastest flow.
+    fn air_of(&self, stretch: &Stretch) -> Air {
         let mut air = stretch.air;
         if !flows(stretch.kind) {
             let flows = self.stretches.iter().map(|s| s.air.flow_l_per_min);
             air.flow_l_per_min = flows.fold(0.0, f64::max);
         }
-        let on = stretch.kind == SegmentKind::On;
-        let level = |(level, peak): (&f64, &f64)| if on && *level > 0.0 { *level } else { *peak };
-        (air, stretch.levels_ppm.iter().zip(peaks).map(level).collect())
+        air
     }
 
     fn steady(&self, air: Air, levels: &[f64]) -> SteadyCase {
