@@ -191,7 +191,6 @@ fn facts<'a>(
         wearer_name: "",
         day: Date::MAX,
         // What is due is asked of no wear.
-        today: None,
         planned_min: 0.0,
         breathing: None,
         retired: None,
@@ -204,6 +203,8 @@ fn facts<'a>(
         inspection: unit.inspected.as_ref().map(|done| (done, outcome(state, unit, done))).map(
             |(done, (passed, found))| InspectionFact {
                 day: calendar.day(done.at.when),
+                // What is done before each wear is asked then.
+                for_this_wear: true,
                 passed,
                 found,
                 entry: done.at.entry.as_str(),
@@ -222,6 +223,7 @@ fn facts<'a>(
         air_test: air_of(state, unit),
         powered_flow: unit.flow_checked.as_ref().map(|checked| FlowFact {
             day: calendar.day(checked.at.when),
+            for_this_wear: true,
             found: checked.flow,
             least: checked.least,
             entry: checked.at.entry.as_str(),

@@ -110,16 +110,15 @@ fn of_seal(subject: &Subject<'_>, all: &mut Around) {
     all.add(&seal_check::RULE, seal_check::check(&facts));
 }
 
-/// The battery of a powered unit: checked on the day of the wear, and after whatever may have drawn on
+/// The battery of a powered unit: checked on the day of the wear or in the shift before it, and after whatever may have drawn on
 /// it.
 fn of_battery(subject: &Subject<'_>, all: &mut Around) {
     let powered = AirSource::PoweredAirPurifying;
     let device = subject.device().filter(|device| device.air_source == powered);
     let Some((unit, _)) = subject.unit.zip(device) else { return };
-    let today = subject.instant.day(subject.instant.now);
     let before_use = unit.battery_checked.as_ref().filter(|check| {
-        let of_today = subject.instant.day(check.at.when) == today;
-        of_today && unit.happened_after(&check.at, &DRAWS_ON_BATTERY).is_none()
+        let for_this = subject.instant.is_for_this_wear(check.at.when);
+        for_this && unit.happened_after(&check.at, &DRAWS_ON_BATTERY).is_none()
     });
     all.add(&powered_ready::RULE, upkeep::battery(unit, before_use));
 }

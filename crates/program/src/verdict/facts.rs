@@ -99,7 +99,6 @@ pub(super) fn of_unit<'s>(subject: &Subject<'s>, life: Option<LifeFacts<'s>>) ->
         wearer: subject.ask.wearer.as_str(),
         wearer_name: name_of(subject.state, &subject.ask.wearer),
         day: subject.instant.last_day,
-        today: Some(subject.instant.day(subject.instant.now)),
         planned_min: subject.planned,
         breathing: subject.task.and_then(|task| breathing(&task.spec)),
         retired: None,
@@ -161,6 +160,7 @@ fn with_checks<'s>(subject: &Subject<'s>, unit: &'s Unit, facts: UnitFacts<'s>) 
             .map(|done| (done, outcome(subject.state, unit, done)))
             .map(|(done, (passed, found))| InspectionFact {
                 day: day(&done.at),
+                for_this_wear: subject.instant.is_for_this_wear(done.at.when),
                 passed,
                 found,
                 entry: done.at.entry.as_str(),
@@ -181,6 +181,7 @@ fn with_checks<'s>(subject: &Subject<'s>, unit: &'s Unit, facts: UnitFacts<'s>) 
         air_test: air_of(subject.state, unit),
         powered_flow: unit.flow_checked.as_ref().map(|check| FlowFact {
             day: day(&check.at),
+            for_this_wear: subject.instant.is_for_this_wear(check.at.when),
             found: check.flow,
             least: check.least,
             entry: check.at.entry.as_str(),

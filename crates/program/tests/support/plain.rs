@@ -525,12 +525,16 @@ impl Reading<'_> {
             let Some((when, line)) = self.of_unit("powered-flow-checked").pop() else {
                 return false;
             };
-            let today = local(self.plant.now);
+            let now = self.plant.now;
+            let fresh = |line: &Line| {
+                let hours = now.duration_since(line.happened).as_secs() / 3600;
+                line.day == local(now) || hours < 8
+            };
             let battery = self.of_unit("battery-checked").pop().is_some_and(|(when, line)| {
                 let drawn = used(&["worn", "breakthrough-sensed", "released"], when);
-                line.fact["passed"] == true && line.day == today && !drawn
+                line.fact["passed"] == true && fresh(line) && !drawn
             });
-            if !battery || line.day != today {
+            if !battery || !fresh(line) {
                 return false;
             }
             let flow = |key: &str| {

@@ -18,7 +18,7 @@ use crate::{Authority, Finding, Rule};
 /// Charge or change the battery, fit fresh filters if needed, and check both again.
 /// # Limits
 /// Powered units only; the least flow is the maker's, and so is how a battery is checked: as its
-/// instructions say. A check counts on its day, until the set is worn, reported or released. That battery
+/// instructions say. A check counts on its day and for the shift after it, until the set is worn, reported or released. That battery
 /// and flow are part of the function is how the paragraph is read here.
 pub static RULE: Rule = Rule {
     id: "donning.powered-ready",

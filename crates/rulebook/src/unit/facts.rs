@@ -29,8 +29,6 @@ pub struct UnitFacts<'a> {
     pub wearer_name: &'a str,
     /// The last day of the planned wear, at the site.
     pub day: Date,
-    /// The day of the question, at the site; none where no wear is asked about.
-    pub today: Option<Date>,
     /// Minutes of wear that are planned.
     pub planned_min: f64,
     /// How the air of a cylinder is breathed in the task, where that is known.
@@ -138,6 +136,8 @@ pub struct DoubtfulDisinfection<'a> {
 pub struct InspectionFact<'a> {
     /// The day at the site.
     pub day: Date,
+    /// Whether it was done on the day of the wear, or in the shift before it.
+    pub for_this_wear: bool,
     /// Whether every point passed.
     pub passed: bool,
     /// What was found.
@@ -222,6 +222,8 @@ pub struct AirTest<'a> {
 pub struct FlowFact<'a> {
     /// The day at the site.
     pub day: Date,
+    /// Whether it was done on the day of the wear, or in the shift before it.
+    pub for_this_wear: bool,
     /// The flow found.
     pub found: LitrePerMin,
     /// The least flow the maker asks for.

@@ -44,8 +44,8 @@ pub fn check(facts: &UnitFacts<'_>) -> Option<Finding> {
         let state = format!("which holds until {until} (common practice, unconfirmed)");
         return Some(told(Finding::stop(&RULE), state).after(until));
     }
-    let earlier = facts.today.is_some_and(|today| done.day < today);
-    earlier.then(|| told(Finding::caution(&RULE), "not on the day of this wear".to_owned()))
+    (!done.for_this_wear)
+        .then(|| told(Finding::caution(&RULE), "not on the day of this wear".to_owned()))
 }
 
 #[cfg(test)]
@@ -61,6 +61,7 @@ mod tests {
         let mut found = None;
         let change = |facts: &mut UnitFacts<'static>| {
             sample::inspection(facts).day = day;
+            sample::inspection(facts).for_this_wear = day == facts.day;
             facts.inspection_counts = counts;
             found = check(facts).map(|finding| finding.severity);
         };

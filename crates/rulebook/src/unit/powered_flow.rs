@@ -18,7 +18,7 @@ use crate::{Authority, Finding, Rule};
 /// # Remedy
 /// Charge the battery, fit fresh filters if needed, and check the flow again.
 /// # Limits
-/// That before each use means on its day is how the paragraph is read here. Powered units only; the least flow is the maker's, as entered, and never below that at which such
+/// That before each use means on its day, or in the shift before it, is how the paragraph is read here. Powered units only; the least flow is the maker's, as entered, and never below that at which such
 /// units are certified.
 pub static RULE: Rule = Rule {
     id: "unit.powered-flow",
@@ -46,7 +46,7 @@ pub fn check(facts: &UnitFacts<'_>) -> Option<Finding> {
         let state = format!("the flow was not checked since the set was {}", since.words);
         return Some(finding.with("state", state).resting_on(since.entry));
     }
-    if facts.today.is_some_and(|today| flow.day < today) {
+    if !flow.for_this_wear {
         let state = format!("the flow was checked on {}, not on the day of this wear", flow.day);
         return Some(finding.with("state", state));
     }
@@ -94,7 +94,7 @@ mod tests {
         sample::check(
             |facts| {
                 sample::powered(facts, 180.0, 170.0);
-                facts.today = facts.day.tomorrow().ok();
+                facts.powered_flow.as_mut().unwrap().for_this_wear = false;
             },
             check,
             Some("unit.powered-flow"),

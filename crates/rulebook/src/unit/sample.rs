@@ -46,7 +46,6 @@ fn good() -> UnitFacts<'static> {
         wearer: "p1",
         wearer_name: "Ada",
         day: date(2026, 5, 4),
-        today: Some(date(2026, 5, 4)),
         planned_min: 60.0,
         breathing: None,
         inspection_counts: Every::Days(31),
@@ -61,6 +60,7 @@ fn good() -> UnitFacts<'static> {
         disinfection: None,
         inspection: Some(InspectionFact {
             day: date(2026, 5, 4),
+            for_this_wear: true,
             passed: true,
             found: "".into(),
             entry: "e2",
@@ -154,6 +154,7 @@ pub(super) fn powered(facts: &mut UnitFacts<'static>, found: f64, least: f64) {
     device(facts).air_source = AirSource::PoweredAirPurifying;
     facts.powered_flow = Some(FlowFact {
         day: facts.day,
+        for_this_wear: true,
         found: LitrePerMin::from_l_per_min(found).unwrap(),
         least: LitrePerMin::from_l_per_min(least).unwrap(),
         entry: "e8",

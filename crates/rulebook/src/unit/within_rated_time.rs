@@ -42,8 +42,6 @@ pub fn check(facts: &UnitFacts<'_>) -> Option<Finding> {
     let told = |finding: Finding, state: String| {
         Some(finding.with("planned", facts.planned_min).with("state", state))
     };
-    // No wear is planned where what is due is asked.
-    facts.today?;
     let to_alarm = minutes_to_alarm(facts);
     let computed = |minutes: f64| {
         let minutes = minutes.floor();
