@@ -1,3 +1,5 @@
+use crate::march::MarchError;
+
 /// Why a life was not computed.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
 pub enum LifeError {
@@ -38,6 +40,9 @@ pub enum LifeError {
         /// Greatest value for which the method holds.
         highest: f64,
     },
+    /// The march of the bed refuses the case.
+    #[error(transparent)]
+    March(#[from] MarchError),
     /// A search for a balance did not end.
     #[error(
         "the balance of {what} was not found after {steps} steps (last residual {residual:e})\n  this case needs the maker's data"

@@ -23,6 +23,7 @@ mod rate;
 mod sobol;
 mod solve;
 mod spread;
+mod steady;
 mod vapour;
 
 pub use bed::{Air, Bed, BedParts, Carbon, DEFAULT_GRANULE_CM};
@@ -36,7 +37,7 @@ pub use certified::{CertifiedTest, reactive_life, sorbent_proven};
 pub use error::LifeError;
 pub use explore::{Exploration, Explored, Progress, Sampling, explore};
 pub use life::{Method, SteadyCase, Stream, Validity, VapourLife, steady_life};
-pub use mixture::{Adsorbate, Plateau, adsorbed_mixture, displacement_train};
+pub use mixture::{Adsorbate, Plateau, Sharing, adsorbed_mixture, displacement_train};
 pub use moved::{INPUTS, Input, Moved, Spread};
 pub use pattern::{Pattern, PatternError, PatternVapour, Restart, Run, Stretch};
 pub use rate::{wood_1994_rate, wood_lodewyckx_2003_rate};

@@ -4,7 +4,7 @@ use crate::LifeError;
 use crate::bed::{Air, Bed};
 use crate::breakthrough::{Breakthrough, BreakthroughTerms};
 use crate::capacity::{adsorbed_volume, humid_volume, wood_1994_energy};
-use crate::mixture::{Adsorbate, Plateau, displacement_train};
+use crate::mixture::{Adsorbate, Plateau, Sharing, displacement_train};
 use crate::rate::{wood_1994_rate, wood_lodewyckx_2003_rate};
 use crate::vapour::Vapour;
 
@@ -112,7 +112,11 @@ pub(crate) fn lives_of(case: &SteadyCase) -> Result<Vec<VapourLife>, LifeError> 
         case.streams.iter().map(|stream| adsorbate(case, &stream.vapour)).collect();
     let pressures: Vec<f64> =
         case.streams.iter().map(|s| case.air.partial_pressure_kpa(s.inlet_ppm)).collect();
-    let train = displacement_train(&adsorbates, &pressures)?;
+    let sharing = match case.method {
+        Method::ReactionKinetic => Sharing::ByVolume,
+        Method::Wood1994 => Sharing::ByNumber,
+    };
+    let train = displacement_train(&adsorbates, &pressures, sharing)?;
     let mut lives: Vec<(usize, VapourLife)> = Vec::with_capacity(train.len());
     for plateau in &train {
         if let Some(stream) = case.streams.get(plateau.vapour) {
@@ -236,7 +240,7 @@ fn vapour_life(
 /// The rate coefficient used and, where two correlations speak, both of them. Neither is nearer to
 /// the measured rise between 1 % and 10 % of `data/checks/measured_breakthrough.csv`, which lies
 /// between them, so their geometric mean is used and the bound carries the distance to the slower.
-fn rates(
+pub(crate) fn rates(
     case: &SteadyCase,
     vapour: &Vapour,
     loading: f64,

@@ -78,7 +78,10 @@ pub struct Input {
 
 /// Places in [`INPUTS`] of micropore volume, reference energy and rate, which a calibration finds
 /// together.
-const CALIBRATED: [usize; 3] = [3, 4, 5];
+const CALIBRATED: [usize; 3] = [3, 4, RATE];
+
+/// Place of the rate coefficient in [`INPUTS`].
+pub(crate) const RATE: usize = 5;
 
 /// Every input that may carry a spread.
 pub static INPUTS: [Input; 12] = [

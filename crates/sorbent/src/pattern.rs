@@ -1,37 +1,13 @@
-//! A pattern of work on a bed of carbon: what the closed form knows of its vapours, marched.
-//!
-//! Each stretch gives every vapour the capacity, humid share and rate that the closed form has for
-//! its air and level. The rate coefficient of the closed form is turned into one of the driving
-//! force such that, in steady air and a bed deep enough for its front, the march reaches the end
-//! level when the closed form does ([`driving_force`]).
-//!
-//! A bed less than twice as deep as its front lets it out before it has taken that shape: there the
-//! march lasts longer than the closed form, by up to a third and near the critical mass by a few
-//! minutes, and [`Validity::NearCriticalMass`] says so.
+//! A pattern of work on a bed of carbon: what the closed form knows of its vapours ([`crate::steady`]),
+//! marched.
 
 use crate::LifeError;
 use crate::bed::{Air, Bed};
 use crate::drying;
-use crate::life::{
-    Method, SteadyCase, Stream, Validity, VapourLife, energy, lives_of, steady_life,
-};
-use crate::march::{
-    Column, Component, Effluent, Equilibrium, MarchError, Segment, SegmentKind, Settings, Uptake,
-    run,
-};
+use crate::life::{Method, SteadyCase, Stream, Validity, VapourLife, lives_of, steady_life};
+use crate::march::{Component, Effluent, MarchError, Segment, SegmentKind, Settings};
+use crate::steady::{component, march, mol_m3};
 use crate::vapour::Vapour;
-
-/// Part of the bed between the granules: usual for granules poured into a bed (common practice, no
-/// source). Times hardly depend on it.
-const VOID_FRACTION: f64 = 0.4;
-
-/// Range of the end over the inlet for which the closed form's rate is carried over.
-const FRACTIONS: (f64, f64) = (1e-3, 0.2);
-
-/// Diffusivity of benzene in air at 298.15 K and one atmosphere, m²/s, and its molar mass, g/mol;
-/// others go as the root of the inverse molar mass. Value from memory; it only sets how fast a load
-/// spreads at rest.
-const DIFFUSIVITY: (f64, f64) = (9.3e-6, 78.11);
 
 /// How long after a rest counts as its first minutes, and the first piece of a stretch that dries a damp
 /// bed, min.
@@ -232,22 +208,17 @@ impl Pattern {
                     let lives =
                         lives(&case).map_err(|error| PatternError::Life { place, error })?;
                     let parts = case.streams.iter().zip(&lives);
-                    let components: Vec<Component> =
-                        parts.map(|(stream, life)| self.component(&case, stream, life)).collect();
+                    let components: Vec<Component> = parts
+                        .map(|(stream, life)| component(&case, stream, life, self.capacity_factor))
+                        .collect();
                     known.push((air, levels, components.clone()));
                     components
                 }
             };
             segments.push(self.segment(&stretch, components));
         }
-        let column = Column {
-            depth_m: self.bed.depth_cm() * 1e-2,
-            bulk_density_kg_m3: self.bed.bulk_density * 1e3,
-            void_fraction: VOID_FRACTION,
-            area_m2: self.bed.area_cm2 * 1e-4,
-        };
         let usual = segments.first().and_then(|s| s.components.clone()).unwrap_or_default();
-        let effluent = run(&column, &usual, &segments, settings)?;
+        let effluent = march(&self.bed, &usual, &segments, settings)?;
         Ok(self.told(effluent))
     }
 
@@ -377,44 +348,8 @@ impl Pattern {
         }
     }
 
-    fn component(&self, case: &SteadyCase, stream: &Stream, life: &VapourLife) -> Component {
-        let (vapour, air) = (&stream.vapour, &case.air);
-        let b = air.thermal_energy() / energy(case, vapour);
-        let share = life.humid_share * self.capacity_factor;
-        let full_mol_kg = case.bed.carbon.micropore_volume / vapour.molar_volume() * share * 1e3;
-        let inlet_kpa = air.partial_pressure_kpa(stream.inlet_ppm);
-        let potential = (vapour.psat_kpa / inlet_kpa).ln().max(0.0);
-        let held = full_mol_kg * (-(b * potential) * (b * potential)).exp();
-        let inlet_mol_m3 = air.mol_per_cm3(inlet_kpa) * 1e6;
-        let rise = life.rate / 60.0 * inlet_mol_m3 / (held * case.bed.bulk_density * 1e3);
-        let (free, mass) = DIFFUSIVITY;
-        Component {
-            name: vapour.name.clone(),
-            equilibrium: Equilibrium::Dubinin {
-                full_mol_kg,
-                b,
-                saturation_mol_m3: air.mol_per_cm3(vapour.psat_kpa) * 1e6,
-            },
-            uptake: Uptake::DrivingForce {
-                per_s: driving_force(rise, (b, potential), stream.end_ppm / stream.inlet_ppm),
-            },
-            diffusivity_m2_s: free
-                * (mass / vapour.molar_mass).sqrt()
-                * (air.temperature_k / 298.15).powf(1.75)
-                * (101.325 / air.pressure_kpa),
-        }
-    }
-
     fn segment(&self, stretch: &Stretch, components: Vec<Component>) -> Segment {
-        let most = |component: &Component| match component.equilibrium {
-            Equilibrium::Dubinin { saturation_mol_m3, .. } => saturation_mol_m3,
-            _ => f64::INFINITY,
-        };
-        // A copy whose inputs were moved may lie past saturation; such air is saturated.
-        let level = |(ppm, component): (&f64, &Component)| {
-            let level = stretch.air.mol_per_cm3(stretch.air.partial_pressure_kpa(*ppm)) * 1e6;
-            level.min(most(component))
-        };
+        let level = |(ppm, component): (&f64, &Component)| mol_m3(&stretch.air, *ppm, component);
         Segment {
             duration_s: stretch.minutes * 60.0,
             velocity_m_s: stretch.air.velocity_cm_per_s(&self.bed) * 1e-2,
@@ -538,31 +473,4 @@ impl PatternVapour {
 
 fn flows(kind: SegmentKind) -> bool {
     !matches!(kind, SegmentKind::Rest { .. })
-}
-
-/// Coefficient of the linear driving force, 1/s, whose front passes `fraction` of its inlet as long
-/// before its middle as that of the closed form with `rise`, 1/s.
-///
-/// In a front of constant shape load follows level, so that with the driving force
-/// `dx/dt = k (g(x) - x)`, where `g(x)` is the load in balance at the part `x` of the inlet over that
-/// at the inlet. The time from `x` to the stoichiometric middle is then `M(x)/k` with
-/// `M = int_x^1 (1-s)/(g-s) ds - int_0^x s/(g-s) ds`; the closed form has `ln((1-x)/x)/rise`. Derived
-/// here; checked by marching.
-fn driving_force(rise: f64, (b, potential): (f64, f64), fraction: f64) -> f64 {
-    const PARTS: u32 = 24;
-    let x = fraction.clamp(FRACTIONS.0, FRACTIONS.1);
-    let at_inlet = b * potential;
-    let gap = |s: f64| {
-        let here = b * (potential - s.ln());
-        // A level so low that its curve bends the other way has no front of constant shape.
-        ((at_inlet * at_inlet - here * here).exp() - s).max(0.02 * (1.0 - s))
-    };
-    let mean = |from: f64, to: f64, of: &dyn Fn(f64) -> f64| {
-        let width = (to - from) / f64::from(PARTS);
-        let middle = |part: u32| from + (f64::from(part) + 0.5) * width;
-        (0..PARTS).map(|part| of(middle(part))).sum::<f64>() * width
-    };
-    let after = mean(x, 1.0, &|s| (1.0 - s) / gap(s));
-    let before = mean(0.0, x, &|s| s / gap(s));
-    rise * (after - before) / ((1.0 - x) / x).ln()
 }

@@ -143,8 +143,14 @@ fn loadings() -> String {
         rows.iter().filter(of).flat_map(|row| row.each).collect()
     };
     row(&mut page, &errors("two vapours, each", offs(each(|_| true).iter())));
-    let known = each(|row| row.known);
+    let held = each(|row| !row.methanol);
+    row(&mut page, &errors("two vapours, each, neither methanol", offs(held.iter())));
+    let known = each(|row| row.known == 2);
     row(&mut page, &errors("two vapours, each, isotherms of both at hand", offs(known.iter())));
+    let one = each(|row| row.known == 1);
+    row(&mut page, &errors("two vapours, each, isotherm of one at hand", offs(one.iter())));
+    let none = each(|row| row.known == 0);
+    row(&mut page, &errors("two vapours, each, on a carbon taken as usual", offs(none.iter())));
     row(&mut page, &errors("two vapours, their sum", offs(rows.iter().map(|row| &row.sum))));
     let rows = humid();
     let against = |plain: fn(&Humid) -> Pair| -> Vec<Both> {

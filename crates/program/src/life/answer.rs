@@ -138,11 +138,11 @@ impl LifeAnswer {
     pub(super) fn empty(setup: &LifeSetup) -> Self {
         let (method, sources) = match setup.method {
             LifeMethod::Full => (
-                "reaction-kinetic bed equation, Dubinin-Radushkevich capacity, mean of two published rates",
+                "reaction-kinetic bed equation, Dubinin-Radushkevich capacity, mean of two published rates; several vapours also followed through the bed, the shorter counts",
                 FULL_SOURCES,
             ),
             LifeMethod::Bed => (
-                "bed marched through its work: linear driving force with the rate of the closed form, Dubinin-Radushkevich capacity, ideal adsorbed solution",
+                "bed marched through its work: linear driving force with the rate of the closed form, Dubinin-Radushkevich capacity, ideal adsorbed solution by volume",
                 FULL_SOURCES,
             ),
             LifeMethod::Wood1994 => ("correlations of Wood 1994 alone", WOOD_1994_SOURCES),
@@ -169,7 +169,7 @@ const FULL_SOURCES: &[&str] = &[
     "bed equation: Jonas and Rehrmann 1973, Carbon 11:59 (form from memory)",
     "affinity: Wood 2001, Carbon 39:343-356 (value from memory)",
     "rate: Wood 1994, Am. Ind. Hyg. Assoc. J. 55:11-15 (from memory, confirmed by a published table), and Wood and Lodewyckx 2003, Am. Ind. Hyg. Assoc. J. 64:646 (from memory); their geometric mean is used and the bound reaches to the slower",
-    "humid air: displacement after Manes 1984 (from memory); mixtures: ideal adsorbed solution, Lavanchy and others 1996, Adsorpt. Sci. Technol. 13:537 (from memory)",
+    "humid air: displacement after Manes 1984 (from memory); mixtures: ideal adsorbed solution, Lavanchy and others 1996, Adsorpt. Sci. Technol. 13:537 (from memory), that it counts volumes is our own",
 ];
 
 const WOOD_1994_SOURCES: &[&str] = &[

@@ -30,11 +30,27 @@ pub(super) fn physisorbed(
     }
 }
 
-pub(super) fn solve(
+fn solve(
     setup: &LifeSetup,
     vapours: &[(&Contaminant, f64)],
     answer: &mut LifeAnswer,
 ) -> Result<Vec<BoundedLife>, String> {
+    let case = steady(setup, vapours, answer)?;
+    if let Some(samples) = setup.work.samples {
+        let names: Vec<&str> = vapours.iter().map(|(c, _)| c.substance.name()).collect();
+        let sampling = Sampling::of(samples);
+        let explored = explore_life(&case, &setup.spread, sampling, &setup.work.progress);
+        answer.sampled = Some(Sampled::of(&names, explored.map_err(|error| error.to_string())?));
+    }
+    bounded_life(&case, &setup.spread).map_err(|error| error.to_string())
+}
+
+/// The case of steady air that a set-up tells of.
+pub(super) fn steady(
+    setup: &LifeSetup,
+    vapours: &[(&Contaminant, f64)],
+    answer: &mut LifeAnswer,
+) -> Result<SteadyCase, String> {
     let mut streams = Vec::with_capacity(vapours.len());
     for (contaminant, end_ppm) in vapours {
         let (vapour, sources) = setup.vapour(contaminant.substance)?;
@@ -49,13 +65,7 @@ pub(super) fn solve(
         LifeMethod::Wood1994 => Method::Wood1994,
     };
     let rate_factor = setup.work.rate_factor.unwrap_or(1.0);
-    let case = SteadyCase { bed, air, streams, method, rate_factor, fastest_velocity };
-    if let Some(samples) = setup.work.samples {
-        let names: Vec<&str> = vapours.iter().map(|(c, _)| c.substance.name()).collect();
-        let explored = explore_life(&case, &setup.spread, Sampling::of(samples));
-        answer.sampled = Some(Sampled::of(&names, explored.map_err(|error| error.to_string())?));
-    }
-    bounded_life(&case, &setup.spread).map_err(|error| error.to_string())
+    Ok(SteadyCase { bed, air, streams, method, rate_factor, fastest_velocity })
 }
 
 /// The bed of a set-up, or the least that certification proves with the fastest velocity that

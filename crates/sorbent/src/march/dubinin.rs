@@ -25,6 +25,17 @@ impl Dubinin {
         Self::straight_from(full, b, saturation, 0.5 / b)
     }
 
+    /// The same curve with load and level counted in `unit` mol.
+    pub fn counted_in(&self, unit: f64) -> Self {
+        Self {
+            full: self.full / unit,
+            per_full: self.per_full * unit,
+            ln_saturation: self.ln_saturation - unit.ln(),
+            tangent: self.tangent / unit,
+            ..*self
+        }
+    }
+
     /// The curve down to the reduced potential `reduced_tangent`, at most `1/(2 b)`, and from there
     /// straight to the origin.
     fn straight_from(full: f64, b: f64, saturation: f64, reduced_tangent: f64) -> Self {

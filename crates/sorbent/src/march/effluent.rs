@@ -5,6 +5,9 @@ use super::track::{Piece, Track};
 /// What is added to every estimate, as a part of the step at the crossing.
 const LEAST_ERROR: f64 = 0.004;
 
+/// Levels beside the one asked for, as parts of it, whose errors count with a quarter of their size.
+const NEIGHBOURS: [f64; 2] = [0.7, 1.4];
+
 /// The outcome of one march.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Effluent {
@@ -130,9 +133,19 @@ impl Effluent {
         let error_s = self.coarse.as_ref().map(|coarse| {
             let coarser = crossing(coarse, &|step| part(coarse, step));
             let coarser = coarser.map_or(self.end_s, |crossing| crossing.clock_s);
+            // The error changes its sign along a front; where it does its neighbours tell its size.
+            let [below, above] = NEIGHBOURS.map(|times| {
+                let [here, there] = [&self.fine, coarse]
+                    .map(|track| crossing(track, &|step| part(track, step) / times));
+                let (Some(here), Some(there)) = (here, there) else { return 0.0 };
+                let rested = [&here, &there].map(|c| c.clock_s - c.in_use_s);
+                let same = rested.iter().all(|s| (s - (fine.clock_s - fine.in_use_s)).abs() < 1e-6);
+                if same { 0.25 * (there.clock_s - here.clock_s).abs() } else { 0.0 }
+            });
+            let difference = (coarser - fine.clock_s).abs().max(below).max(above);
             // Second order: the coarse grid's error is four times the fine one's, so that their
             // difference is three times the latter.
-            (coarser - fine.clock_s).abs() / 3.0 + LEAST_ERROR * fine.step_s
+            difference / 3.0 + LEAST_ERROR * fine.step_s
         });
         Some(Arrival { clock_s: fine.clock_s, in_use_s: fine.in_use_s, error_s })
     }

@@ -5,6 +5,7 @@
 //! water on down the bed, and water shortens what is held of the vapour. Where both stand still this is
 //! the balance of [`crate::humid_volume`].
 
+use super::alone::Alone;
 use super::dubinin::Dubinin;
 use super::ideal::{Guess, Ideal, Share};
 use super::input::{Moisture, Path};
@@ -131,7 +132,7 @@ fn place(at: f64, count: usize) -> (usize, f64) {
 #[derive(Debug, Clone)]
 struct Vapour {
     per_s: f64,
-    /// Part of the micropores that one mole per kg fills, kg/mol.
+    /// Part of the micropores that one unit of load fills.
     per_full: f64,
     left: Left,
 }
@@ -155,14 +156,20 @@ struct Pores {
 }
 
 impl Wet {
-    /// `laws` are the curves and rates of the vapours, in the order of `ideal`.
+    /// `laws` are the curves, in moles, and rates of the vapours, in the order of `ideal`.
     pub fn new((water, per_s): (Water, f64), laws: &[(Dubinin, f64)], ideal: Ideal) -> Self {
-        let vapour = |(law, per_s): &(Dubinin, f64)| {
+        let vapour = |((law, per_s), alone): (&(Dubinin, f64), &Alone)| {
             let work = law.b * water.pores / law.full;
             let left = Left::new(&water, work, law.reduced_tangent.min(DEEPEST));
-            Vapour { per_s: *per_s, per_full: 1.0 / law.full, left }
+            Vapour { per_s: *per_s, per_full: alone.law.per_full, left }
         };
-        Self { water, per_s, vapours: laws.iter().map(vapour).collect(), ideal }
+        let vapours = laws.iter().zip(&ideal.alone).map(vapour).collect();
+        Self { water, per_s, vapours, ideal }
+    }
+
+    /// What loads and levels of each vapour are counted in, mol; water is counted in moles.
+    pub fn units(&self) -> &[f64] {
+        &self.ideal.units
     }
 
     /// Part of the dry load left to the vapours together, weighed by `parts` of the volume, and its

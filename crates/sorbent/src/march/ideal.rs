@@ -5,9 +5,11 @@
 //! the spreading pressure Pi and the total load n follow from `sum x_i = 1` and
 //! `sum x_i/n_i0(Pi) = 1/n`, however many vapours there are.
 //!
+//! Whether molecules or pores are counted ([`crate::Sharing`]) lies in the unit of each vapour's loads and
+//! levels.
+//!
 //! Source: ideal adsorbed solution of Myers and Prausnitz 1965 (form from memory); the reduction is
 //! derived here and checked against nested searches, see the tests.
-
 //!
 //! INVARIANT (lanes): every array here has one entry for each lane, a cell of its own, and every index
 //! runs over them.
@@ -41,6 +43,8 @@ const STEADY: f64 = 0.3;
 #[derive(Debug, Clone)]
 pub(super) struct Ideal {
     pub alone: Vec<Alone>,
+    /// What loads and levels of each vapour are counted in, mol.
+    pub units: Vec<f64>,
     /// Spreading pressure up to which all of them are on their straight ends.
     straight: f64,
 }
@@ -141,9 +145,10 @@ impl Tables {
 }
 
 impl Ideal {
-    pub fn new(alone: Vec<Alone>) -> Self {
+    /// The vapours with loads and levels counted in `units`.
+    pub fn new(alone: Vec<Alone>, units: Vec<f64>) -> Self {
         let straight = alone.iter().map(Alone::straight_up_to).fold(f64::INFINITY, f64::min);
-        Self { alone, straight }
+        Self { alone, units, straight }
     }
 
     /// Fills levels and slopes of `shares`, in the order of the vapours, in the cells that are `active`.

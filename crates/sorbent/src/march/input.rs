@@ -2,6 +2,7 @@
 
 use super::MarchError;
 use crate::capacity::WaterIsotherm;
+use crate::mixture::Sharing;
 
 /// Most contaminants in one march.
 pub(super) const MOST_COMPONENTS: usize = 24;
@@ -25,7 +26,8 @@ pub struct Column {
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Equilibrium {
     /// Dubinin and Radushkevich: `full exp(-(b ln(saturation/c))²)`, and `full` from saturation on.
-    /// Components of this kind share the micropores as an ideal adsorbed solution.
+    /// Components of this kind share the micropores as an ideal adsorbed solution
+    /// ([`Settings::sharing`]).
     ///
     /// The equation has no Henry constant: load over level has a greatest value, where
     /// `ln(saturation/c) = 1/(2 b²)`, and falls towards zero below it. There the straight line
@@ -176,7 +178,7 @@ pub enum Path {
     OneByOne,
 }
 
-/// How finely a bed is marched. One setting serves every case.
+/// How a bed is marched, and how finely. One setting serves every case.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Settings {
     /// Multiplies the number of cells and of steps; 1 is usual, 0.5 four times as fast.
@@ -186,15 +188,19 @@ pub struct Settings {
     pub estimate: bool,
     /// Form of the inner loop.
     pub path: Path,
+    /// What is counted where vapours share the pores.
+    pub sharing: Sharing,
 }
 
 impl Settings {
     /// Worst error of the 1 %, 10 % and 50 % times of the shared cases 3e-4 for one vapour, 3e-3 for
     /// two, with its estimate.
-    pub const USUAL: Self = Self { fineness: 1.0, estimate: true, path: Path::Widest };
+    pub const USUAL: Self =
+        Self { fineness: 1.0, estimate: true, path: Path::Widest, sharing: Sharing::ByNumber };
     /// For thousands of uncertain copies: worst error of those times 3e-3 for one vapour, no
     /// estimate.
-    pub const SAMPLING: Self = Self { fineness: 0.5, estimate: false, path: Path::Widest };
+    pub const SAMPLING: Self =
+        Self { fineness: 0.5, estimate: false, path: Path::Widest, sharing: Sharing::ByNumber };
 }
 
 /// Refuses what no bed can be marched with, naming it.

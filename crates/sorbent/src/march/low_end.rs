@@ -28,7 +28,8 @@ fn acetone() -> Dubinin {
 
 /// Levels at the outlet over those at the inlet, at every step of one shift.
 fn outlets(vapours: &[(Dubinin, f64, f64)]) -> Vec<Vec<f64>> {
-    let ideal = Ideal::new(vapours.iter().map(|(law, ..)| Alone::new(*law)).collect());
+    let alone = vapours.iter().map(|(law, ..)| Alone::new(*law)).collect();
+    let ideal = Ideal::new(alone, vec![1.0; vapours.len()]);
     let per_s = vapours.iter().map(|(_, rate, _)| *rate).collect();
     let lengths = vec![STEP_S; STEPS];
     let together = Together { ideal: &ideal, per_s, bed: SORBENT / VELOCITY, lengths: &lengths };

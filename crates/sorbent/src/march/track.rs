@@ -10,6 +10,7 @@ use super::rest::Rest;
 use super::single::{Cells, Single};
 use super::still::{Lone, Still};
 use super::together::{Lists, Together};
+use crate::mixture::Sharing;
 
 /// One march on one grid.
 #[derive(Debug, Clone, Default, PartialEq)]
@@ -158,7 +159,7 @@ impl<'a> Bed<'a> {
             let own = segment.components(components);
             let shared = match known.take() {
                 Some((same, shared)) if std::ptr::eq(same, own) => shared,
-                _ => Shared::of(own, tables),
+                _ => Shared::of(own, self.settings.sharing, tables),
             };
             match segment.kind {
                 SegmentKind::Rest { sealed } => {
@@ -260,6 +261,8 @@ impl<'a> Bed<'a> {
             slopes.push(slope);
             own.push(std::mem::take(stream));
         }
+        count(&mut loads, &ideal.units, |amount, unit| amount / unit);
+        count(&mut own, &ideal.units, |amount, unit| amount / unit);
         let together = Together { ideal, per_s, bed, lengths };
         let lists = Lists {
             loads: &mut loads,
@@ -268,6 +271,8 @@ impl<'a> Bed<'a> {
             streams: &mut own,
         };
         together.march(self.settings.path, lists);
+        count(&mut loads, &ideal.units, |amount, unit| amount * unit);
+        count(&mut own, &ideal.units, |amount, unit| amount * unit);
         let back = members.iter().zip(loads).zip(slopes).zip(own);
         for (((index, load), slope), own) in back {
             if let (Some(cells), Some(stream)) =
@@ -296,8 +301,12 @@ impl<'a> Bed<'a> {
             loads.push(cells.unwrap_or_default());
             own.push(streams.get_mut(*index).map(std::mem::take).unwrap_or_default());
         }
+        count(&mut loads, wet.units(), |amount, unit| amount / unit);
+        count(&mut own, wet.units(), |amount, unit| amount / unit);
         let flow = Flow { wet, bed, lengths, loads: &mut loads, streams: &mut own };
         flow.march(self.settings.path);
+        count(&mut loads, wet.units(), |amount, unit| amount * unit);
+        count(&mut own, wet.units(), |amount, unit| amount * unit);
         for ((index, load), own) in members.iter().zip(loads).zip(own) {
             if let (Some(cells), Some(stream)) =
                 (self.cells.get_mut(*index), streams.get_mut(*index))
@@ -317,14 +326,16 @@ impl<'a> Bed<'a> {
                 let mut balance = |loads: &[Vec<f64>], levels: &mut [Vec<(f64, f64)>]| {
                     Still { ideal, loads, levels, ln_pi: &mut ln_pi }.balance(path);
                 };
-                self.spread(components, &together, (lengths, sealed), &mut balance);
+                let counted = (together.as_slice(), ideal.units.as_slice());
+                self.spread(components, counted, (lengths, sealed), &mut balance);
             }
             Shared::Wet(wet) => {
                 let mut ln_pi = vec![f64::NAN; self.guesses.len()];
                 let mut balance = |loads: &[Vec<f64>], levels: &mut [Vec<(f64, f64)>]| {
                     wet.levels(loads, levels, &mut ln_pi);
                 };
-                self.spread(components, &together, (lengths, sealed), &mut balance);
+                let counted = (together.as_slice(), wet.units());
+                self.spread(components, counted, (lengths, sealed), &mut balance);
             }
         }
         for (index, component) in components.iter().enumerate() {
@@ -343,7 +354,7 @@ impl<'a> Bed<'a> {
                     }
                 }
             };
-            self.spread(components, &[index], (lengths, sealed), &mut balance);
+            self.spread(components, (&[index], &[]), (lengths, sealed), &mut balance);
         }
         self.guesses.fill(Guess::NONE);
         for cells in &mut self.cells {
@@ -351,10 +362,11 @@ impl<'a> Bed<'a> {
         }
     }
 
+    /// Spreads the loads of the components at `indices`, the first of them counted in `units`.
     fn spread(
         &mut self,
         components: &[Component],
-        indices: &[usize],
+        (indices, units): (&[usize], &[f64]),
         (lengths, sealed): (&[f64], bool),
         balance: &mut impl FnMut(&[Vec<f64>], &mut [Vec<(f64, f64)>]),
     ) {
@@ -372,7 +384,9 @@ impl<'a> Bed<'a> {
         };
         let mut loads: Vec<Vec<f64>> = indices.iter().map(take).collect();
         let before: Vec<f64> = loads.iter().map(|load| load.iter().sum()).collect();
+        count(&mut loads, units, |amount, unit| amount / unit);
         rest.spread(lengths, &mut loads, balance);
+        count(&mut loads, units, |amount, unit| amount * unit);
         for ((index, load), before) in indices.iter().zip(loads).zip(before) {
             let after: f64 = load.iter().sum();
             if let Some(lost) = self.track.lost.get_mut(*index)
@@ -384,6 +398,13 @@ impl<'a> Bed<'a> {
                 cells.load = load;
             }
         }
+    }
+}
+
+/// Loads or levels, a list for each component, changed by the unit of each; those past the last unit stay.
+fn count(lists: &mut [Vec<f64>], units: &[f64], change: impl Fn(f64, f64) -> f64) {
+    for (list, unit) in lists.iter_mut().zip(units) {
+        list.iter_mut().for_each(|amount| *amount = change(*amount, *unit));
     }
 }
 
@@ -414,9 +435,13 @@ enum Shared {
 }
 
 impl Shared {
-    fn of(components: &[Component], tables: &mut Tables) -> Self {
+    fn of(components: &[Component], sharing: Sharing, tables: &mut Tables) -> Self {
         let laws: Vec<(Dubinin, f64)> = components.iter().filter_map(dubinin_of).collect();
-        let mut ideal = || Ideal::new(laws.iter().map(|(law, _)| tables.of(law)).collect());
+        let mut ideal = || {
+            let units: Vec<f64> = laws.iter().map(|(law, _)| sharing.unit(law.full)).collect();
+            let counted = laws.iter().zip(&units).map(|((law, _), unit)| law.counted_in(*unit));
+            Ideal::new(counted.map(|law| tables.of(&law)).collect(), units)
+        };
         match (laws.len(), water_of(components)) {
             (0, _) | (1, None) => Self::Alone,
             (_, Some((_, water, per_s))) => Self::Wet(Wet::new((water, per_s), &laws, ideal())),

@@ -4,30 +4,38 @@
 //! micropore volume and its energy, by a straight line in ln(volume) against (potential/affinity)². The
 //! product reads the same points as a laboratory report ([`sorbent::calibrate`]), one error for all of
 //! them, and leaves out those that it refuses as contradicting the rest. Nothing is tuned to a compound.
-//! Points below a ten-thousandth of saturation (near the Henry region) or above nine tenths (wider pores)
-//! are left out of both, and so is what fills less than a thousandth of what the carbon holds: the closed
-//! form refuses that, and figures from which points were read do not resolve it.
+//! Points above nine tenths of saturation (wider pores) are left out of both, and so is what fills less than a
+//! thousandth of what the carbon holds (near the Henry region): the closed form refuses that, and figures
+//! from which points were read do not resolve it.
+//!
+//! Two vapours share the pores by volume in the product, by number in the plain treatment.
 #![allow(dead_code, reason = "each test file uses its part")]
 
 use std::collections::{BTreeMap, BTreeSet};
 
 use quantity::Celsius;
 use sorbent::{
-    Adsorbate, Air, CalibrationError, Carbon, Measured, Own, Start, TYPICAL_WATER, Vapour,
+    Adsorbate, Air, CalibrationError, Carbon, Measured, Own, Sharing, Start, TYPICAL_WATER, Vapour,
     WaterIsotherm, adsorbed_mixture, adsorbed_volume, calibrate, humid_volume,
     reference_energy_of_wood_1994,
 };
 use substance::Catalogue;
 
 const GAS: f64 = 8.314_462_618;
-/// Range of relative pressure in which a carbon's line is drawn and single vapours are judged.
-const JUDGED: (f64, f64) = (1e-4, 0.9);
+/// Greatest relative pressure at which a carbon's line is drawn and single vapours are judged.
+const JUDGED: f64 = 0.9;
 /// Least part of the greatest volume on a carbon that is judged.
 const LEAST_FILLING: f64 = 1e-3;
 /// Error of a point: of reading it from a figure, and of the equation.
 const POINT_ERROR: f64 = 0.10;
 /// Micropore volume of a carbon of which no dry isotherm is at hand, cm³/g.
 const USUAL_W0: f64 = 0.454;
+
+/// Such a carbon.
+fn usual() -> (Described, Pores) {
+    let pores = Pores { w0: USUAL_W0, energy: reference_energy_of_wood_1994(USUAL_W0) };
+    (Described { pores, own: Vec::new(), left_out: 0 }, pores)
+}
 
 /// A point of a single isotherm.
 pub struct Point {
@@ -130,7 +138,7 @@ pub fn singles() -> (Vec<Point>, usize) {
         };
         let pressure_kpa = number("pressure_kPa");
         let relative = pressure_kpa / vapour.psat_kpa;
-        if JUDGED.0 <= relative && relative <= JUDGED.1 {
+        if relative <= JUDGED {
             points.push(Point {
                 carbon: row["carbon"].clone(),
                 family: row["family"].clone(),
@@ -247,46 +255,80 @@ pub fn predicted_by_family() -> (BTreeMap<String, Vec<Both>>, usize) {
 
 /// Two vapours measured together.
 pub struct Together {
+    pub carbon: String,
     /// Each vapour.
     pub each: [Both; 2],
     /// Both in sum.
     pub sum: Both,
-    /// Whether isotherms of both on that carbon are at hand.
-    pub known: bool,
+    /// Of how many of them an isotherm on that carbon is at hand.
+    pub known: usize,
+    /// Whether one of them is methanol, whose life the closed form refuses.
+    pub methanol: bool,
 }
 
-/// Every loading of two vapours together on a carbon with isotherms of its own.
+/// Every loading of two vapours together. Carbons of which no isotherm is at hand are taken as usual ones.
 pub fn mixtures() -> Vec<Together> {
+    mixtures_shared(|vapours, pressures| {
+        adsorbed_mixture(vapours, pressures, Sharing::ByVolume).unwrap()
+    })
+}
+
+/// Each vapour of every mixture, with amounts counted in the full load to a power: 0 counts molecules, 1 pores.
+pub fn shared_by(power: f64) -> Vec<Pair> {
+    let rows = mixtures_shared(|vapours, pressures| {
+        let units = vapours.map(|vapour| vapour.most.powf(power));
+        let counted = [0, 1].map(|i| Adsorbate {
+            most: vapours[i].most / units[i],
+            psat_kpa: vapours[i].psat_kpa / units[i],
+            ..vapours[i]
+        });
+        let pressures = [0, 1].map(|i| pressures[i] / units[i]);
+        let loads = adsorbed_mixture(&counted, &pressures, Sharing::ByNumber).unwrap();
+        loads.iter().zip(units).map(|(load, unit)| load * unit).collect()
+    });
+    rows.iter().flat_map(|row| row.each).map(|both| both.ours).collect()
+}
+
+/// The mixtures with the loadings, mol/g, that `ours` makes of vapours and pressures.
+fn mixtures_shared(ours: impl Fn(&[Adsorbate; 2], &[f64; 2]) -> Vec<f64>) -> Vec<Together> {
     let (points, _) = singles();
+    let mut carbons: BTreeMap<String, (Described, Pores)> = BTreeMap::new();
     let rows = table(include_str!("../../../../data/checks/mixture_isotherms.csv"));
     let rows = rows.iter().filter(|row| row["component_2"] != "Water");
-    rows.filter_map(|row| {
+    rows.map(|row| {
         let on = || points.iter().filter(|p| p.carbon == row["carbon"]);
-        let (ours, plain) = described(on())?;
+        let carbon = carbons.entry(row["carbon"].clone());
+        let (own, plain) = carbon.or_insert_with(|| described(on()).unwrap_or_else(usual));
         let number = |name: &str| row[name].parse::<f64>().unwrap();
         let kelvin = number("temperature_K");
         let vapours = ["cas_1", "cas_2"].map(|cas| vapour(&row[cas], kelvin).unwrap());
         let pressures = ["partial_pressure_1_kPa", "partial_pressure_2_kPa"].map(number);
         let found = ["loading_1_mg_g", "loading_2_mg_g"].map(number);
-        let share = |pores: Pores, vapours: &[Vapour; 2]| {
-            let adsorbates = vapours.each_ref().map(|vapour| Adsorbate {
+        let adsorbates = |pores: Pores, vapours: &[Vapour; 2]| {
+            vapours.each_ref().map(|vapour| Adsorbate {
                 most: pores.w0 / vapour.molar_volume(),
                 energy: vapour.affinity * pores.energy / (GAS * kelvin),
                 psat_kpa: vapour.psat_kpa,
-            });
-            let loads = adsorbed_mixture(&adsorbates, &pressures).unwrap();
-            [0, 1]
-                .map(|i| Pair { ours: loads[i] * vapours[i].molar_mass * 1e3, measured: found[i] })
+            })
         };
-        let plain = share(plain, &vapours);
-        let ours = share(ours.pores, &vapours.map(|vapour| ours.held(vapour)));
+        let pairs = |loads: Vec<f64>| {
+            let mg = |i: usize| loads[i] * vapours[i].molar_mass * 1e3;
+            [0, 1].map(|i| Pair { ours: mg(i), measured: found[i] })
+        };
+        let plain = adsorbates(*plain, &vapours);
+        let plain = pairs(adsorbed_mixture(&plain, &pressures, Sharing::ByNumber).unwrap());
+        let held = vapours.each_ref().map(|vapour| own.held(vapour.clone()));
+        let ours = pairs(ours(&adsorbates(own.pores, &held), &pressures));
         let sum = |of: [Pair; 2]| Pair {
             ours: of[0].ours + of[1].ours,
             measured: of[0].measured + of[1].measured,
         };
-        let known = ["cas_1", "cas_2"].iter().all(|cas| on().any(|p| p.cas == row[*cas]));
+        let has = |cas: &&&str| on().any(|p| p.cas == row[**cas]);
+        let known = ["cas_1", "cas_2"].iter().filter(has).count();
         let each = [0, 1].map(|i| Both { ours: ours[i], plain: plain[i] });
-        Some(Together { each, sum: Both { ours: sum(ours), plain: sum(plain) }, known })
+        let methanol = ["component_1", "component_2"].iter().any(|name| row[*name] == "Methanol");
+        let sum = Both { ours: sum(ours), plain: sum(plain) };
+        Together { carbon: row["carbon"].clone(), each, sum, known, methanol }
     })
     .collect()
 }
@@ -350,10 +392,9 @@ pub fn humid() -> Vec<Humid> {
     rows.map(|row| {
         let number = |name: &str| row[name].parse::<f64>().unwrap();
         let (kelvin, humidity) = (number("temperature_K"), number("RH_pct") / 100.0);
-        let known = described(points.iter().filter(|p| p.carbon == row["carbon"]));
-        let usual = Pores { w0: USUAL_W0, energy: reference_energy_of_wood_1994(USUAL_W0) };
-        let pores = known.as_ref().map_or(usual, |(_, plain)| *plain);
-        let own = known.as_ref().map_or(usual, |(ours, _)| ours.pores);
+        let on = points.iter().filter(|p| p.carbon == row["carbon"]);
+        let (ours, pores) = described(on).unwrap_or_else(usual);
+        let own = ours.pores;
         let vapour = vapour(&row["cas_1"], kelvin).unwrap();
         let water = waters.get(&row["carbon"]).copied().unwrap_or(TYPICAL_WATER);
         let carbon = Carbon { micropore_volume: own.w0, reference_energy: own.energy, water };
@@ -361,7 +402,7 @@ pub fn humid() -> Vec<Humid> {
             Air { flow_l_per_min: 1.0, temperature_k: kelvin, pressure_kpa: 101.325, humidity };
         let pressure = number("partial_pressure_1_kPa");
         let (measured, mg) = (number("loading_1_mg_g"), 1e3 * vapour.density);
-        let held = known.map_or_else(|| vapour.clone(), |(ours, _)| ours.held(vapour.clone()));
+        let held = ours.held(vapour.clone());
         let ours = (held.affinity * own.energy, pressure);
         let ours = humid_volume(&carbon, &air, &held, ours).unwrap() * 1e3 * held.density;
         let energy = vapour.affinity * pores.energy;

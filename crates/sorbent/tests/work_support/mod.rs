@@ -1,12 +1,20 @@
 //! A usual cartridge and vapours for the tests of bounds and of patterns of work.
 #![allow(dead_code, reason = "each test file uses its part")]
 
+use proptest::test_runner::Config;
 use quantity::{Celsius, Centimetres, Cm3PerGram, Grams, GramsPerCm3, SquareCm};
 use sorbent::march::SegmentKind;
 use sorbent::{
     Air, Bed, BedParts, Method, Pattern, PatternVapour, SteadyCase, Stream, Stretch, Vapour,
 };
 use substance::Catalogue;
+
+/// So many random cases, or as many as `PROPTEST_CASES` asks for.
+pub fn config(cases: u32) -> Config {
+    let asked = Config::default();
+    let cases = if std::env::var_os("PROPTEST_CASES").is_some() { asked.cases } else { cases };
+    Config { cases, failure_persistence: None, ..asked }
+}
 
 /// Dimensions usual for a respirator cartridge.
 pub fn bed() -> Bed {
