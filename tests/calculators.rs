@@ -96,6 +96,27 @@ fn fit_passes_at_the_mark_and_stops_below_it() {
 }
 
 #[test]
+fn a_fit_test_tells_what_is_missing_and_no_factor_below_its_mark_as_the_mark() {
+    let said = |table: &str| {
+        let folder = tempfile::TempDir::new().unwrap();
+        let path = folder.path().join("test.csv");
+        std::fs::write(&path, table).unwrap();
+        let beside = ["--protocol", "QNFT-CNC", "--facepiece", "half-mask"];
+        let output = run(&[&["fit", path.to_str().unwrap()][..], &beside[..]].concat());
+        String::from_utf8(output.stdout).unwrap()
+    };
+    let rows = |numbers: std::ops::RangeInclusive<u8>, factor: &str| {
+        let rows: String = numbers.map(|number| format!("{number},{factor}\n")).collect();
+        format!("exercise,factor\n{rows}")
+    };
+    let short = said(&rows(1..=4, "200"));
+    assert!(short.contains("no overall fit factor: missing are 5 (talking aloud)"), "{short}");
+    let below = said(&rows(1..=8, "99.96"));
+    assert!(below.contains("overall fit factor 99.96, at least 100"), "{below}");
+    assert!(below.starts_with("NOT PASSED"), "{below}");
+}
+
+#[test]
 fn bath_measures_out_the_product() {
     let bath = ["bath", "--bath", "10 L", "--product", "5.25 %", "--agent", "hypochlorite"];
     let (code, json, error) = answer(&[&bath[..], &["--temperature", "43 degC"]].concat());

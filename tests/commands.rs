@@ -475,3 +475,32 @@ fn what_is_wrong_with_the_input_is_told_with_what_puts_it_right() {
         }
     }
 }
+
+/// What was seen at the door stops the set that was allowed before, until it is recorded as gone.
+#[test]
+fn hair_seen_at_the_seal_stops_until_it_is_gone() {
+    let folder = TempDir::new().unwrap();
+    let ledger = folder.path().join("invented.db");
+    let ledger = ledger.to_str().unwrap();
+    let output = run(&["demo", "--fill-only", "--ledger", ledger]);
+    assert_eq!(output.status.code(), Some(0), "{}", text(&output.stderr));
+    let wear = || {
+        let base = ["wear", "--ledger", ledger, "--wearer", "alder-finch", "--tag", "L-HA-01"];
+        let output = run(&[&base[..], &["--task", "lacquer-spraying"]].concat());
+        (output.status.code(), text(&output.stdout))
+    };
+    let seal = |wearer: &str, hair: &str| {
+        let base = ["seal", "--ledger", ledger, "--wearer", wearer, "--hair", hair];
+        let output = run(&[&base[..], &["--by", "tamarack-osprey"]].concat());
+        (output.status.code(), text(&output.stdout), text(&output.stderr))
+    };
+    assert_eq!(wear().0, Some(0), "{}", wear().1);
+    let (code, said, error) = seal("alder-finch", "seen");
+    assert!(code == Some(0) && said.contains("No tight-fitting facepiece"), "{said} {error}");
+    let (code, said) = wear();
+    assert!(code == Some(1) && said.contains("[seal.hair-seen]"), "{said}");
+    assert_eq!(seal("Alder Finch", "gone").0, Some(0));
+    assert_eq!(wear().0, Some(0), "{}", wear().1);
+    let (code, _, error) = seal("nobody-here", "seen");
+    assert!(code == Some(2) && error.contains("nobody is enrolled as `nobody-here`"), "{error}");
+}

@@ -273,6 +273,7 @@ fn listed_model(number: u64) -> Fact {
         sizes: vec!["M".into()],
         approval: "TC-0".into(),
         approved_elements: Vec::new(),
+        approved_cylinders: Vec::new(),
     }
 }
 

@@ -355,7 +355,19 @@ fn powered_unit(plant: &Plant) {
     clean(plant, "PA-1");
     plant.records(
         "place-listed",
-        &[("name", "Cabinet by door 3"), ("protected", "yes"), ("for_emergencies", "no")],
+        &[
+            ("name", "Cabinet by door 3"),
+            ("keeps_out~damage", "yes"),
+            ("keeps_out~contamination", "yes"),
+            ("keeps_out~dust", "yes"),
+            ("keeps_out~sun", "yes"),
+            ("keeps_out~extreme-temperature", "yes"),
+            ("keeps_out~damp", "yes"),
+            ("keeps_out~chemicals", "yes"),
+            ("keeps_shape", "yes"),
+            ("within_reach", "no"),
+            ("marked", "no"),
+        ],
     );
     plant.records("stored?unit=PA-1", &[("place", "Cabinet by door 3")]);
 }

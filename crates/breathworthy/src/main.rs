@@ -20,7 +20,7 @@ use clap::{CommandFactory, FromArgMatches, Parser, Subcommand};
 
 use commands::{
     Outcome, air, backup, bath, bring, calibrate, demo, due, export, exposure, fit, forecast,
-    import, life, rebuild, restore, select, serve, verify, waiting, wear, what_if,
+    import, life, rebuild, restore, seal, select, serve, verify, waiting, wear, what_if,
 };
 
 /// May this wearer wear this respirator for this task, now? If not, why not, and what puts it
@@ -52,6 +52,8 @@ enum Command {
     Select(select::Arguments),
     /// May a wearer wear a respirator for a task
     Wear(wear::Arguments),
+    /// Record whether hair was seen where the mask of a wearer seals
+    Seal(seal::Arguments),
     /// Fit factors and pass or fail of a fit test
     Fit(fit::Arguments),
     /// How much product a disinfecting bath takes, how hot and how long
@@ -106,6 +108,7 @@ fn main() -> ExitCode {
         Command::Calibrate(arguments) => waiting(|_| calibrate::run(&arguments)),
         Command::Select(arguments) => waiting(|_| select::run(&arguments)),
         Command::Wear(arguments) => waiting(|_| wear::run(&arguments)),
+        Command::Seal(arguments) => waiting(|_| seal::run(&arguments)),
         Command::Fit(arguments) => waiting(|_| fit::run(&arguments)),
         Command::Bath(arguments) => waiting(|_| bath::run(&arguments)),
         Command::Air(arguments) => waiting(|_| air::run(&arguments)),

@@ -14,9 +14,10 @@ use rulebook::interval::DAY_MIN;
 use rulebook::unit::elements_mounting;
 use rulebook::{AirSource, Device, assigned, may_show_factor_1000};
 
+use crate::alike::is_invisible;
 use crate::entry::{AirFigures, Every, Fact, ReuseCalculation, StockItem};
 use crate::ids::{ElementTypeId, ModelId, SiteId, UnitId};
-use crate::state::State;
+use crate::state::{State, Subject};
 
 pub use words::cylinder_on_words;
 pub(crate) use words::{
@@ -55,19 +56,30 @@ pub fn check_fact(
 ) -> Result<(), Vec<Problem>> {
     let day = state.day_at(site, happened);
     let mut found = Found(Vec::new());
+    found.of_id(state, site, fact);
     found.of_listing(state, day, fact);
     found.of_use(state, (happened, day), fact);
     if found.0.is_empty() { Ok(()) } else { Err(found.0) }
 }
 
-/// Refuses what cannot stand on a tag or in a list as the name of a thing: signs that no tag carries, and
-/// what begins like a path. Common practice, no source.
+/// Refuses what cannot stand on a tag or in a list as the name of a thing: signs that nobody sees or that
+/// no tag carries, white space other than single spaces, and what begins like a path. Common practice, no
+/// source.
 pub fn sound_id(text: &str) -> Result<(), String> {
-    let odd = |letter: &char| letter.is_control() || "<>\"\\`".contains(*letter);
+    let odd = |letter: &char| is_invisible(*letter) || "<>\"\\`".contains(*letter);
+    let shown = text.escape_debug();
     if let Some(letter) = text.chars().find(odd) {
-        let shown = letter.escape_debug();
+        let (letter, why) = match is_invisible(letter) {
+            true => (letter.escape_unicode().to_string(), "which nobody sees on a tag"),
+            false => (letter.to_string(), "which no tag carries"),
+        };
         return Err(format!(
-            "`{text}` holds `{shown}`, which no tag carries\nwrite letters, digits and simple signs such as - alone"
+            "`{shown}` holds `{letter}`, {why}\nwrite it anew, with letters, digits and simple signs such as - alone"
+        ));
+    }
+    if text.split_whitespace().collect::<Vec<_>>().join(" ") != text {
+        return Err(format!(
+            "`{shown}` holds white space that nobody can tell apart\nwrite single spaces, and none in front or behind"
         ));
     }
     if text.starts_with(['.', '/']) {
@@ -102,11 +114,56 @@ fn carried(elements: u8) -> bool {
     (1..=MOST_ELEMENTS).contains(&u32::from(elements))
 }
 
+/// The thing that a fact makes known, and where its id stands in the fact; of a site in the words
+/// before it.
+fn made_known(site: &SiteId, fact: &Fact) -> Option<(&'static str, Subject)> {
+    Some(match fact {
+        Fact::SiteOpened { .. } => ("name", Subject::Site(site.clone())),
+        Fact::ModelListed { model, .. } => ("model", Subject::Model(model.clone())),
+        Fact::ElementTypeListed { element_type, .. } => {
+            ("element_type", Subject::ElementType(element_type.clone()))
+        }
+        Fact::UnitReceived { unit, .. } | Fact::FacepieceTaken { unit, .. } => {
+            ("unit", Subject::Unit(unit.clone()))
+        }
+        Fact::WearerEnrolled { wearer, .. } => ("wearer", Subject::Wearer(wearer.clone())),
+        Fact::RoleGiven { person, .. } => ("person", Subject::Person(person.clone())),
+        Fact::TaskDescribed { task, .. } => ("task", Subject::Task(task.clone())),
+        Fact::CylinderListed { cylinder, .. } => ("cylinder", Subject::Cylinder(cylinder.clone())),
+        Fact::SupplyListed { supply, .. } => ("supply", Subject::Supply(supply.clone())),
+        Fact::PlaceListed { place, .. } => ("place", Subject::Place(place.clone())),
+        Fact::StockReceived { stock, .. } => ("stock", Subject::Stock(stock.clone())),
+        Fact::ExposureGroupDescribed { group, .. } => ("group", Subject::Group(group.clone())),
+        _ => return None,
+    })
+}
+
 struct Found(Vec<Problem>);
 
 impl Found {
     fn add(&mut self, field: &'static str, what: impl Into<String>, remedy: impl Into<String>) {
         self.0.push(Problem { field, what: what.into(), remedy: remedy.into() });
+    }
+
+    /// The id of a thing that is new: as it can stand on a tag, and not one that looks like another.
+    fn of_id(&mut self, state: &State, site: &SiteId, fact: &Fact) {
+        let Some((field, thing)) = made_known(site, fact) else { return };
+        let known = match &thing {
+            Subject::Person(id) => state.person(id).is_some(),
+            other => state.knows(other),
+        };
+        if known {
+            return;
+        }
+        if let Err(why) = sound_id(thing.id()) {
+            let (what, remedy) = why.split_once('\n').unwrap_or((&why, ""));
+            self.add(field, what, remedy);
+        }
+        if let Some(twin) = state.twins(&thing).next() {
+            let (id, twin) = (thing.id().escape_debug(), twin.id().escape_debug());
+            let what = format!("`{id}` looks like `{twin}`, which is known already");
+            self.add(field, what, format!("write `{twin}` where that one is meant, or another id"));
+        }
     }
 
     /// Facts that list a thing or give somebody a part.

@@ -12,13 +12,17 @@ mod task;
 mod unit;
 mod wearer;
 
+use std::collections::BTreeSet;
+
 use jiff::Timestamp;
 use jiff::civil::Date;
 use rulebook::Finding;
 use rulebook::ask::records_agree;
 use serde::{Deserialize, Serialize};
 
+use crate::corrected::Before;
 use crate::ids::{CylinderId, PersonId, SiteId, StockId, SupplyId, TaskId, UnitId};
+use crate::needs;
 use crate::state::{State, Subject};
 
 use days::Calendar;
@@ -31,7 +35,7 @@ pub const DAYS_AHEAD: i64 = 30;
 
 /// Grows whenever other duties, other days of them or another place in a list come of the same entries,
 /// so that whoever keeps them knows that they must be found anew.
-pub const DERIVATION: u32 = 9;
+pub const DERIVATION: u32 = 11;
 
 /// One duty of one thing, with its days.
 #[derive(Debug, Clone, PartialEq)]
@@ -82,7 +86,7 @@ pub enum DueKind {
     ShelfLife,
     /// A medical clearance is missing or ends.
     Clearance,
-    /// A fit test ends.
+    /// A fit test ends, or hair was seen where a mask seals.
     FitTest,
     /// Training is missing or ends.
     Training,
@@ -97,7 +101,7 @@ pub enum DueKind {
     Care,
     /// The program itself: its writing, its evaluation, what is to be put right.
     Program,
-    /// Entries contradict each other.
+    /// Entries contradict each other, or were corrected by somebody who lifts nothing by it.
     Contradiction,
     /// A duty that leaves no other trace is to be shown.
     ToShow,
@@ -196,11 +200,67 @@ pub fn due_of(
 /// be in `state`, and what it is judged by.
 #[must_use]
 pub fn duties(state: &State, thing: &Subject) -> Vec<Duty> {
+    let earlier = before(state, thing);
+    let readings = earlier.iter().map(|before| &before.state).chain([state]);
+    let kept_for = match thing {
+        Subject::Unit(id) => unit::kept_for(readings.filter_map(|state| state.unit(id))),
+        _ => String::new(),
+    };
+    let mut all = as_recorded(state, thing, &kept_for);
+    contradictions(state, thing, &mut all);
+    for before in &earlier {
+        let duties = as_recorded(&before.state, thing, &kept_for);
+        keep(&mut all, duties, before);
+    }
+    all
+}
+
+/// The records by which a thing has its duties, as they stood before each correction that lifts nothing.
+fn before(state: &State, thing: &Subject) -> Vec<Before> {
+    let more = |part: &State| {
+        let mut needed = needs::for_due(part.entries());
+        needed.append(&mut needs::for_due_as_it_stands(part, [thing]));
+        needed
+    };
+    if !needs::is_corrected(state, thing) {
+        return Vec::new();
+    }
+    crate::corrected::before(state, BTreeSet::from([thing.clone()]), more)
+}
+
+/// Keeps the duties that a correction does not lift, and tells of the correction.
+fn keep(all: &mut Vec<Duty>, earlier: Vec<Duty>, before: &Before) {
+    let is_new = |duty: &Duty| {
+        let own = all.iter().filter(|own| own.about == duty.about && own.since <= duty.since);
+        let told: Vec<&Finding> = own.flat_map(|own| &own.found).collect();
+        duty.found.iter().any(|finding| before.stays(finding, &told))
+    };
+    let kept: Vec<Duty> = earlier.into_iter().filter(is_new).collect();
+    let first = kept.iter().min_by_key(|duty| duty.since);
+    let found: Vec<Finding> = kept.iter().filter_map(|duty| duty.found.last().cloned()).collect();
+    let told = first.zip(before.told(&found)).map(|(first, told)| Duty {
+        kind: DueKind::Contradiction,
+        about: About::Records,
+        site: first.site.clone(),
+        since: first.since,
+        found: vec![Finding { since: first.found.first().and_then(|one| one.since), ..told }],
+    });
+    let resting = |mut duty: Duty| {
+        duty.found = duty.found.into_iter().map(|found| before.resting_on(found)).collect();
+        duty
+    };
+    let kept: Vec<Duty> = kept.into_iter().map(resting).collect();
+    all.extend(told.into_iter().chain(kept));
+}
+
+/// The duties of the records as they are, of a set that is `kept_for` somebody.
+fn as_recorded(state: &State, thing: &Subject, kept_for: &str) -> Vec<Duty> {
     let mut all = Vec::new();
     match thing {
         Subject::Unit(id) => {
             if let Some(unit) = state.unit(id).filter(|unit| unit.retired.is_none()) {
-                unit::duties(state, (id, unit), &Calendar::of(state, &unit.site), &mut all);
+                let calendar = Calendar::of(state, &unit.site);
+                unit::duties(state, (id, unit, kept_for), &calendar, &mut all);
             }
         }
         Subject::Wearer(id) => {
@@ -242,7 +302,6 @@ pub fn duties(state: &State, thing: &Subject) -> Vec<Duty> {
         | Subject::Group(_)
         | Subject::Correction(_) => {}
     }
-    contradictions(state, thing, &mut all);
     all
 }
 

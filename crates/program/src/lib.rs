@@ -5,11 +5,13 @@
 #![deny(missing_docs)]
 
 pub mod air_sheet;
+mod alike;
 pub mod bring;
 pub mod calibrate;
 pub mod care;
 pub mod case;
 pub mod check;
+mod corrected;
 pub mod due;
 mod entry;
 pub mod exposure;
@@ -29,6 +31,7 @@ mod used;
 pub mod verdict;
 pub mod what_if;
 
+pub use alike::alike;
 pub use entry::{
     AirFigures, AirQuality, BedSpec, CareStep, Clearance, CylinderTerms, Entry, Every, Fact,
     FitExercise, FitMethod, FitRecord, InspectionOccasion, PointFound, PointResult, Renewal,

@@ -87,7 +87,7 @@ pub fn for_due_as_it_stands<'t>(
         _ => None,
     };
     let mut needed = BTreeSet::new();
-    for unit in things.into_iter().filter_map(of_unit) {
+    for (thing, unit) in things.into_iter().filter_map(|thing| Some((thing, of_unit(thing)?))) {
         let people = unit.holders.keys().chain(unit.doubtfully_disinfected.keys());
         // Of a set that nobody has and only one wears, that one is not told.
         let others = unit.shared || unit.emergency || !unit.holders.is_empty();
@@ -96,6 +96,28 @@ pub fn for_due_as_it_stands<'t>(
         needed.extend(people.cloned().map(Subject::Wearer));
         let worn = unit.elements.iter().flat_map(|on| &on.worn);
         needed.extend(worn.map(|stint| Subject::Task(stint.task.clone())));
+        // Before a correction it may have stood otherwise.
+        if state.was_corrected(thing) {
+            let named = state.history(thing).flat_map(Entry::subjects);
+            let stands = |thing: &Subject| matches!(thing, Subject::Wearer(_) | Subject::Task(_));
+            needed.extend(named.map(|(_, thing)| thing).filter(stands));
+        }
     }
     needed
+}
+
+/// Whether anything was corrected of a thing or of what it is judged by, so that its duties are to be looked for in
+/// the records before that too.
+pub(crate) fn is_corrected(state: &State, thing: &Subject) -> bool {
+    if state.is_uncorrected() {
+        return false;
+    }
+    let judges = |thing: &Subject| for_due(state.history(thing));
+    let mut around = judges(thing);
+    around.append(&mut for_due_as_it_stands(state, [thing]));
+    // The air of a cylinder is judged by the supply that filled it.
+    let cylinders: Vec<Subject> =
+        around.iter().filter(|one| matches!(one, Subject::Cylinder(_))).cloned().collect();
+    around.extend(cylinders.iter().flat_map(judges));
+    state.was_corrected(thing) || around.iter().any(|one| state.was_corrected(one))
 }

@@ -6,19 +6,20 @@ use jiff::tz::TimeZone;
 use quantity::Kilopascal;
 use rulebook::ask::Noted;
 use rulebook::breathing_air::{
-    Moisture, Report, ReportAnswer, Supply as Air, judge_report, longest_period, printed_terms,
+    Moisture, Report, ReportAnswer, Supply as Air, grade_d, judge_report, longest_period,
+    printed_terms,
 };
 use rulebook::interval::Every;
 use rulebook::supply::{
-    AlarmCheck, BedTag, CylinderAir, CylinderFacts, DayOf, Source, SupplyFacts, SupplyTest,
+    AlarmCheck, BedTag, CylinderAir, CylinderFacts, MonoxideTest, Source, SupplyFacts, SupplyTest,
     cylinder_checks,
 };
 use rulebook::unit::{AirTest, ListedCylinder, MountedFact, cylinder_overfilled};
 use rulebook::{Finding, Severity};
 
-use crate::entry::{AirFigures, AirQuality, Entry, Fact, SupplySource};
+use crate::entry::{AirFigures, AirQuality, Fact, SupplySource};
 use crate::ids::{CylinderId, SupplyId, UnitId};
-use crate::state::{AirSample, At, Cylinder, State, Subject, Supply, Unit};
+use crate::state::{AirSample, AirTested, At, Cylinder, Model, State, Supply, Unit};
 
 /// What the figures of a sample come to; none where no air can be so.
 #[must_use]
@@ -58,7 +59,6 @@ pub(crate) fn supply_facts<'s>(
     let day = |when: Timestamp| zone.to_datetime(when).date();
     let every = |rule| state.every(&supply.site, rule);
     let tested = supply.sampled();
-    let monoxide = tested.filter(|sample| sample.figures.carbon_monoxide.is_some());
     SupplyFacts {
         supply: &supply.name,
         day: Date::MAX,
@@ -94,33 +94,15 @@ pub(crate) fn supply_facts<'s>(
             entry: check.at.entry.as_str(),
         }),
         alarm_check_counts: every("supply.alarm-checked"),
-        monoxide_test: monoxide
-            .map(|sample| DayOf { day: day(sample.at.when), entry: sample.at.entry.as_str() }),
+        monoxide_test: supply.monoxide_tests.last().map(|test| MonoxideTest {
+            day: day(test.at.when),
+            found: test.found,
+            entry: test.at.entry.as_str(),
+        }),
         monoxide_test_counts: every("supply.carbon-monoxide"),
         couplings_apart: supply.couplings_apart,
         entry: supply.listed.entry.as_str(),
     }
-}
-
-/// A withdrawal of the cylinder that was corrected to say something else: a correction alone does not put
-/// a cylinder back, a requalification after it does. It is a function of the entries alone.
-fn withdrawal_undone<'s>(
-    state: &'s State,
-    (id, cylinder): (&CylinderId, &Cylinder),
-) -> Option<Noted<'s>> {
-    let withdraws = |entry: &'s Entry| match &entry.fact {
-        Fact::CylinderWithdrawn { cylinder, why } if cylinder == id => Some(why),
-        _ => None,
-    };
-    let requalified = cylinder.tested.as_ref().filter(|test| test.passed);
-    let undone = |entry: &'s Entry| {
-        let why = withdraws(entry)?;
-        let counted = state.counted_instead_of(&entry.id)?;
-        let cleared = requalified.is_some_and(|test| counted.entered < test.at.when);
-        (withdraws(counted).is_none() && !cleared)
-            .then(|| Noted { words: why, entry: entry.id.as_str() })
-    };
-    state.history(&Subject::Cylinder(id.clone())).find_map(undone)
 }
 
 /// The facts about a cylinder on no day in particular.
@@ -151,8 +133,7 @@ pub(crate) fn cylinder_facts<'s>(
         withdrawn: cylinder
             .withdrawn
             .as_ref()
-            .map(|reason| Noted { words: &reason.why, entry: reason.at.entry.as_str() })
-            .or_else(|| withdrawal_undone(state, (id, cylinder))),
+            .map(|reason| Noted { words: &reason.why, entry: reason.at.entry.as_str() }),
         air: cylinder.filled.as_ref().and_then(|filled| {
             let air = air_filled(state, cylinder.filled_from.as_ref(), filled.when)?;
             Some(CylinderAir { filled: Some(filled.entry.as_str()), ..air })
@@ -277,8 +258,10 @@ pub(crate) fn mounted_on<'s>(
         listed: known.map(|known| ListedCylinder {
             rated: known.rated,
             water_volume: known.water_volume,
+            part: &known.part,
             entry: known.listed.entry.as_str(),
         }),
+        named: state.model(&unit.model).map(Model::named_cylinders).unwrap_or_default(),
         read_as: unit.cylinder.as_ref().map(|reading| reading.rated_at_most),
         entry: at.entry.as_str(),
     })
@@ -335,13 +318,19 @@ pub fn pressure_of<'s>(state: &'s State, (id, unit): (&UnitId, &'s Unit)) -> Opt
 /// The test of the air that a set supplies: the latest of the set itself, of the supply to which it is
 /// connected, or of that from which its cylinder was filled.
 pub(crate) fn air_of<'s>(state: &'s State, unit: &'s Unit) -> Option<AirTest<'s>> {
-    // A test of the set from before it got other air speaks of what it had then.
+    // A test of the set from before it got other air speaks of what it had then. A cylinder that was
+    // taken off and came back without having been filled holds the air that was tested.
     let mounted = unit.mounted.as_ref();
     let filled = mounted.and_then(|(id, _)| state.cylinder(id)?.filled.as_ref());
     let connected = unit.connected.as_ref().map(|(_, at)| at);
-    let other_air = [connected, mounted.map(|(_, at)| at), filled];
-    let since = other_air.into_iter().flatten().map(|at| at.when).max();
-    let on_set = unit.air_tested.as_ref().filter(|test| since.is_none_or(|w| w <= test.at.when));
+    let speaks = |test: &&AirTested| {
+        let of_it = mounted.is_some_and(|(id, _)| test.of.as_ref() == Some(id));
+        // When it was filled must be known for what passed, and need not be for what failed.
+        let came_back = of_it && (filled.is_some() || test.quality == AirQuality::Fails);
+        let on = mounted.map(|(_, at)| at).filter(|_| !came_back);
+        [connected, on, filled].into_iter().flatten().all(|at| at.when <= test.at.when)
+    };
+    let on_set = unit.air_tested.as_ref().filter(speaks);
     let on_set = on_set.map(|test| {
         let meets = test.quality == AirQuality::Meets;
         (test.at.when, AirTest { meets, only_incomplete: false, entry: test.at.entry.as_str() })
@@ -356,6 +345,15 @@ pub(crate) fn air_of<'s>(state: &'s State, unit: &'s Unit) -> Option<AirTest<'s>
         let at_filling = filled
             .and_then(|filled| supply.samples.iter().rfind(|s| s.at.when <= filled.when))
             .filter(bad);
+        // So does carbon monoxide that was found last before, by a test of that alone.
+        let monoxide = filled.and_then(|filled| {
+            let before = supply.monoxide_tests.iter().rfind(|test| test.at.when <= filled.when)?;
+            (before.found > grade_d().carbon_monoxide).then_some(&before.at)
+        });
+        if let Some(at) = monoxide.filter(|_| at_filling.is_none()) {
+            let test = AirTest { meets: false, only_incomplete: false, entry: at.entry.as_str() };
+            return Some((at.when, test));
+        }
         let sample = at_filling.or(supply.sampled())?;
         let answer = judged(supply.source, &sample.figures);
         let meets = answer.as_ref().is_some_and(|answer| answer.meets);
@@ -363,7 +361,10 @@ pub(crate) fn air_of<'s>(state: &'s State, unit: &'s Unit) -> Option<AirTest<'s>
         let test = AirTest { meets, only_incomplete, entry: sample.at.entry.as_str() };
         Some((sample.at.when, test))
     });
-    on_set.into_iter().chain(of_supply).max_by_key(|(when, _)| *when).map(|(_, test)| test)
+    // A later sample of the supply says nothing of air that failed in the cylinder itself.
+    let failed = on_set.filter(|(_, test)| connected.is_none() && !test.meets);
+    let latest = on_set.into_iter().chain(of_supply).max_by_key(|(when, _)| *when);
+    failed.or(latest).map(|(_, test)| test)
 }
 
 /// The supply from which a set has its air, with the entry that says so: the one it is connected to, or

@@ -61,30 +61,24 @@ fn steps<'s>(state: &'s State, from: &EntryId, counted: &'s Entry) -> Vec<&'s En
 /// alone does not, unless somebody with training in repair enters it.
 #[must_use]
 pub fn undoes(before: &Fact, fact: &Fact) -> bool {
-    let taken_out = match before {
+    taken_out(before).is_some_and(|unit| !takes_out(fact, unit))
+}
+
+/// The set that a fact takes out of service: held, failed, repaired, or taken off the books.
+pub(crate) fn taken_out(fact: &Fact) -> Option<&UnitId> {
+    match fact {
         Fact::Held { unit, .. }
         | Fact::Retired { unit, .. }
         | Fact::Repaired { unit, .. }
-        | Fact::Inspected { unit, .. }
-        | Fact::RepairTested { unit, .. }
-        | Fact::InspectedByPoints { unit, .. } => unit,
-        _ => return false,
-    };
-    takes_out(before, taken_out) && !takes_out(fact, taken_out)
+        | Fact::Inspected { unit, passed: false, .. }
+        | Fact::RepairTested { unit, passed: false, .. } => Some(unit),
+        Fact::InspectedByPoints { unit, points, .. } => {
+            points.iter().any(|point| point.result == PointResult::Fail).then_some(unit)
+        }
+        _ => None,
+    }
 }
 
-/// Whether a fact takes the set out of service: held, failed, repaired, or taken off the books.
 fn takes_out(fact: &Fact, id: &UnitId) -> bool {
-    match fact {
-        Fact::Held { unit, .. } | Fact::Retired { unit, .. } | Fact::Repaired { unit, .. } => {
-            unit == id
-        }
-        Fact::Inspected { unit, passed, .. } | Fact::RepairTested { unit, passed, .. } => {
-            unit == id && !passed
-        }
-        Fact::InspectedByPoints { unit, points, .. } => {
-            unit == id && points.iter().any(|point| point.result == PointResult::Fail)
-        }
-        _ => false,
-    }
+    taken_out(fact) == Some(id)
 }

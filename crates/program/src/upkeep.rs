@@ -4,7 +4,7 @@ use rulebook::bath::is_called;
 use rulebook::cleaning::{self, WashFacts};
 use rulebook::donning::{DonningFacts, PoweredCheck, powered_ready};
 use rulebook::repair::{self, Component, PartFact, RepairFacts, RepairTraining, Standing};
-use rulebook::storage::{self, Harm, PlaceFacts, StorageFacts};
+use rulebook::storage::{self, PlaceFacts, StorageFacts};
 use rulebook::{Finding, Severity};
 
 use crate::entry::{CareStep, Entry, Fact, RepairScope, TrainingTopic};
@@ -213,10 +213,10 @@ pub fn harmed_in_store(state: &State, unit: &Unit) -> Vec<Finding> {
 fn place_facts(place: &StoragePlace) -> PlaceFacts<'_> {
     PlaceFacts {
         name: &place.name,
-        lacks: if place.protected { Vec::new() } else { Harm::ALL.to_vec() },
-        deforms: !place.protected,
-        within_reach: place.for_emergencies,
-        marked: place.for_emergencies,
+        lacks: place.lacks.clone(),
+        deforms: !place.keeps_shape,
+        within_reach: place.within_reach,
+        marked: place.marked,
         entry: place.at.entry.as_str(),
     }
 }

@@ -59,6 +59,7 @@ fn plant() -> State {
         sizes: ["S", "M", "L"].map(str::to_owned).to_vec(),
         approval: "none, invented".to_owned(),
         approved_elements: Vec::new(),
+        approved_cylinders: Vec::new(),
     };
     let enrolled = |id: &str, name: &str| Fact::WearerEnrolled {
         wearer: PersonId::new(id),

@@ -65,6 +65,38 @@ mod due {
     }
 
     #[test]
+    fn a_beard_is_due_of_its_wearer_until_it_is_recorded_as_gone() {
+        let mut plant = Plant::good();
+        let seen = |plant: &Plant| {
+            let state = State::from_entries(&plant.entries);
+            let all = program::due::due(&state, plant.now);
+            let told = all.into_iter().find(|due| due.finding.rule.id == "seal.hair-seen");
+            told.map(|due| (due.about, due.finding.evidence))
+        };
+        assert_eq!(seen(&plant), None);
+        let look = |there| Fact::SealHairSeen { wearer: ada(), there };
+        plant.add("beard", "2026-05-03T08:00", look(true));
+        assert_eq!(seen(&plant), Some((About::Wearer(ada()), vec!["beard".to_owned()])));
+        plant.add("gone", "2026-05-03T09:00", look(false));
+        assert_eq!(seen(&plant), None);
+    }
+
+    #[test]
+    fn a_cylinder_that_the_approval_does_not_name_is_due() {
+        let mut plant = crate::support::air::self_contained();
+        let found = |plant: &Plant| {
+            let state = State::from_entries(&plant.entries);
+            let all = program::due::due(&state, plant.now);
+            all.iter().any(|due| {
+                due.finding.rule.id == "unit.cylinder-approved" && due.kind == DueKind::Cylinder
+            })
+        };
+        assert!(!found(&plant));
+        plant.approve_cylinders("carried", &["p-1"]);
+        assert!(found(&plant));
+    }
+
+    #[test]
     fn so_is_one_of_another_model_and_one_that_failed_to_fit() {
         let mut plant = Plant::good();
         plant.edit("fit", |fact| *fact = fit_test("half-b", FitMethod::Qualitative, true));
@@ -143,6 +175,32 @@ mod due {
         };
         plant.add("approved", "2026-01-02T08:00", approved);
         assert_eq!((of_set(&plant), warned(&plant)), (Vec::new(), None));
+    }
+
+    // 29 CFR 1910.134 App. B-2 I.E: what remains of a strong bath harms skin and facepiece.
+    #[test]
+    fn a_set_of_ones_own_out_of_an_absurd_bath_is_cautioned_and_due_until_it_is_looked_at() {
+        for (agent, expected) in [
+            ("hypochlorite, 50 ppm", false),
+            ("hypochlorite, 300 ppm", true),
+            ("hypochlorite, 5 %", true),
+            ("iodine, 2 %", true),
+        ] {
+            let mut plant = Plant::good();
+            plant.worn("worn", "2026-05-04T06:10", (ada(), paint(), 10.0));
+            plant.add("cleaned", "2026-05-04T06:20", Fact::Cleaned { unit: unit() });
+            let bath =
+                Fact::Disinfected { unit: unit(), agent: agent.to_owned(), contact: minutes(2.0) };
+            plant.add("bath", "2026-05-04T07:40", bath);
+            assert_eq!(told(&plant).contains(&"unit.disinfectant-strong"), expected, "{agent}");
+            plant.inspect("looked", "2026-05-04T07:50");
+            assert!(!told(&plant).contains(&"unit.disinfectant-strong"), "{agent}");
+            let verdict = plant.verdict();
+            let said = |f: &&Finding| f.rule.id == "unit.disinfectant-strong";
+            let caution = verdict.findings.iter().find(said).map(|found| found.severity);
+            assert_eq!(caution, expected.then_some(Severity::Caution), "{agent}");
+            assert_eq!(stops(&plant), [""; 0], "{agent}");
+        }
     }
 
     #[test]

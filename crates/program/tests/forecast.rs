@@ -72,10 +72,18 @@ impl Plant {
         };
         let (model, name) = (ModelId::new(id), format!("Model {id}"));
         let (sizes, approval) = (vec!["M".into()], "invented".into());
-        let approved_elements = Vec::new();
+        let (approved_elements, approved_cylinders) = (Vec::new(), Vec::new());
         self.add(
             650,
-            Fact::ModelListed { model, name, device, sizes, approval, approved_elements },
+            Fact::ModelListed {
+                model,
+                name,
+                device,
+                sizes,
+                approval,
+                approved_elements,
+                approved_cylinders,
+            },
         );
     }
 
@@ -328,6 +336,7 @@ fn facepieces_taken_supplies_counted_and_cylinders_filled_are_foreseen() {
         made: "2024-01-01".parse().unwrap(),
         requalified: "2024-01-01".parse().unwrap(),
         terms: None,
+        part: String::new(),
     };
     plant.add(200, listed);
     for week in 0..8 {

@@ -87,6 +87,86 @@ mod records {
         problems.into_iter().map(|problem| problem.field).collect()
     }
 
+    fn tagged(tag: &str) -> Fact {
+        let mut fact = received("half", "M");
+        if let Fact::UnitReceived { unit, .. } = &mut fact {
+            *unit = UnitId::new(tag);
+        }
+        fact
+    }
+
+    // Unicode Standard Annex 15: forms of one letter; the rest is common practice, no source.
+    #[test]
+    fn a_tag_that_holds_what_nobody_sees_or_that_looks_like_another_is_refused_by_name() {
+        let said = |tag: &str| {
+            let state = State::from_entries(&Plant::good().entries);
+            let said = (&SiteId::new("north"), Plant::good().now);
+            let problems = check_fact(&state, said, &tagged(tag)).err().unwrap_or_default();
+            problems
+                .into_iter()
+                .map(|one| format!("{}: {}", one.what, one.remedy))
+                .collect::<String>()
+        };
+        assert_eq!(said("u7"), "");
+        assert_eq!(said("Half mask 7"), "");
+        for (tag, what) in [
+            ("u7\u{200b}", "`\\u{200b}`, which nobody sees on a tag"),
+            ("u\u{ad}7", "`\\u{ad}`, which nobody sees"),
+            ("\u{202e}u7", "which nobody sees"),
+            ("u\u{0}7", "which nobody sees"),
+            ("Half  mask 7", "white space that nobody can tell apart"),
+            ("Half\u{a0}mask 7", "white space that nobody can tell apart"),
+            ("U1", "`U1` looks like `u1`, which is known already"),
+            ("\u{ff55}1", "looks like `u1`, which is known already"),
+            ("u\u{ff11}", "write `u1` where that one is meant"),
+        ] {
+            assert!(said(tag).contains(what), "{tag:?}: {}", said(tag));
+        }
+        let mut plant = Plant::good();
+        for (field, fact) in [
+            ("wearer", Fact::WearerEnrolled { wearer: PersonId::new("ADA"), name: "Ada".into() }),
+            ("task", Fact::TaskDescribed { task: program::TaskId::new("Paint"), spec: spec() }),
+        ] {
+            assert_eq!(refused(&plant, &fact), [field]);
+        }
+        // What was kept of old stays as it is.
+        plant.add("old", "2026-01-12T08:00", tagged("u7\u{200b}"));
+        assert_eq!(refused(&plant, &tagged("u7\u{200b}")), [""; 0]);
+    }
+
+    #[test]
+    fn a_tag_from_elsewhere_that_looks_like_another_is_a_contradiction_until_one_is_corrected() {
+        for twin in ["U1", "u1\u{200b}", "\u{ff55}1", "u\u{ff11}"] {
+            let mut plant = Plant::good();
+            let held = |tag: &str| Fact::Held { unit: UnitId::new(tag), why: "torn".into() };
+            plant.add("held", "2026-05-04T07:40", held(twin));
+            assert_eq!(stops(&plant), ["records.agree"], "{twin:?}");
+            let state = State::from_entries(&plant.entries);
+            let words: Vec<String> =
+                state.contradictions().into_iter().map(|one| one.words).collect();
+            assert!(words.iter().any(|words| words.contains("told apart by nothing")), "{words:?}");
+            plant.add_correction("meant", "2026-05-04T07:40", Some("held"), held("u1"));
+            let meant = stops(&plant);
+            assert!(!meant.contains(&"records.agree"), "{meant:?}");
+            assert!(meant.contains(&"unit.not-held"), "{meant:?}");
+        }
+        let mut plant = Plant::good();
+        let other = Fact::WearerEnrolled { wearer: PersonId::new("Ada"), name: "Ada".into() };
+        plant.add("twin", "2026-05-04T07:40", other);
+        assert_eq!(stops(&plant), ["records.agree"]);
+    }
+
+    #[test]
+    fn a_fit_test_of_a_size_written_otherwise_is_one_of_that_size() {
+        let mut plant = Plant::good();
+        let mut failed = fit_test("half", FitMethod::Qualitative, false);
+        if let Fact::FitTested { size, .. } = &mut failed {
+            *size = "m".to_owned();
+        }
+        plant.add("failed", "2026-05-04T07:40", failed);
+        assert_eq!(stops(&plant), ["fit.passed"]);
+    }
+
     fn received(model: &str, size: &str) -> Fact {
         Fact::UnitReceived {
             unit: UnitId::new("u7"),
@@ -108,6 +188,7 @@ mod records {
             made: until(made),
             requalified: until(requalified),
             terms,
+            part: String::new(),
         }
     }
 

@@ -8,11 +8,12 @@ mod support;
 mod things {
     use jiff::civil::date;
     use program::{
-        CylinderId, Fact, FitExercise, FitMethod, FitRecord, GroupId, ModelId, PersonId,
-        PointFound, PointResult, Role, State, StockId, StockItem, TrainingTopic, UnitId,
+        CylinderId, Fact, FitExercise, FitRecord, GroupId, ModelId, PersonId, PointFound,
+        PointResult, Role, State, StockId, StockItem, TrainingTopic, UnitId,
     };
     use rulebook::fit_test::Mask;
-    use rulebook::{Decision, Level};
+    use rulebook::wearer::FitGave;
+    use rulebook::{Decision, Finding, Level};
 
     use crate::support::air::{airline, filled, mounted, sampled, self_contained, supply};
     use crate::support::plant::{Plant, ada, bo, elements, minutes, paint, quantity, unit, until};
@@ -129,14 +130,29 @@ mod things {
             plant.add("fit2", "2026-04-01T08:00", fact);
             let state = folded(&plant);
             let test = state.wearer(&ada()).unwrap().latest_fit_test.clone().unwrap();
-            (test.passed, test.method)
+            (test.passed, test.gave, test.missing)
         };
-        let (passed, method) = judged(measured(10.0, 8));
-        let FitMethod::Quantitative { fit_factor } = method else { panic!("{method:?}") };
+        let (passed, gave, _) = judged(measured(10.0, 8));
+        let FitGave::Factor(fit_factor) = gave else { panic!("{gave:?}") };
         assert!(passed && (fit_factor - 200.0).abs() < 1e-9, "{fit_factor}");
         assert!(!judged(measured(40.0, 8)).0, "a factor of 50 is below the mark of 100");
-        assert!(!judged(measured(10.0, 3)).0, "exercises that count are missing");
+        let (passed, gave, missing) = judged(measured(10.0, 5));
+        assert_eq!((passed, gave), (false, FitGave::NoFactor));
+        assert!(
+            missing.starts_with("7 (bending over") && missing.ends_with("8 (normal breathing)")
+        );
         assert!(!judged(measured(-1.0, 8)).0, "a count below zero is none");
+    }
+
+    #[test]
+    fn an_unfinished_fit_test_names_its_missing_exercises_and_no_factor() {
+        let mut plant = Plant::good();
+        plant.add("fit2", "2026-04-01T08:00", measured(10.0, 4));
+        let verdict = plant.verdict();
+        let of_fit = verdict.findings.iter().filter(|f| f.rule.id.starts_with("fit."));
+        let said: Vec<String> = of_fit.map(Finding::text).collect();
+        assert_eq!(said.len(), 1, "{said:?}");
+        assert!(said[0].contains("5 (talking aloud)") && !said[0].contains("factor"), "{said:?}");
     }
 
     #[test]
@@ -394,6 +410,47 @@ mod things {
         assert_eq!(stops(&plant), ["supply.sorbent-tag"]);
     }
 
+    fn monoxide(found: &str) -> Fact {
+        let (supply, method) = (supply(), "direct-reading meter".to_owned());
+        Fact::CarbonMonoxideTested { supply, found: quantity(found), method }
+    }
+
+    #[test]
+    fn carbon_monoxide_alone_stops_a_supply_and_is_no_full_test() {
+        let with = |tests: &[(&str, Fact)]| {
+            let mut plant = airline();
+            for (number, (when, fact)) in tests.iter().enumerate() {
+                plant.add(&format!("t-{number}"), when, fact.clone());
+            }
+            stops(&plant)
+        };
+        let (first, then) = ("2026-05-03T09:00", "2026-05-03T10:00");
+        assert_eq!(with(&[(first, monoxide("10 ppm"))]), [""; 0]);
+        assert_eq!(with(&[(first, monoxide("11 ppm"))]), ["supply.monoxide-low"]);
+        assert_eq!(with(&[(first, monoxide("11 ppm")), (then, monoxide("2 ppm"))]), [""; 0]);
+        assert_eq!(with(&[(first, monoxide("11 ppm")), (then, sampled("2 ppm"))]), [""; 0]);
+        // A full test that failed stays failed whatever is found of carbon monoxide alone.
+        let failed = with(&[(first, sampled("11 ppm")), (then, monoxide("2 ppm"))]);
+        assert!(failed.contains(&"supply.air-tested"), "{failed:?}");
+        // Nor does it stand in for one that was never made.
+        let mut plant = airline();
+        plant.remove("sample");
+        plant.add("alone", first, monoxide("2 ppm"));
+        assert!(stops(&plant).contains(&"supply.air-tested"), "{:?}", stops(&plant));
+        // Where no alarm watches it is the test that is asked for each month.
+        let mut plant = airline();
+        plant.remove("alarm");
+        plant.edit("supply", |fact| {
+            if let Fact::SupplyListed { high_temperature_alarm, .. } = fact {
+                *high_temperature_alarm = Some(true);
+            }
+        });
+        plant.move_to("sample", "2026-03-20T09:00");
+        assert_eq!(stops(&plant), ["supply.carbon-monoxide"]);
+        plant.add("alone", first, monoxide("2 ppm"));
+        assert_eq!(stops(&plant), [""; 0]);
+    }
+
     #[test]
     fn a_site_may_ask_for_more_and_never_for_less() {
         let with = |every| {
@@ -448,27 +505,33 @@ mod things {
             p.add("away", "2026-05-03T10:00", mounted("u2"));
             p.add("back", "2026-05-03T11:00", mounted("u1"));
         });
-        assert_eq!(back, ["unit.cylinder-full", "unit.breathing-air"]);
+        // Its air was tested on this set since it was filled.
+        assert_eq!(back, ["unit.cylinder-full"]);
         let withdrawn = |p: &mut Plant| {
             let (cylinder, why) = (CylinderId::new("c1"), "dented".to_owned());
             p.add("w", at, Fact::CylinderWithdrawn { cylinder, why });
         };
         assert_eq!(with(&withdrawn), ["supply.cylinder-in-service"]);
-        // That it was another cylinder puts this one back only once it was tested again.
+        // That it was another cylinder puts this one back only where who runs the program says so.
         let undone = |p: &mut Plant| {
             withdrawn(p);
             let (cylinder, why) = (CylinderId::new("c9"), "dented".to_owned());
             let fact = Fact::CylinderWithdrawn { cylinder, why };
             p.add_correction("w2", "2026-05-04T09:43", Some("w"), fact);
         };
-        assert!(with(&undone).contains(&"supply.cylinder-in-service"), "{:?}", with(&undone));
+        assert_eq!(with(&undone), ["records.corrected", "supply.cylinder-in-service"]);
         let tested = with(&|p| {
             undone(p);
             let (cylinder, mark) = (CylinderId::new("c1"), "05 26".to_owned());
             let fact = Fact::CylinderRequalified { cylinder, passed: true, mark };
             p.add("rq", "2026-05-04T09:50", fact);
         });
-        assert!(!tested.contains(&"supply.cylinder-in-service"), "{tested:?}");
+        assert_eq!(tested, ["records.corrected", "supply.cylinder-in-service"]);
+        let by_administrator = with(&|p| {
+            undone(p);
+            p.administrator("cy");
+        });
+        assert_eq!(by_administrator, [""; 0]);
         let unlisted = |p: &mut Plant| p.remove("c");
         assert!(with(&unlisted).contains(&"unit.cylinder-known"), "{:?}", with(&unlisted));
     }
@@ -614,6 +677,38 @@ mod things {
         assert!(!stopped.contains(&"unit.breathing-air"), "{stopped:?}");
     }
 
+    // 29 CFR 1910.134(i)(1): the air that is breathed is of Grade D at least, whatever its source was.
+    #[test]
+    fn air_that_failed_in_a_cylinder_stays_in_it_until_it_is_filled_or_passes() {
+        let mut plant = self_contained();
+        let listed = Fact::SupplyListed {
+            supply: supply(),
+            name: "compressor".to_owned(),
+            source: program::SupplySource::OilFreeCompressor,
+            couplings_apart: true,
+            high_temperature_alarm: None,
+        };
+        plant.add("supply", "2026-04-01T08:00", listed);
+        plant.add("sample", "2026-04-20T09:00", sampled("2 ppm"));
+        plant.add("f2", "2026-05-03T10:00", filled("295 bar", Some(supply())));
+        let stopped = |plant: &Plant| stops(plant).contains(&"unit.breathing-air");
+        assert!(!stopped(&plant));
+        let tested = |quality| Fact::BreathingAirTested { unit: unit(), quality };
+        plant.add("failed", "2026-05-03T11:00", tested(program::AirQuality::Fails));
+        assert!(stopped(&plant));
+        // Neither a good sample of the supply nor taking it off and putting it back changes the air in it.
+        plant.add("sample-2", "2026-05-03T12:00", sampled("2 ppm"));
+        assert!(stopped(&plant));
+        plant.add("away", "2026-05-03T12:10", mounted("u2"));
+        plant.add("back", "2026-05-03T12:20", mounted("u1"));
+        assert!(stopped(&plant));
+        let mut passed = plant.clone();
+        passed.add("passed", "2026-05-03T13:00", tested(program::AirQuality::Meets));
+        assert!(!stopped(&passed));
+        plant.add("f3", "2026-05-03T13:00", filled("295 bar", Some(supply())));
+        assert!(!stopped(&plant));
+    }
+
     #[test]
     fn the_steps_of_a_cleaning_make_a_shared_set_fit_for_the_next() {
         let step = |step| Fact::CareStepDone { unit: unit(), step };
@@ -711,6 +806,7 @@ mod things {
             made: date(2018, 3, 1),
             requalified: date(2021, 5, 1),
             terms: None,
+            part: String::new(),
         };
         let mut plant = Plant::good();
         plant.add("c", "2026-03-01T08:00", listed);

@@ -7,6 +7,7 @@ mod support;
 mod upkeep {
     use program::{CylinderTerms, Every, Fact, PersonId, RepairScope, SparePart, TrainingTopic};
     use rulebook::Severity;
+    use rulebook::storage::Harm;
 
     use crate::support::air::{airline, sampled, self_contained};
     use crate::support::plant::{Plant, unit, until};
@@ -194,5 +195,51 @@ mod upkeep {
             }
         });
         assert_eq!(stops(&old), ["supply.carbon-monoxide"], "tested six weeks ago");
+    }
+
+    // 29 CFR 1910.134(h)(2): each point of a place is one of its own.
+    #[test]
+    fn what_a_place_lacks_is_told_point_by_point() {
+        let told = |change: &dyn Fn(&mut Fact)| {
+            let mut plant = Plant::good();
+            plant.emergency();
+            let place = program::PlaceId::new("cabinet");
+            let mut fact = Fact::PlaceDescribed {
+                place: place.clone(),
+                name: "Cabinet".to_owned(),
+                keeps_out: Harm::ALL.to_vec(),
+                keeps_shape: true,
+                within_reach: true,
+                marked: true,
+            };
+            change(&mut fact);
+            plant.add("place", "2026-01-03T08:00", fact);
+            plant.add("stored", "2026-01-20T08:00", Fact::Stored { unit: unit(), place });
+            let state = program::State::from_entries(&plant.entries);
+            let found = program::upkeep::of_storage(&state, state.unit(&unit()).unwrap());
+            found.iter().map(|finding| (finding.rule.id, finding.text())).collect::<Vec<_>>()
+        };
+        assert_eq!(told(&|_| {}), []);
+        let mut sunny = told(&|fact| {
+            if let Fact::PlaceDescribed { keeps_out, .. } = fact {
+                keeps_out.retain(|harm| *harm != Harm::Sun);
+            }
+        });
+        let (rule, words) = sunny.pop().unwrap();
+        assert!(sunny.is_empty() && words.ends_with("does not protect from sunlight"), "{words}");
+        assert_eq!(rule, "storage.protected");
+        let of = |change: &dyn Fn(&mut Fact)| {
+            told(change).into_iter().map(|(rule, _)| rule).collect::<Vec<_>>()
+        };
+        let points = |shape, reach, mark| {
+            move |fact: &mut Fact| {
+                if let Fact::PlaceDescribed { keeps_shape, within_reach, marked, .. } = fact {
+                    (*keeps_shape, *within_reach, *marked) = (shape, reach, mark);
+                }
+            }
+        };
+        assert_eq!(of(&points(false, true, true)), ["storage.not-deformed"]);
+        assert_eq!(of(&points(true, false, true)), ["storage.emergency-accessible"]);
+        assert_eq!(of(&points(true, true, false)), ["storage.emergency-marked"]);
     }
 }

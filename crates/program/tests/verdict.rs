@@ -147,6 +147,9 @@ mod verdict {
         };
         assert_eq!(ids(&plant), ["records.agree", "fit.passed"]);
         plant.add_correction("settled", "2026-02-03T08:00", Some("rival-b"), test(true));
+        // Which holds is settled by anybody; that one of them failed is not.
+        assert_eq!(ids(&plant), ["records.corrected", "fit.passed"]);
+        plant.administrator("cy");
         assert!(ids(&plant).is_empty(), "{:?}", ids(&plant));
     }
 

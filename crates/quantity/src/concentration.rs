@@ -139,7 +139,11 @@ impl fmt::Display for Concentration {
 
 impl Serialize for Concentration {
     fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
-        serializer.collect_str(self)
+        match self {
+            Self::Ppm(ppm) => ppm.serialize(serializer),
+            Self::Mass(mass) => mass.serialize(serializer),
+            Self::Fibres(fibres) => fibres.serialize(serializer),
+        }
     }
 }
 

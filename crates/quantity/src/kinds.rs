@@ -58,20 +58,22 @@ macro_rules! quantities {
             }
         }
 
-        /// The shortest decimal that reads back to the same value, and the base unit; a precision
-        /// rounds: `{:.1}`.
+        /// As a person writes it: in the base unit, or in the unit in which it is a short number,
+        /// such as `1 s` and not a sixtieth of a minute; a number that is long in all of them comes of
+        /// arithmetic and is rounded to six digits. A precision rounds in the base unit: `{:.1}`.
         impl fmt::Display for $name {
             fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
                 match f.precision() {
                     Some(digits) => write!(f, "{:.digits$} {}", self.0, $base),
-                    None => write!(f, "{} {}", self.0, $base),
+                    None => f.write_str(&Self::KIND.write(self.0)),
                 }
             }
         }
 
+        /// The shortest decimal that reads back to the same value, and the base unit.
         impl Serialize for $name {
             fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
-                serializer.collect_str(self)
+                serializer.collect_str(&format_args!("{} {}", self.0, $base))
             }
         }
 
@@ -311,11 +313,31 @@ mod tests {
     }
 
     #[test]
-    fn display_reads_back_to_the_same_value() {
+    fn what_is_kept_reads_back_to_the_same_value() {
         for value in [0.1, 53.3, 1.0 / 3.0, 999.999] {
             let flow = LitrePerMin::from_l_per_min(value).unwrap();
-            assert_eq!(flow.to_string().parse::<LitrePerMin>().unwrap(), flow);
+            let kept = serde_json::to_string(&flow).unwrap();
+            assert_eq!(serde_json::from_str::<LitrePerMin>(&kept).unwrap(), flow);
         }
+    }
+
+    #[test]
+    fn what_was_written_is_shown_as_it_was_written_and_what_was_computed_without_a_tail() {
+        for (written, shown) in [
+            ("1 s", "1 s"),
+            ("45 min", "45 min"),
+            ("20 s", "20 s"),
+            ("1.5 h", "90 min"),
+            ("0.123456789 min", "0.123456789 min"),
+        ] {
+            assert_eq!(written.parse::<Minutes>().unwrap().to_string(), shown);
+        }
+        assert_eq!("72 degF".parse::<Celsius>().unwrap().to_string(), "72 degF");
+        assert_eq!("4500 psi".parse::<Kilopascal>().unwrap().to_string(), "4500 psi");
+        assert_eq!("300 bar".parse::<Kilopascal>().unwrap().to_string(), "30000 kPa");
+        let computed = |minutes: f64| Minutes::from_min(minutes).unwrap().to_string();
+        assert_eq!(computed(100.0 / 7.0), "14.2857 min");
+        assert_eq!(computed(1000.0 / 7.0 * 100.0), "14285.7 min");
         assert_eq!(format!("{:.1}", Minutes::from_min(12.345).unwrap()), "12.3 min");
     }
 

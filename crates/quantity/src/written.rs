@@ -63,11 +63,48 @@ impl Kind {
         self.check(known.offset + known.factor * value)
     }
 
+    /// The base value as a person writes it.
+    pub(crate) fn write(&self, base: f64) -> String {
+        let in_base = || format!("{base} {}", self.base);
+        if significant_digits(base) <= SHORT {
+            return in_base();
+        }
+        let in_unit = self.units.iter().find_map(|unit| {
+            let number = rounded((base - unit.offset) / unit.factor);
+            let symbol = unit.symbols.first()?;
+            let same = (unit.offset + unit.factor * number).total_cmp(&base);
+            same.is_eq().then(|| format!("{number} {symbol}"))
+        });
+        match in_unit {
+            Some(written) => written,
+            None if significant_digits(base) <= TYPED => in_base(),
+            None => format!("{} {}", rounded(base), self.base),
+        }
+    }
+
     /// The units accepted, first spelling of each, for a message.
     pub(crate) fn accepted(&self) -> String {
         let first = |u: &Unit| u.symbols.first().copied().unwrap_or_default();
         self.units.iter().map(first).collect::<Vec<_>>().join(", ")
     }
+}
+
+/// A number of so many digits is read at a glance.
+const SHORT: usize = 6;
+
+/// Nobody types more digits than these.
+const TYPED: usize = 10;
+
+/// How many digits the shortest decimal has that reads back to the same value.
+fn significant_digits(number: f64) -> usize {
+    let written = format!("{number:e}");
+    let digits = written.split('e').next().unwrap_or_default();
+    digits.bytes().filter(u8::is_ascii_digit).count()
+}
+
+/// The nearest number of [`SHORT`] digits.
+fn rounded(number: f64) -> f64 {
+    format!("{number:.*e}", SHORT - 1).parse().unwrap_or(number)
 }
 
 /// Splits "53.3 L/min" into its decimal number and its unit. An exponent belongs to the number

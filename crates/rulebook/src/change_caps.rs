@@ -37,7 +37,7 @@ pub static BY_SUBSTANCE: Rule = Rule {
 /// # Why
 /// What was caught in one shift can come through at the start of the next.
 /// # Citation
-/// None: usual in the trade.
+/// Common practice, no source.
 /// # Example that passes
 /// Toluene, boiling at 111 degC.
 /// # Example that stops
@@ -51,7 +51,7 @@ pub static LOW_BOILING: Rule = Rule {
     id: "change.low-boiling",
     asks: "Does a vapour boil below 65 degC?",
     why: "What was caught in one shift can wander and come through in the next.",
-    citation: "none: usual in the trade",
+    citation: "common practice, no source",
     authority: Authority::CommonPractice,
     says: "{substance}: {boils}; elements are used for a single shift and not again",
     remedy: "throw the elements away at the end of the shift",
@@ -75,7 +75,7 @@ pub static R_FILTER: Rule = Rule {
     id: "change.r-filter",
     asks: "Is an R filter changed after a shift in oil?",
     why: "It resists oil for a limited time only.",
-    citation: "none: usual in the trade (from memory, unconfirmed)",
+    citation: "common practice, no source (from memory, unconfirmed)",
     authority: Authority::Memory,
     says: "an R filter where there is oil, or may be, is for one shift at most (from memory, unconfirmed)",
     remedy: "change the filter at the end of the shift",

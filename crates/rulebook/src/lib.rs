@@ -25,6 +25,7 @@ mod place;
 pub mod repair;
 mod selection;
 pub mod service_life;
+mod shown;
 pub mod site;
 pub mod storage;
 mod substance_rules;
@@ -47,6 +48,7 @@ pub use finding::{Authority, Decision, Finding, Rule, Severity, decide};
 pub use limits::{FoundLimit, LimitSort, governing, immediately_dangerous};
 pub use place::{AirborneForm, Contaminant, DustInAir, Handling, Level, NamedDust, Place, Purpose};
 pub use selection::{Assessment, Judged, assess, describe, element_kinds_for, list};
+pub use shown::shown_beside;
 pub use table::TableError;
 
 /// Every rule of this crate, in the order of its modules.

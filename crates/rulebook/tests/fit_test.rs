@@ -127,6 +127,38 @@ fn a_missing_exercise_is_named_and_stops_without_an_overall_factor() {
 }
 
 #[test]
+fn an_overall_factor_below_its_mark_is_never_shown_as_the_mark() {
+    for (factor, shown, passed) in [
+        ("99.96", "99.96", false),
+        ("99.999999", "99.999999", false),
+        ("100", "100.0", true),
+        ("100.04", "100.04", true),
+        ("231.46", "231.5", true),
+    ] {
+        let factors = [factor; 8].join(" ");
+        let answer = measure(&test_of("QNFT-CNC", Mask::HalfMask, &factors)).unwrap();
+        assert_eq!((answer.overall_shown().unwrap().as_str(), answer.passed), (shown, passed));
+        let told: String = answer.findings.iter().map(rulebook::Finding::text).collect();
+        assert_eq!(told.contains(&format!("fit factor is {shown};")), !passed, "{told}");
+    }
+}
+
+#[test]
+fn what_is_wrong_with_a_count_is_what_its_hint_says() {
+    for (inside, hint) in [
+        (0.0, "count of zero"),
+        (-3.0, "less than zero"),
+        (f64::NAN, "not a finite number"),
+        (f64::INFINITY, "not a finite number"),
+    ] {
+        let mut test = test_of("QNFT-CNC", Mask::HalfMask, "200 200 200 200 200 200 200 200");
+        test.exercises[1].reading = counts(5000.0, inside, 5000.0);
+        let why = measure(&test).unwrap_err().to_string();
+        assert!(why.contains(hint), "{why}");
+    }
+}
+
+#[test]
 fn impossible_counts_are_refused_by_name() {
     let with = |exercise: usize, reading| {
         let mut test = test_of("QNFT-CNC", Mask::HalfMask, "200 200 200 200 200 200 200 200");

@@ -410,7 +410,7 @@ pub(crate) async fn meant(
 }
 
 pub(crate) fn is_same(one: &str, other: &str) -> bool {
-    one.to_lowercase() == other.to_lowercase()
+    program::alike(one) == program::alike(other)
 }
 
 /// The things of which there is one of this kind in several fields, ready for [`find`].

@@ -8,7 +8,7 @@ mod forecast;
 mod life;
 mod listed;
 mod pictures;
-mod record;
+pub(crate) mod record;
 mod respirators;
 mod substances;
 mod tasks;

@@ -9,10 +9,11 @@ use jiff::tz::TimeZone;
 use program::fit_sheet::{FitAnswer, FitSheet};
 use program::state::State;
 use program::{
-    Clearance, ElementTypeId, Entry, Fact, FitMethod, FitRecord, InspectionOccasion, PersonId,
-    Renewal, SeriousSign, SiteId, Subject, TaskId, TrainingTopic, UnitId,
+    Clearance, ElementTypeId, Entry, Fact, FitRecord, InspectionOccasion, PersonId, Renewal,
+    SeriousSign, SiteId, Subject, TaskId, TrainingTopic, UnitId,
 };
 use rulebook::AirborneForm;
+use rulebook::wearer::FitGave;
 use substance::Catalogue;
 
 use crate::fields::Fields;
@@ -104,13 +105,12 @@ pub(crate) const fn topic(topic: TrainingTopic) -> &'static str {
     }
 }
 
-/// How a fit test was done.
-pub(crate) fn method(method: FitMethod) -> String {
-    match method {
-        FitMethod::Qualitative => "by taste, smell or irritation".to_owned(),
-        FitMethod::Quantitative { fit_factor } => {
-            format!("fit factor {}", wording::number(fit_factor))
-        }
+/// What a fit test gave. A factor is rounded down, so that one below its mark is not told as the mark.
+pub(crate) fn fit_gave(gave: FitGave) -> String {
+    match gave {
+        FitGave::PassOrFail => "by taste, smell or irritation".to_owned(),
+        FitGave::Factor(factor) => format!("fit factor {}", (factor * 10.0).floor() / 10.0),
+        FitGave::NoFactor => "measured, without an overall fit factor".to_owned(),
     }
 }
 
@@ -135,6 +135,7 @@ pub(crate) fn told(state: &State, entry: &Entry) -> String {
         | Fact::FitMeasured { .. }
         | Fact::WearerLeft { .. }
         | Fact::RenewalAsked { .. }
+        | Fact::SealHairSeen { .. }
         | Fact::VoluntaryInformationGiven { .. } => of_wearer(state, &entry.fact),
         Fact::Issued { unit, wearer } => format!("{unit} issued to {}", person(state, wearer)),
         Fact::Returned { unit, wearer } => format!("{unit} returned by {}", person(state, wearer)),
@@ -212,7 +213,7 @@ fn of_wearer(state: &State, fact: &Fact) -> String {
             format!(
                 "Fit test of {} with {model} size {size} {result} ({}{hair}{note})",
                 person(state, wearer),
-                method(*how)
+                fit_gave(how.gave())
             )
         }
         Fact::Trained { wearer, topic: what, understood } => {
@@ -234,6 +235,10 @@ fn of_wearer(state: &State, fact: &Fact) -> String {
         }
         Fact::WearerLeft { wearer, why } => {
             format!("{} left the program: {why}", person(state, wearer))
+        }
+        Fact::SealHairSeen { wearer, there } => {
+            let seen = if *there { "Hair seen" } else { "No hair seen" };
+            format!("{seen} on {} where a mask seals", person(state, wearer))
         }
         Fact::RenewalAsked { wearer, of } => {
             let what = match of {
@@ -259,14 +264,20 @@ pub(crate) fn fit_passed(record: &FitRecord) -> bool {
 fn judged(record: &FitRecord) -> (String, bool) {
     match FitSheet::of_record(record).and_then(|sheet| sheet.judge()) {
         Ok(FitAnswer::Quantitative(answer)) => {
-            let factor = answer.overall_fit_factor.map_or_else(|| "—".to_owned(), wording::number);
-            (format!("fit factor {factor}"), answer.passed)
+            let gave = answer.overall_fit_factor.map_or(FitGave::NoFactor, FitGave::Factor);
+            (of_exercises(gave, &answer.missing), answer.passed)
         }
         Ok(FitAnswer::Qualitative(answer)) => {
-            ("by taste, smell or irritation".to_owned(), answer.passed)
+            (of_exercises(FitGave::PassOrFail, &answer.missing), answer.passed)
         }
         Err(_) => ("cannot be judged".to_owned(), false),
     }
+}
+
+/// What a fit test gave, and which exercises are missing.
+fn of_exercises(gave: FitGave, missing: &[String]) -> String {
+    let gave = fit_gave(gave);
+    if missing.is_empty() { gave } else { format!("{gave}; missing: {}", missing.join(", ")) }
 }
 
 /// When an inspection was done.

@@ -46,6 +46,12 @@ pub(crate) fn bar(pressure: Kilopascal) -> String {
     format!("{:.0} bar", pressure.as_kpa() / 100.0)
 }
 
+/// How full a cylinder is: `89 % of its rated pressure`. Rounded down, so that one to be filled is not
+/// shown as full.
+pub(crate) fn of_rated(read: Kilopascal, rated: Kilopascal) -> String {
+    format!("{:.0} % of its rated pressure", (100.0 * read.as_kpa() / rated.as_kpa()).floor())
+}
+
 /// A length of time as on a clock: `4 h 15 min`, `35 min`; `longer than a year` and the like is not
 /// invented, a time that never comes is said so.
 pub(crate) fn minutes(value: f64) -> String {

@@ -7,7 +7,7 @@ use program::bring::{Ask, Choices, DateOrder, Fate, Kind, Preview, RowFate, Tabl
 use program::{PersonId, SiteId};
 use serde::Serialize;
 
-use super::{LedgerArguments, Outcome, fold, now, print_json, read_bytes, runtime};
+use super::{DEVICE, LedgerArguments, Outcome, fold, now, print_json, read_bytes, runtime};
 
 #[derive(Args)]
 pub struct Arguments {
@@ -48,9 +48,6 @@ pub struct Arguments {
     #[arg(long)]
     fields: bool,
 }
-
-/// The device that the entries name.
-const DEVICE: &str = "command";
 
 #[derive(Serialize)]
 struct Answer<'a> {

@@ -6,6 +6,8 @@ use program::exposure::{ExposureAnswer, Readings, Summary, analyse, analyse_summ
 use quantity::Concentration;
 use rulebook::{Decision, decide};
 
+use rulebook::shown_beside;
+
 use super::{Outcome, print_json, read_text, words};
 
 #[derive(Args)]
@@ -75,7 +77,9 @@ fn print(answer: &ExposureAnswer) {
         say!("  geometric spread      {:.3}", fitted.geometric_sd);
         say!("  best mean             {:.4} {unit}", fitted.mean.best);
         say!("  95th percentile       {:.4} {unit}", percentile.estimate);
-        say!("    95 % upper limit    {:.4} {unit}", percentile.upper_95);
+        let limit = answer.against_limit.as_ref().map(|against| against.limit.number());
+        let upper = percentile.upper_95;
+        say!("    95 % upper limit    {} {unit}", shown_beside(upper, limit.unwrap_or(upper), 4));
         say!("    70 % upper limit    {:.4} {unit}", percentile.upper_70);
     }
     if let Some(goodness) = answer.goodness {

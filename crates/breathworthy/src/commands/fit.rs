@@ -73,12 +73,14 @@ fn verdict(passed: bool) -> &'static str {
 
 fn measured(answer: &QuantitativeAnswer) {
     say!("{}: {} on a {}\n", verdict(answer.passed), answer.name, answer.facepiece);
-    match (answer.overall_fit_factor, answer.required) {
+    match (answer.overall_shown(), answer.required) {
         (Some(overall), Some(required)) => {
-            say!("  overall fit factor {overall:.1}, at least {required} is needed");
+            say!("  overall fit factor {overall}, at least {required} is needed");
         }
-        (Some(overall), None) => say!("  overall fit factor {overall:.1}"),
-        (None, _) => say!("  no overall fit factor while exercises are missing"),
+        (Some(overall), None) => say!("  overall fit factor {overall}"),
+        (None, _) => {
+            say!("  no overall fit factor: missing are {}", answer.missing.join(", "));
+        }
     }
     for exercise in &answer.exercises {
         let factor = exercise.fit_factor.map_or_else(|| "-".to_owned(), |f| format!("{f:.1}"));

@@ -135,10 +135,10 @@ fn print(answer: &LifeAnswer) {
                 let (best, lower) = (minutes(time.best), minutes(time.lower));
                 say!("  {name} ({cas}): best {best}, lower {lower}");
                 if let (Some(inlet), Some(end)) = (contaminant.inlet_ppm, contaminant.end_ppm) {
-                    say!("    enters at {inlet:.3} ppm, ends at {end:.3} ppm");
+                    say!("    in the air {inlet:.3} ppm; used up when {end:.3} ppm comes through");
                 }
                 if !contaminant.limited_by.is_empty() {
-                    say!("    bound rests on: {}", contaminant.limited_by.join(", "));
+                    say!("    least sure, greatest first: {}", contaminant.limited_by.join(", "));
                 }
             }
             (None, reason) => {
@@ -164,43 +164,56 @@ fn print(answer: &LifeAnswer) {
 fn in_words(answer: &LifeAnswer) -> impl Fn(f64) -> String {
     let marched = answer.bed.as_ref().map(|bed| bed.worn_min);
     move |time: f64| match marched {
-        Some(worn) if time.is_infinite() => format!("past the {worn:.0} min marched"),
+        Some(worn) if time.is_infinite() => format!("more than the {worn:.0} min computed"),
         _ => words::minutes(time),
     }
 }
 
 fn print_bed(bed: &BedAnswer, minutes: &impl Fn(f64) -> String) {
     let shifts = if bed.shifts == 1 { "shift" } else { "shifts" };
-    say!("\n  the bed, marched for {:.0} min of wear on {} {shifts}", bed.worn_min, bed.shifts);
+    say!(
+        "\n  inside the elements, over {:.0} min of wear on {} {shifts}",
+        bed.worn_min,
+        bed.shifts
+    );
     if let Some(mixture) = bed.mixture_min.filter(|_| bed.contaminants.len() > 1) {
         let (best, lower) = (minutes(mixture.best), minutes(mixture.lower));
-        say!("    sum of level over limit reaches one: best {best}, lower {lower}");
+        say!("    all together reach the limit of the mixture: best {best}, lower {lower}");
     }
     if !bed.without_limit.is_empty() {
-        say!("    not in that sum, for no limit is known: {}", bed.without_limit.join(", "));
+        say!(
+            "    not counted in the mixture, for no limit is known: {}",
+            bed.without_limit.join(", ")
+        );
     }
     for of in &bed.contaminants {
         let load = |place: Option<&f64>| place.copied().unwrap_or(0.0) * 1e3;
         say!(
-            "    {}: held at the end {:.1} mg/g at the inlet, {:.1} mg/g at the outlet",
+            "    {}: after the last wear {:.1} mg per g of sorbent where air enters, {:.1} mg where it leaves",
             of.name,
             load(of.load_g_per_g.first()),
             load(of.load_g_per_g.last())
         );
         if of.roll_up > 1.0 {
-            say!("      leaves at up to {:.2} times what enters", of.roll_up);
+            say!(
+                "      driven out by another vapour: up to {:.2} times the level in the air comes through",
+                of.roll_up
+            );
         }
         if let Some(error) = of.grid_error_min {
-            say!("      error of the grid in the time {error:.2} min");
+            say!("      error of the numerical method in the time: {error:.2} min");
         }
-        say!("      amounts add up to {:.0e} of what entered", of.balance_error.abs());
+        let error = of.balance_error.abs();
+        say!(
+            "      check: what is held and what came through differ from what entered by {error:.0e} of it"
+        );
     }
     for restart in &bed.restarts {
         let levels = restart.greatest_ppm.iter().zip(&bed.contaminants);
         let levels: Vec<String> =
             levels.map(|(ppm, of)| format!("{} {}", of.name, level(*ppm))).collect();
         say!(
-            "    worn again after {:.0} min of use: at most {} in the first 5 min",
+            "    put on again after {:.0} min of use: in the first 5 min at most {} comes through",
             restart.after_use_min,
             levels.join(", ")
         );
@@ -214,11 +227,11 @@ fn level(ppm: f64) -> String {
 
 fn print_sampled(sampled: &Sampled, minutes: &impl Fn(f64) -> String) {
     say!(
-        "\n  {} copies with every uncertain input moved ({} calculations with those of the shares):",
+        "\n  {} variants of the case, each with every uncertain input varied ({} calculations in all):",
         sampled.copies,
         sampled.samples
     );
-    say!("    the bound is at most the time that 95 % of all copies reach, with 95 % confidence");
+    say!("    95 % of all variants last longer than the bound, with 95 % confidence");
     for end in &sampled.ends {
         let [bound, low, best, high] = [end.bound, end.low, end.best, end.high].map(minutes);
         let settled = if end.low_error.is_finite() {
@@ -231,7 +244,7 @@ fn print_sampled(sampled: &Sampled, minutes: &impl Fn(f64) -> String) {
     if sampled.inputs.iter().all(|input| input.total <= 0.0) {
         return;
     }
-    say!("    parts of the variance of the first of all (by itself; with others)");
+    say!("    how much of the spread comes of each input (by itself; with the others)");
     for input in &sampled.inputs {
         let (first, total) = (100.0 * input.first_order.max(0.0), 100.0 * input.total);
         say!("      {}: {first:.0} %; {total:.0} %", input.of);

@@ -15,6 +15,7 @@ pub mod import;
 pub mod life;
 pub mod rebuild;
 pub mod restore;
+pub mod seal;
 pub mod select;
 pub mod serve;
 pub mod verify;
@@ -83,6 +84,9 @@ fn unread(path: &Path, what: &str, error: &std::io::Error) -> anyhow::Error {
         _ => anyhow!("the {what} {shown} cannot be read: {error}"),
     }
 }
+
+/// The device that the entries of a command name.
+const DEVICE: &str = "command";
 
 /// Reads an instant; a refusal says how one is written.
 fn instant(text: &str) -> Result<Timestamp, String> {

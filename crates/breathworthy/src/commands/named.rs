@@ -1,6 +1,6 @@
 use anyhow::{Context, Result, bail};
 use ledger::Ledger;
-use program::Subject;
+use program::{Subject, alike};
 
 /// The id of the one thing that was meant by `asked`, by its id or its name in any case. What names
 /// nothing stays as it was typed, for the answer to tell; of several none is guessed.
@@ -14,9 +14,8 @@ pub async fn meant(
     if called.iter().any(|of| of.id == asked) {
         return Ok(asked.to_owned());
     }
-    let plain = asked.to_lowercase();
-    let same =
-        called.iter().filter(|of| [&of.id, &of.name].iter().any(|own| own.to_lowercase() == plain));
+    let looks = alike(asked);
+    let same = called.iter().filter(|of| [&of.id, &of.name].iter().any(|own| alike(own) == looks));
     let ids: Vec<&str> = same.map(|of| of.id.as_str()).collect();
     match ids.as_slice() {
         [] => Ok(asked.to_owned()),

@@ -6,6 +6,7 @@ use program::{
     StockItem, TaskId, TrainingTopic,
 };
 use quantity::{Concentration, Minutes, Ppm};
+use rulebook::storage::Harm;
 
 use super::listed::{Kept, Task};
 use super::scene::{Moment, Scene, person, unit};
@@ -128,11 +129,13 @@ fn program(scene: &mut Scene<'_>) -> anyhow::Result<()> {
 fn places(scene: &mut Scene<'_>) -> anyhow::Result<()> {
     let id = |name: &str| PlaceId::new(format!("{}-{name}", scene.site.id));
     let (cabinet, emergency) = (id("cabinet"), id("emergency"));
-    let place = |place: &PlaceId, name: &str, for_emergencies| Fact::PlaceListed {
+    let place = |place: &PlaceId, name: &str, for_emergencies| Fact::PlaceDescribed {
         place: place.clone(),
         name: name.to_owned(),
-        protected: true,
-        for_emergencies,
+        keeps_out: Harm::ALL.to_vec(),
+        keeps_shape: true,
+        within_reach: for_emergencies,
+        marked: for_emergencies,
     };
     let mut facts = vec![
         place(&cabinet, "Cabinet in the care room", false),

@@ -48,6 +48,9 @@ pub(super) struct Model {
     /// The kinds of element that its approval label names.
     #[serde(default)]
     pub(super) approved_elements: Vec<String>,
+    /// The part numbers of the cylinders that its approval names.
+    #[serde(default)]
+    pub(super) approved_cylinders: Vec<String>,
     /// The least flow of a powered unit.
     pub(super) least_flow: Option<LitrePerMin>,
     /// The rated pressure of a cylinder it carries.

@@ -40,6 +40,7 @@ fn catalogue(scene: &Scene<'_>) -> Vec<Fact> {
         sizes: model.sizes.clone(),
         approval: model.approval.clone(),
         approved_elements: model.approved_elements.iter().map(ElementTypeId::new).collect(),
+        approved_cylinders: model.approved_cylinders.clone(),
     });
     let kinds = scene.listed.element_types.iter().map(|kind| Fact::ElementTypeListed {
         element_type: ElementTypeId::new(&kind.id),

@@ -75,6 +75,7 @@ fn cylinder(
         made,
         requalified: made,
         terms: None,
+        part: model.approved_cylinders.first().cloned().unwrap_or_default(),
     };
     scene.desk(when, listed)?;
     scene.desk(when.later(2), Fact::CylinderMounted { cylinder, unit: unit(tag) }).map(drop)

@@ -132,9 +132,12 @@ fn every_finding_about_a_wearer_or_a_set_occurs() {
     assert_eq!(
         others,
         [
+            "fit.complete",
             "fit.protocol",
             "fit.steady",
+            "seal.hair-seen",
             "unit.model-listed",
+            "unit.cylinder-approved",
             "unit.disinfectant-strong",
             "elements.listed"
         ]

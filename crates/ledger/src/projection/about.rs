@@ -2,7 +2,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use program::{Entry, EntryId, Part, State, Subject};
+use program::{Entry, EntryId, Part, State, Subject, alike};
 
 use super::carried;
 use super::page::Kept;
@@ -13,6 +13,7 @@ use crate::store::ReadError;
 const PIECE: usize = 100;
 
 /// The number of a thing and of the part an entry has in it: FNV-1a of 64 bits over both, mixed once more.
+/// Things whose ids look alike have the same, so that each is found with the other.
 ///
 /// Source: G. Fowler, L. C. Noll, K.-P. Vo, D. Eastlake, The FNV Non-Cryptographic Hash Algorithm
 /// (value from memory). Any function that spreads and never changes would do.
@@ -22,7 +23,11 @@ pub(super) fn number(part: Part, thing: &Subject) -> i64 {
         Part::Named => 1,
         Part::RestsOn => 2,
     };
-    let bytes = [numbered, thing.kind()].into_iter().chain(thing.id().bytes());
+    let id = match thing {
+        Subject::Correction(id) => id.to_string(),
+        thing => alike(thing.id()),
+    };
+    let bytes = [numbered, thing.kind()].into_iter().chain(id.bytes());
     let mixed = bytes.fold(0xcbf2_9ce4_8422_2325_u64, |hash, byte| {
         (hash ^ u64::from(byte)).wrapping_mul(0x0000_0100_0000_01b3)
     });

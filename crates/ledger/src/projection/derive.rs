@@ -44,6 +44,11 @@ pub(super) async fn derive<C: Derived>(
     for some in things.chunks(THINGS_TOGETHER) {
         let mut partial = Partial::default();
         partial.read(connection, some.iter().cloned().collect()).await?;
+        // A thing that looks like one of these is another one since.
+        let twins = some.iter().flat_map(|thing| partial.state.twins(thing)).cloned();
+        let some: Vec<Subject> =
+            some.iter().cloned().chain(twins.filter(|twin| !things.contains(twin))).collect();
+        let some = some.as_slice();
         partial.add_for_due(connection, some, &mut judges).await?;
         let numbered: Vec<(i64, &str)> =
             some.iter().map(|thing| (i64::from(thing.kind()), thing.id())).collect();

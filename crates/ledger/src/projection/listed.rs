@@ -210,8 +210,7 @@ async fn of_page<C: Derived>(
     Ok(rows)
 }
 
-/// The things of a kind that somebody may have meant by `text`: the one of this id, whatever the
-/// capitals, those of this name, those that hold it, or those that begin like it. Empty only where
+/// The things of a kind that somebody may have meant by `text`: those whose ids look like it, those of this name, those that hold it, or those that begin like it. Empty only where
 /// there is none of the kind.
 pub(crate) async fn called<S: Store>(
     store: &S,
@@ -223,7 +222,7 @@ pub(crate) async fn called<S: Store>(
     let number = i64::from(kind);
     let question = ListQuestion { kind, site: None, words: "", after: "", limit: 200 };
     let mut found = Vec::new();
-    for id in BTreeSet::from([text.to_owned(), text.to_uppercase(), text.to_lowercase()]) {
+    for id in looking_like(connection, kind, text).await? {
         found.extend(connection.with_ids(number, (&id, &id), 1).await?);
     }
     // What is spelled nearly like an id may be the name of another one.
@@ -254,6 +253,26 @@ pub(crate) async fn called<S: Store>(
         found = of_page(connection, &ListQuestion { limit: 5, ..question }).await?;
     }
     Ok(found.into_iter().map(told).collect())
+}
+
+/// The ids of a kind that look like `text`, itself among them, as the latest entries tell.
+async fn looking_like<C: Derived>(
+    connection: &mut C,
+    kind: u8,
+    text: &str,
+) -> Result<BTreeSet<String>, ReadError> {
+    let mut all = BTreeSet::from([text.to_owned()]);
+    let Some(asked) = Subject::of(kind, text) else { return Ok(all) };
+    let about = number(program::Part::Folded, &asked);
+    for (position, payload) in connection.last_about(about, 1).await? {
+        let (_, entry) = Kept { position, payload: &payload }.read()?;
+        let things = entry.subjects().into_iter().map(|(_, thing)| thing);
+        let same = |thing: &Subject| {
+            thing.kind() == kind && program::alike(thing.id()) == program::alike(text)
+        };
+        all.extend(things.filter(same).map(|thing| thing.id().to_owned()));
+    }
+    Ok(all)
 }
 
 /// The things whose names in small letters are `start`, or begin with it where `end` is not empty.

@@ -3,7 +3,7 @@
 use jiff::{SignedDuration, Timestamp};
 use ledger::{DueQuestion, Ledger};
 use program::due::{DAYS_AHEAD, Due, Urgency, due};
-use program::{Entry, Fact, SiteId, State, SupplySource, may_wear};
+use program::{AirQuality, Entry, Fact, SiteId, State, SupplySource, may_wear};
 use proptest::strategy::{Strategy, ValueTree};
 use proptest::test_runner::TestRunner;
 
@@ -112,6 +112,49 @@ async fn a_set_is_judged_anew_when_the_supply_that_filled_its_cylinder_is_sample
     answers_agree(&sample.ledger, &plant.entries).await;
 }
 
+async fn things_that_look_alike_are_judged_anew_together(sample: Sample) {
+    let mut plant = Plant::good();
+    append(&sample.ledger, &plant.entries).await;
+    let told = async || {
+        let due = sample.ledger.due(&everything(), NOW.parse().unwrap()).await.unwrap().first;
+        due.iter().any(|due| due.finding.text().contains("told apart by nothing"))
+    };
+    assert!(!told().await);
+    // One that comes before the other in the order of ids, and one that comes after it.
+    for (nth, twin) in ["U1", "u1\u{200b}"].into_iter().enumerate() {
+        let held = Fact::Held { unit: program::UnitId::new(twin), why: "torn".to_owned() };
+        plant.add(&format!("held-{nth}"), "2026-05-04T07:40", held);
+        append(&sample.ledger, &plant.entries[plant.entries.len() - 1..]).await;
+        assert!(told().await, "{twin:?}");
+        answers_agree(&sample.ledger, &plant.entries).await;
+        let called = sample.ledger.called(4, "\u{ff35}1").await.unwrap();
+        assert!(called.iter().any(|one| one.id == "u1"), "{called:?}");
+    }
+    let before = sample.ledger.projection_digest().await.unwrap();
+    sample.ledger.rebuild().await.unwrap();
+    assert_eq!(sample.ledger.projection_digest().await.unwrap(), before);
+}
+
+async fn a_correction_that_lifts_nothing_is_judged_anew_with_who_runs_the_program(sample: Sample) {
+    let mut plant = self_contained();
+    let air = |quality| Fact::BreathingAirTested { unit: program::UnitId::new("u1"), quality };
+    plant.add("failed", "2026-05-04T07:40", air(AirQuality::Fails));
+    append(&sample.ledger, &plant.entries).await;
+    plant.add_correction("lifted", "2026-05-04T07:40", Some("failed"), air(AirQuality::Meets));
+    append(&sample.ledger, &plant.entries[plant.entries.len() - 1..]).await;
+    let told = async || {
+        let due = sample.ledger.due(&everything(), NOW.parse().unwrap()).await.unwrap().first;
+        let rules: Vec<&str> = due.iter().map(|due| due.finding.rule.id).collect();
+        ["records.corrected", "unit.breathing-air"].map(|rule| rules.contains(&rule))
+    };
+    assert_eq!(told().await, [true, true]);
+    answers_agree(&sample.ledger, &plant.entries).await;
+    plant.administrator("cy");
+    append(&sample.ledger, &plant.entries[plant.entries.len() - 1..]).await;
+    assert_eq!(told().await, [false, false]);
+    answers_agree(&sample.ledger, &plant.entries).await;
+}
+
 async fn a_page_is_the_beginning_of_the_whole_answer(sample: Sample) {
     let mut entries = random_plants(3).pop().unwrap();
     append(&sample.ledger, &entries).await;
@@ -215,6 +258,8 @@ async fn what_was_damaged_is_put_right_by_rebuilding(sample: Sample) {
 on_both! {
     answers_are_those_of_every_entry_and_rebuilding_changes_nothing
     a_set_is_judged_anew_when_the_supply_that_filled_its_cylinder_is_sampled
+    things_that_look_alike_are_judged_anew_together
+    a_correction_that_lifts_nothing_is_judged_anew_with_who_runs_the_program
     a_page_is_the_beginning_of_the_whole_answer
     several_derive_at_once_and_agree
     answers_stay_the_same_while_another_derives_anew

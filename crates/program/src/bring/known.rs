@@ -5,6 +5,7 @@ use std::collections::HashMap;
 use rulebook::Elements;
 
 use super::row::Row;
+use crate::alike;
 use crate::ids::{ElementTypeId, EntryId, ModelId, PersonId, SiteId};
 use crate::state::{At, Model, State};
 
@@ -83,7 +84,7 @@ impl<'a> Known<'a> {
         let Some(model) = model.filter(|model| !model.sizes.is_empty()) else {
             return Some(asked);
         };
-        let found = model.sizes.iter().find(|size| size.eq_ignore_ascii_case(&asked));
+        let found = model.sizes.iter().find(|size| alike(size) == alike(&asked));
         if found.is_none() {
             let why = format!("{} does not come in the size `{asked}`", model.name);
             row.refuse("size", why, format!("write one of: {}", model.sizes.join(", ")));
@@ -128,7 +129,7 @@ impl Known<'_> {
 fn listed(state: &State) -> HashMap<(String, String), EntryId> {
     let mut all = HashMap::new();
     let mut add = |kind: &str, id: &str, at: &At| {
-        all.insert((kind.to_owned(), fold(id)), at.entry.clone());
+        all.insert((kind.to_owned(), alike(id)), at.entry.clone());
     };
     state.wearers().for_each(|(id, wearer)| add("wearer", id.as_str(), &wearer.enrolled));
     state.models().for_each(|(id, model)| add("model", id.as_str(), &model.at));
@@ -142,8 +143,8 @@ fn listed(state: &State) -> HashMap<(String, String), EntryId> {
 
 impl Names {
     fn add(&mut self, id: &str, name: &str) {
-        self.by_id.insert(fold(id), id.to_owned());
-        self.by_name.entry(fold(name)).or_default().push(id.to_owned());
+        self.by_id.insert(alike(id), id.to_owned());
+        self.by_name.entry(alike(name)).or_default().push(id.to_owned());
     }
 
     fn find(
@@ -152,10 +153,10 @@ impl Names {
         (field, kind): (&'static str, &str),
         asked: &str,
     ) -> Option<&str> {
-        if let Some(id) = self.by_id.get(&fold(asked)) {
+        if let Some(id) = self.by_id.get(&alike(asked)) {
             return Some(id);
         }
-        match self.by_name.get(&fold(asked)).map(Vec::as_slice) {
+        match self.by_name.get(&alike(asked)).map(Vec::as_slice) {
             Some([one]) => return Some(one),
             Some(several) => {
                 let why = format!("several are called `{asked}`");
@@ -172,9 +173,4 @@ impl Names {
         }
         None
     }
-}
-
-/// Words without the differences of case and white space.
-pub(super) fn fold(text: &str) -> String {
-    text.split_whitespace().collect::<Vec<_>>().join(" ").to_lowercase()
 }

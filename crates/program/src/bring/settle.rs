@@ -8,9 +8,10 @@ use jiff::civil::Date;
 use jiff::tz::TimeZone;
 
 use super::fate::{Fate, differences, entry_id};
-use super::known::{Known, fold};
+use super::known::Known;
 use super::row::{Draft, Refusal, When};
-use crate::check::{Problem, check_fact, sound_id};
+use crate::alike;
+use crate::check::{Problem, check_fact};
 use crate::entry::{Entry, Fact};
 use crate::ids::{EntryId, PersonId};
 use crate::state::State;
@@ -74,12 +75,6 @@ fn entry(draft: Draft, known: &Known<'_>, bringing: &Bringing<'_>) -> Entry {
 
 /// A new entry, unless what it says cannot be so.
 fn if_it_can_be(entry: Entry, known: &Known<'_>) -> Fate {
-    let odd = thing(&entry.fact).and_then(|(_, id)| sound_id(id).err());
-    if let Some(why) = odd {
-        let (why, remedy) = why.split_once('\n').unwrap_or((&why, ""));
-        let column = column_of(&entry.fact).to_owned();
-        return Fate::Refused(vec![Refusal { column, why: why.into(), remedy: remedy.into() }]);
-    }
     match check_fact(known.state, (&entry.site, entry.happened), &entry.fact) {
         Ok(()) => Fate::New(Box::new(entry)),
         Err(problems) => Fate::Refused(problems.into_iter().map(refused).collect()),
@@ -193,7 +188,7 @@ fn is_thing(fact: &Fact) -> bool {
 
 fn matter_of(draft: &Draft, bringing: &Bringing<'_>) -> Option<Matter> {
     if let Some((kind, id)) = thing(&draft.fact) {
-        return Some(Matter::Thing(kind, fold(id)));
+        return Some(Matter::Thing(kind, alike(id)));
     }
     let day = match draft.when {
         Some(when) => when.day,

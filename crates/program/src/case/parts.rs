@@ -18,7 +18,8 @@ use super::{Penetration, ReuseAccepted, SegmentPart, Storage, WrittenLevel, Writ
 #[derive(Debug, Clone, PartialEq, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Case {
-    /// By which method; the bed is marched where the work is not one steady stretch.
+    /// By which method; the bed marched through time where the work is not one steady stretch, and the
+    /// closed form of steady air otherwise, where it is left out.
     #[serde(default)]
     pub method: Option<Spanned<WrittenMethod>>,
     /// The elements: their bed, or at least what they are certified for.
@@ -56,47 +57,51 @@ pub struct Case {
 #[derive(Debug, Clone, PartialEq, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct CartridgePart {
-    /// How many share the flow.
+    /// How many share the flow. A bed needs it.
     #[serde(default)]
     pub elements: Option<Spanned<i64>>,
-    /// Sorbent in each.
+    /// Sorbent in each. A bed needs it.
     #[serde(default)]
     pub sorbent_mass: Option<Spanned<Grams>>,
-    /// Area of each bed across the flow.
+    /// Area of each bed across the flow. A bed needs it.
     #[serde(default)]
     pub bed_area: Option<SquareCm>,
-    /// Bulk density.
+    /// Bulk density of the sorbent as it lies in the bed. A bed needs it.
     #[serde(default)]
     pub bulk_density: Option<Spanned<GramsPerCm3>>,
     /// Mean granule size.
     #[serde(default)]
     pub granule: Option<Centimetres>,
-    /// Micropore volume.
+    /// Micropore volume of the carbon. A bed needs it.
     #[serde(default)]
     pub micropore_volume: Option<Cm3PerGram>,
-    /// Characteristic energy towards benzene.
+    /// Characteristic energy of the carbon towards benzene; estimated from its micropore volume where it
+    /// is left out.
     #[serde(default)]
     pub reference_energy: Option<Spanned<KilojoulesPerMol>>,
     /// Relative humidity of the air they were kept in before first use; that of the air where it is left
     /// out.
     #[serde(default)]
     pub stored_humidity: Option<RelHumidity>,
-    /// What a calibration multiplies the rate coefficients by.
+    /// What a calibration multiplies the rate coefficients by; 1 where it is left out.
     #[serde(default)]
     pub rate_factor: Option<Spanned<f64>>,
-    /// What a calibration multiplies the affinity of a vapour by on this carbon, by its name or number.
+    /// What a calibration multiplies the affinity of a vapour by on this carbon, by its name or number; 1
+    /// where it is left out.
     #[serde(default)]
     pub affinity: BTreeMap<String, Spanned<f64>>,
-    /// What a calibration multiplies the density of a vapour's liquid by in the pores of this carbon.
+    /// What a calibration multiplies the density of a vapour's liquid by in the pores of this carbon; 1
+    /// where it is left out.
     #[serde(default)]
     pub packing: BTreeMap<String, Spanned<f64>>,
-    /// What they are certified for.
+    /// What they are certified for, as their label says; organic vapour of a bed that is described, where
+    /// it is left out.
     #[serde(default)]
     pub certified_for: Option<OneOrMany>,
-    /// How they are mounted.
+    /// How they are mounted; as cartridges where it is left out.
     #[serde(default)]
     pub mounting: Option<Mounting>,
-    /// Their particulate filter, such as "P100".
+    /// Their particulate filter, such as "P100"; none where it is left out.
     #[serde(default, deserialize_with = "written_filter")]
     pub filter: Option<FilterClass>,
 }
@@ -134,10 +139,10 @@ impl OneOrMany {
 #[derive(Debug, Clone, Copy, PartialEq, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct RespiratorPart {
-    /// Where its air comes from.
+    /// Where its air comes from; air-purifying where it is left out.
     #[serde(default = "air_purifying")]
     pub air_source: AirSource,
-    /// What covers the face.
+    /// What covers the face; a half mask where it is left out.
     #[serde(default = "half_mask")]
     pub facepiece: Facepiece,
 }
@@ -165,7 +170,7 @@ pub struct AirPart {
     pub flow: Option<LitrePerMin>,
     /// Temperature.
     pub temperature: Celsius,
-    /// Relative humidity.
+    /// Relative humidity. A life needs it.
     #[serde(default)]
     pub relative_humidity: Option<RelHumidity>,
     /// Pressure; that of the standard atmosphere where it is left out.
@@ -183,10 +188,10 @@ pub(crate) fn standard_atmosphere() -> Kilopascal {
 #[derive(Debug, Clone, PartialEq, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct ContaminantPart {
-    /// Its registry number.
+    /// Its registry number (CAS). This or a name is needed.
     #[serde(default)]
     pub cas: Option<Spanned<String>>,
-    /// Any of its names.
+    /// Any of its names. This or the number is needed.
     #[serde(default)]
     pub name: Option<Spanned<String>>,
     /// Its level, or "unknown".
@@ -194,7 +199,7 @@ pub struct ContaminantPart {
     /// How it is in the air; by its class where it is left out.
     #[serde(default)]
     pub form: Option<AirborneForm>,
-    /// A limit that the site sets itself.
+    /// A limit that the site sets itself; the published limits alone count where it is left out.
     #[serde(default)]
     pub site_limit: Option<Concentration>,
 }
@@ -203,7 +208,7 @@ pub struct ContaminantPart {
 #[derive(Debug, Clone, PartialEq, Default, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct EndPart {
-    /// A level at the outlet, or a part of what enters.
+    /// A level at the outlet, or a part of what enters; part_of_limit counts where it is left out.
     #[serde(default)]
     pub penetration: Option<Spanned<Penetration>>,
     /// Where no penetration is given: this part of the exposure limit.
@@ -235,28 +240,28 @@ pub struct WorkPart {
 #[derive(Debug, Clone, PartialEq, Default, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct PlacePart {
-    /// Oxygen.
+    /// Oxygen; that of the place is not known where it is left out, which a selection stops at.
     #[serde(default)]
     pub oxygen: Option<OxygenPercent>,
-    /// Whether there is oil in the air.
+    /// Whether there is oil in the air; not known where it is left out.
     #[serde(default)]
     pub oil_aerosol: Option<bool>,
-    /// Declared immediately dangerous to life or health.
+    /// Declared immediately dangerous to life or health; not declared where it is left out.
     #[serde(default)]
     pub immediately_dangerous: bool,
-    /// What is in the air is not known.
+    /// What is in the air is not known; taken as known, by the contaminants, where it is left out.
     #[serde(default)]
     pub atmosphere_unknown: bool,
-    /// Whether it irritates the eyes.
+    /// Whether it irritates the eyes; not known where it is left out.
     #[serde(default)]
     pub irritates_eyes: Option<bool>,
-    /// Whether gas-proof goggles are worn with a half mask.
+    /// Whether gas-proof goggles are worn with a half mask; not worn where it is left out.
     #[serde(default)]
     pub gas_proof_goggles: bool,
-    /// What the wearer is there for.
+    /// What the wearer is there for; routine work where it is left out.
     #[serde(default)]
     pub purpose: Option<Purpose>,
-    /// How a carcinogen on the list is handled.
+    /// How a carcinogen on the list is handled; not known where it is left out.
     #[serde(default)]
     pub handling: Option<Handling>,
 }

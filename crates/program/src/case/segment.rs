@@ -15,25 +15,26 @@ use crate::entry::WorkRate;
 pub struct SegmentPart {
     /// How long.
     pub duration: Spanned<Minutes>,
-    /// What is done with the mask.
+    /// What is done with the mask; it is on where it is left out.
     #[serde(default)]
     pub mask: Mask,
-    /// Levels of contaminants by their names or registry numbers; zero is allowed.
+    /// Levels of contaminants by their names or registry numbers, zero allowed; those of the whole case
+    /// where it is left out.
     #[serde(default)]
     pub level: BTreeMap<String, Spanned<WrittenLevel>>,
-    /// Flow through all elements together.
+    /// Flow through all elements together; that of the whole case where it is left out.
     #[serde(default)]
     pub flow: Option<Spanned<LitrePerMin>>,
-    /// How hard the work is, in place of a flow.
+    /// How hard the work is, in place of a flow; the flow counts where it is left out.
     #[serde(default)]
     pub work_rate: Option<WorkRate>,
-    /// Temperature.
+    /// Temperature; that of the whole case where it is left out.
     #[serde(default)]
     pub temperature: Option<Celsius>,
-    /// Relative humidity.
+    /// Relative humidity; that of the whole case where it is left out.
     #[serde(default)]
     pub relative_humidity: Option<RelHumidity>,
-    /// How the elements are kept while the mask is off.
+    /// How the elements are kept while the mask is off. It is needed then, and refused otherwise.
     #[serde(default)]
     pub storage: Option<Storage>,
 }

@@ -5,13 +5,14 @@ use rulebook::Device;
 use rulebook::breathing_air::longest_period;
 use rulebook::interval::Every;
 
+use crate::alike;
 use crate::entry::StockItem;
 use crate::ids::{ModelId, StockId};
 use crate::state::{Model, State};
 
 /// Said of a size that the model does not come in, whatever the case.
 pub(crate) fn no_such_size(model: &Model, size: &str) -> Option<String> {
-    let comes = |listed: &String| listed.trim().eq_ignore_ascii_case(size.trim());
+    let comes = |listed: &String| alike(listed) == alike(size);
     if model.sizes.is_empty() || model.sizes.iter().any(comes) {
         return None;
     }
@@ -48,7 +49,7 @@ pub(crate) fn not_from_that_box(
     let item = &state.stock(stock)?.item;
     let from = match item {
         StockItem::Facepieces { model: own, size: held } => {
-            own == model && held.trim().eq_ignore_ascii_case(size.trim())
+            own == model && alike(held) == alike(size)
         }
         StockItem::Elements(_) | StockItem::Supplies(_) => false,
     };

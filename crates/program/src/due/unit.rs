@@ -7,10 +7,10 @@ use rulebook::ask::Noted;
 use rulebook::supply::cylinder_in_service;
 use rulebook::unit::{
     CylinderFact, ElementFacts, FlowFact, InspectionFact, Round, UnitFacts, UseBy, breathing_air,
-    cylinder_full, cylinder_known, cylinder_overfilled, cylinder_suits, disinfectant,
-    disinfected_between_wearers, disinfection_contact, elements_approved, elements_mounting,
-    emergency_disinfected, inspected_monthly, inspection_passed, not_held, nothing_sensed,
-    powered_flow, shelf_life,
+    cylinder_approved, cylinder_full, cylinder_known, cylinder_overfilled, cylinder_suits,
+    disinfectant, disinfectant_strong, disinfected_between_wearers, disinfection_contact,
+    elements_approved, elements_mounting, emergency_disinfected, inspected_monthly,
+    inspection_passed, not_held, nothing_sensed, powered_flow, shelf_life,
 };
 use rulebook::{Authority, Device, Finding, Rule, Severity};
 
@@ -49,13 +49,14 @@ pub static USED_UP: Rule = Rule {
 };
 
 /// The rules that a set can break while nobody wears it.
-const CHECKS: [(DueKind, Check); 16] = [
+const CHECKS: [(DueKind, Check); 17] = [
     (DueKind::Sensed, nothing_sensed::check),
     (DueKind::Held, not_held::check),
     (DueKind::Inspection, inspection_passed::check),
     (DueKind::Inspection, inspected_monthly::check),
     (DueKind::Cylinder, cylinder_known::check),
     (DueKind::Cylinder, cylinder_suits::check),
+    (DueKind::Cylinder, cylinder_approved::check),
     (DueKind::Cylinder, cylinder_overfilled::check),
     (DueKind::Cylinder, cylinder_full::check),
     (DueKind::Air, breathing_air::check),
@@ -88,11 +89,12 @@ fn weak_blower(facts: &UnitFacts<'_>) -> Option<Finding> {
 
 pub(super) fn duties(
     state: &State,
-    (id, unit): (&UnitId, &Unit),
+    (id, unit, kept_for): (&UnitId, &Unit, &str),
     calendar: &Calendar,
     all: &mut Vec<Duty>,
 ) {
     let mut facts = facts(state, (id, unit), calendar);
+    facts.wearer = kept_for;
     for (kind, check) in CHECKS {
         let found = found(|day| {
             facts.day = day;
@@ -115,7 +117,8 @@ pub(super) fn duties(
         upkeep::of_washing(state, id, unit),
         upkeep::of_storage(state, unit),
     ];
-    let found = [upkeep::of_battery(unit), used_up(state, unit)];
+    let strong = strong_bath(state, unit, &facts);
+    let found = [upkeep::of_battery(unit), used_up(state, unit), strong];
     for finding in kept.into_iter().flatten().chain(found.into_iter().flatten()) {
         let about = (DueKind::Care, About::Unit(id.clone()));
         all.extend(Duty::of(about, Some(unit.site.clone()), vec![finding]));
@@ -134,6 +137,15 @@ pub(super) fn duties(
         all.extend(Duty::of(about, Some(unit.site.clone()), vec![finding]));
     }
     wearer::of_holders(state, (id, unit), calendar, all);
+}
+
+/// A bath much stronger than printed, until an inspection after it passes.
+fn strong_bath(state: &State, unit: &Unit, facts: &UnitFacts<'_>) -> Option<Finding> {
+    let bath = &unit.disinfected.as_ref()?.at;
+    let looked_at = unit.inspected.as_ref().is_some_and(|done| {
+        (bath.when, bath.step) < (done.at.when, done.at.step) && outcome(state, unit, done).0
+    });
+    disinfectant_strong::check(facts).filter(|_| !looked_at)
 }
 
 /// How far the elements of a set are through the change schedules adopted for the tasks in which they
@@ -159,19 +171,22 @@ fn used_up(state: &State, unit: &Unit) -> Option<Finding> {
     Some(on.worn.iter().fold(finding, |all, stint| all.resting_on(&stint.at.entry)))
 }
 
-/// The only one for whom a set is kept: who has it in hands, or else who alone used it since it was
-/// disinfected beyond doubt. Nobody where another may wear it next.
-fn kept_for(unit: &Unit) -> &str {
-    let used = unit.used_since_disinfected.keys().chain(unit.doubtfully_disinfected.keys());
-    let used: BTreeSet<&PersonId> = used.collect();
-    let held: BTreeSet<&PersonId> = unit.holders.keys().collect();
-    let several = held.is_empty() && (unit.shared || unit.emergency);
-    let people = if held.is_empty() { used } else { held };
-    let only = people.first().filter(|_| people.len() == 1 && !several);
-    only.map_or("", |person| person.as_str())
+/// The only one for whom a set is kept, by one or several readings of its records: who has it in hands, or
+/// else who alone used it since it was disinfected beyond doubt. Nobody where another may wear it next.
+pub(super) fn kept_for<'s>(readings: impl Iterator<Item = &'s Unit>) -> String {
+    let (mut held, mut used) = (BTreeSet::new(), BTreeSet::new());
+    let mut several = false;
+    for unit in readings {
+        held.extend(unit.holders.keys());
+        used.extend(unit.used_since_disinfected.keys().chain(unit.doubtfully_disinfected.keys()));
+        several |= unit.shared || unit.emergency;
+    }
+    let people = if held.is_empty() { &used } else { &held };
+    let only = people.first().filter(|_| people.len() == 1 && !(held.is_empty() && several));
+    only.map_or_else(String::new, ToString::to_string)
 }
 
-/// The facts of a set, for nobody but whom it is kept for and on no day in particular.
+/// The facts of a set, for nobody and on no day in particular.
 fn facts<'a>(
     state: &'a State,
     (id, unit): (&'a UnitId, &'a Unit),
@@ -187,7 +202,7 @@ fn facts<'a>(
         device,
         shared: unit.shared,
         emergency: unit.emergency,
-        wearer: kept_for(unit),
+        wearer: "",
         wearer_name: "",
         day: Date::MAX,
         // What is due is asked of no wear.

@@ -3,9 +3,10 @@
 use jiff::Timestamp;
 use jiff::civil::Date;
 use rulebook::wearer::{
-    FitTestFact, TrainingFact, WearerFacts, fit_in_date, fit_passed, fit_protocol, fit_renewal,
-    fit_tested, medical_air_source, medical_cleared, medical_given, medical_in_date,
-    medical_renewal, training_given, training_in_date, training_renewal, training_understood,
+    FitTestFact, TrainingFact, WearerFacts, fit_complete, fit_in_date, fit_passed, fit_protocol,
+    fit_renewal, fit_tested, medical_air_source, medical_cleared, medical_given, medical_in_date,
+    medical_renewal, seal_hair_seen, training_given, training_in_date, training_renewal,
+    training_understood,
 };
 use rulebook::{Authority, Rule};
 use rulebook::{Finding, Severity};
@@ -39,7 +40,8 @@ pub static IN_PROGRAM: Rule = Rule {
 };
 
 /// What a wearer needs whatever is worn.
-const CHECKS: [(DueKind, Check); 7] = [
+const CHECKS: [(DueKind, Check); 8] = [
+    (DueKind::FitTest, seal_hair_seen::found),
     (DueKind::Clearance, medical_given::check),
     (DueKind::Clearance, medical_in_date::check),
     (DueKind::Clearance, medical_renewal::check),
@@ -126,7 +128,9 @@ fn of_holder(
     if let Some(finding) = refused {
         add(DueKind::Clearance, finding, given);
     }
-    let lacks = fit_tested::check(&facts).or_else(|| fit_passed::check(&facts));
+    let lacks = fit_tested::check(&facts)
+        .or_else(|| fit_complete::check(&facts))
+        .or_else(|| fit_passed::check(&facts));
     if let Some(finding) = lacks.filter(|_| !by_choice(wearer, model)) {
         add(DueKind::FitTest, finding, test.map_or(Timestamp::MIN, |test| test.at.when));
     }
@@ -164,14 +168,16 @@ fn facts<'a>(
         clearance: clearance.map(ClearanceRecord::fact),
         fit_test: test.map(|test| FitTestFact {
             day: calendar.day(test.at.when),
-            fit_factor: None,
+            gave: test.gave,
             passed: test.passed,
             run_by: test.run_by(),
+            missing: &test.missing,
             seal_note: &test.seal_note,
             unsteady: &test.unsteady,
             entry: test.at.entry.as_str(),
         }),
         hair_in_seal: None,
+        hair_seen: wearer.hair_seen(),
         fit_renewal: wearer.asked_anew(Renewal::FitTest, test.map(|test| &test.at)),
         medical_renewal: wearer.asked_anew(Renewal::Clearance, clearance.map(|given| &given.at)),
         training_renewal: wearer.asked_anew(Renewal::Training, training.map(|done| &done.at)),

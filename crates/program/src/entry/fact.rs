@@ -2,6 +2,7 @@ use jiff::Timestamp;
 use jiff::civil::Date;
 use quantity::{Concentration, Kilopascal, LitrePerMin, Litres, Minutes, Ppm};
 use rulebook::interval::Every;
+use rulebook::storage::Harm;
 use rulebook::{Device, Elements};
 use serde::{Deserialize, Serialize};
 use substance::Cas;
@@ -61,6 +62,9 @@ pub enum Fact {
         /// facepiece the one that it is made of.
         #[serde(default, skip_serializing_if = "Vec::is_empty")]
         approved_elements: Vec<ElementTypeId>,
+        /// The part numbers of the cylinders that its approval names, of a set that carries one.
+        #[serde(default, skip_serializing_if = "Vec::is_empty")]
+        approved_cylinders: Vec<String>,
     },
     /// A kind of cartridge, canister or filter was listed.
     #[serde(rename = "element-type-listed.1")]
@@ -192,6 +196,15 @@ pub enum Fact {
         wearer: PersonId,
         /// What is done anew.
         of: Renewal,
+    },
+    /// Somebody looked at the face of a wearer, at the door or at work: whether hair lies where a
+    /// mask seals or where it touches a valve.
+    #[serde(rename = "seal-hair-seen.1")]
+    SealHairSeen {
+        /// The person.
+        wearer: PersonId,
+        /// Whether it is there; no where it was seen to be gone.
+        there: bool,
     },
     /// A voluntary wearer was given the information the rules ask for.
     #[serde(rename = "voluntary-information-given.1")]
@@ -449,6 +462,22 @@ pub enum Fact {
         /// Reached at once from where an emergency can happen, and marked.
         for_emergencies: bool,
     },
+    /// A place where respirators are kept was listed, point by point.
+    #[serde(rename = "place-listed.2")]
+    PlaceDescribed {
+        /// The place.
+        place: PlaceId,
+        /// Its name.
+        name: String,
+        /// What it keeps out.
+        keeps_out: Vec<Harm>,
+        /// Whether facepieces and exhalation valves keep their shape in it.
+        keeps_shape: bool,
+        /// Whether it is within reach of the work area.
+        within_reach: bool,
+        /// Whether it is plainly marked as holding sets for emergencies.
+        marked: bool,
+    },
     /// A respirator was put away.
     #[serde(rename = "stored.1")]
     Stored {
@@ -611,6 +640,10 @@ pub enum Fact {
         /// Period and life by its maker or permit, where the table has none or these are stricter.
         #[serde(default, skip_serializing_if = "Option::is_none")]
         terms: Option<CylinderTerms>,
+        /// The part number on it, by which the approval of a set names it; empty where it was not
+        /// told.
+        #[serde(default, skip_serializing_if = "String::is_empty")]
+        part: String,
     },
     /// A cylinder was mounted on a set.
     #[serde(rename = "cylinder-mounted.1")]
@@ -686,6 +719,16 @@ pub enum Fact {
         supply: SupplyId,
         /// What was reported.
         figures: AirFigures,
+    },
+    /// The air of a supply was tested for carbon monoxide alone. It never stands in for a full test.
+    #[serde(rename = "carbon-monoxide-tested.1")]
+    CarbonMonoxideTested {
+        /// The supply.
+        supply: SupplyId,
+        /// How much was found.
+        found: Ppm,
+        /// How it was measured.
+        method: String,
     },
     /// A sorbent bed or filter of a supply was changed; the tag says so.
     #[serde(rename = "sorbent-bed-changed.1")]

@@ -5,6 +5,7 @@ use quantity::{
     OxygenPercent, RelHumidity, SquareCm,
 };
 use rulebook::AirSource;
+use rulebook::wearer::FitGave;
 use serde::{Deserialize, Serialize};
 
 /// The bed of one cartridge or canister.
@@ -93,6 +94,17 @@ pub enum FitMethod {
         /// The overall fit factor.
         fit_factor: f64,
     },
+}
+
+impl FitMethod {
+    /// What it gave, in the terms of the rules.
+    #[must_use]
+    pub const fn gave(self) -> FitGave {
+        match self {
+            Self::Qualitative => FitGave::PassOrFail,
+            Self::Quantitative { fit_factor } => FitGave::Factor(fit_factor),
+        }
+    }
 }
 
 /// What a person was trained in.

@@ -56,8 +56,11 @@ impl State {
             Subject::Site(id) => {
                 self.site(id).map(|site| self.impossible_of_site(id, site)).unwrap_or_default()
             }
-            Subject::Model(_) | Subject::ElementType(_) | Subject::Person(_) => Vec::new(),
+            // Told where something rests on them.
+            Subject::Model(_) | Subject::ElementType(_) => return Vec::new(),
+            Subject::Person(_) => Vec::new(),
         };
+        all.extend(self.look_alike(thing));
         all.sort();
         all
     }
@@ -118,7 +121,18 @@ impl State {
         let of_cylinder = mounted.and_then(|id| Some((id, self.cylinder(id)?)));
         let of_cylinder = of_cylinder.map(|(id, known)| self.impossible_of_cylinder(id, known));
         let of_task = self.task(task).map(|known| self.impossible_of_task(task, known));
-        doubts.chain([impossible, of_cylinder, of_task].into_iter().flatten().flatten()).collect()
+        let alike = question.things().into_iter().flat_map(|thing| {
+            let twins: Vec<Subject> = self.twins(&thing).cloned().collect();
+            twins.into_iter().chain([thing]).filter_map(|one| self.look_alike(&one))
+        });
+        let own = [impossible, of_cylinder, of_task].into_iter().flatten().flatten();
+        let mut all: Vec<Contradiction> = doubts.chain(own).collect();
+        for one in alike {
+            if !all.contains(&one) {
+                all.push(one);
+            }
+        }
+        all
     }
 
     /// Whether the entry with this id is here and was not corrected.

@@ -2,6 +2,7 @@ use std::collections::{BTreeMap, BTreeSet, HashMap};
 
 use super::contradiction::Contradiction;
 use super::log::Slots;
+use super::subjects::{Part, Subject};
 use crate::entry::Entry;
 use crate::ids::EntryId;
 
@@ -16,6 +17,8 @@ pub(super) struct Corrections {
     by_target: BTreeMap<EntryId, Vec<usize>>,
     /// Trees in doubt, by an entry of theirs.
     in_doubt: BTreeMap<EntryId, Contradiction>,
+    /// What the entries that correct each other are folded into.
+    things: BTreeSet<Subject>,
 }
 
 impl Corrections {
@@ -52,6 +55,39 @@ impl Corrections {
         let correcting = self.by_target.values().flatten().filter_map(|slot| slots.entry(*slot));
         let roots: BTreeSet<EntryId> = correcting.map(|entry| root(entry, slots, by_id)).collect();
         roots.iter().map(|root| self.tree(root, by_id, slots)).collect()
+    }
+
+    /// The slots of all that correct each other with `entry`; none where nothing does.
+    pub(super) fn with(
+        &self,
+        entry: &Entry,
+        slots: &Slots,
+        by_id: &HashMap<EntryId, usize>,
+    ) -> Vec<usize> {
+        if entry.corrects.is_none() && !self.by_target.contains_key(&entry.id) {
+            return Vec::new();
+        }
+        self.tree(&root(entry, slots, by_id), by_id, slots)
+    }
+
+    /// Notes what an entry that corrects or is corrected is folded into; of a site, what bears on a wear.
+    pub(super) fn note(&mut self, entry: &Entry) {
+        let bears = |part: &Part, thing: &Subject| {
+            *part == Part::Folded
+                && (!matches!(thing, Subject::Site(_)) || entry.changes_the_calendar())
+        };
+        let things = entry.subjects().into_iter().filter(|(part, thing)| bears(part, thing));
+        self.things.extend(things.map(|(_, thing)| thing));
+    }
+
+    /// Whether an entry that corrects or is corrected is folded into a thing, and bears on a wear.
+    pub(super) fn touch(&self, thing: &Subject) -> bool {
+        self.things.contains(thing)
+    }
+
+    /// Whether nothing corrects anything.
+    pub(super) fn is_empty(&self) -> bool {
+        self.by_target.is_empty()
     }
 
     /// The slot that counts in the tree of `slot`.

@@ -25,6 +25,8 @@ pub struct Cylinder {
     pub requalified: Date,
     /// Period and life by its maker or permit, where they were entered.
     pub terms: Option<CylinderTerms>,
+    /// Its part number; empty where it was not told.
+    pub part: String,
     /// Where that stands.
     pub listed: At,
     /// The latest requalification that was recorded here.
@@ -64,6 +66,7 @@ impl Thing for Cylinder {
             made,
             requalified,
             terms,
+            part,
             ..
         } = &entry.fact
         else {
@@ -78,6 +81,7 @@ impl Thing for Cylinder {
             made: *made,
             requalified: *requalified,
             terms: terms.clone(),
+            part: part.clone(),
             listed: At::first(entry),
             tested: None,
             pressure: None,

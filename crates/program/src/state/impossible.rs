@@ -68,11 +68,11 @@ impl State {
         id: &PersonId,
         wearer: &Wearer,
     ) -> Vec<Contradiction> {
-        let of_test = |((model, size), test): (&(_, String), &super::FitTest)| {
-            let what = no_such_size(self.model(model)?, size)?;
+        let of_test = |test: &super::FitTest| {
+            let what = no_such_size(self.model(&test.model)?, &test.size)?;
             Some(said(&test.at.entry, format!("fit test of `{id}`: {what}")))
         };
-        wearer.fit_tests.iter().filter_map(of_test).collect()
+        wearer.fit_tests.values().filter_map(of_test).collect()
     }
 
     /// Of a site: a policy that can never be kept.

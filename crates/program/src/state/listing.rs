@@ -1,5 +1,5 @@
 use rulebook::bath::vouches;
-use rulebook::unit::elements_approved;
+use rulebook::unit::{cylinder_approved, elements_approved};
 use rulebook::{Device, Elements, Finding};
 
 use super::At;
@@ -21,6 +21,8 @@ pub struct Model {
     /// The kinds of element that its approval label names; of a filtering facepiece the one that it is
     /// made of. Empty where none were named.
     pub approved_elements: Vec<ElementTypeId>,
+    /// The part numbers of the cylinders that its approval names. Empty where none were named.
+    pub approved_cylinders: Vec<String>,
     /// What the maker asks, where it was noted.
     pub instructions: Option<Instructions>,
     /// Where that stands.
@@ -56,6 +58,20 @@ impl Model {
         self.approved_elements.iter().map(ElementTypeId::as_str).collect()
     }
 
+    /// What stands against a cylinder of this tag and part number on a set of this model: that its
+    /// approval does not name it.
+    #[must_use]
+    pub fn against_cylinder(&self, cylinder: (&str, &str)) -> Option<Finding> {
+        let carries = self.device.carries_cylinder();
+        let found = cylinder_approved::found(&self.name, cylinder, &self.named_cylinders());
+        found.filter(|_| carries)
+    }
+
+    /// The part numbers of the cylinders that its approval names.
+    pub(crate) fn named_cylinders(&self) -> Vec<&str> {
+        self.approved_cylinders.iter().map(String::as_str).collect()
+    }
+
     /// Whether its maker is on record as recommending or approving a disinfectant of this name.
     #[must_use]
     pub fn approves_disinfectant(&self, agent: &str) -> bool {
@@ -66,8 +82,15 @@ impl Model {
 
 impl Thing for Model {
     fn begin(entry: &Entry) -> Option<Self> {
-        let Fact::ModelListed { name, device, sizes, approval, approved_elements, .. } =
-            &entry.fact
+        let Fact::ModelListed {
+            name,
+            device,
+            sizes,
+            approval,
+            approved_elements,
+            approved_cylinders,
+            ..
+        } = &entry.fact
         else {
             return None;
         };
@@ -77,6 +100,7 @@ impl Thing for Model {
             sizes: sizes.clone(),
             approval: approval.clone(),
             approved_elements: approved_elements.clone(),
+            approved_cylinders: approved_cylinders.clone(),
             instructions: None,
             at: At::first(entry),
         })

@@ -5,6 +5,7 @@
 //! (happened, entered, id); whatever arrives out of that order makes the thing fold again when it
 //! is next looked at.
 
+mod alike;
 mod contradiction;
 mod correction;
 mod cylinder;
@@ -46,7 +47,7 @@ pub(crate) use place::Samples;
 pub use site::{Action, Consulted, Noted, Policy, Shown, Site, Written};
 pub use storage::{Stock, StoragePlace};
 pub use subjects::{Part, Subject};
-pub use supply::{AirSample, AlarmCheck, BedChange, Supply};
+pub use supply::{AirSample, AlarmCheck, BedChange, MonoxideTest, Supply};
 pub use task::{AdoptedSchedule, Found, Reading, ReuseAcceptance, Task};
 pub use unit::{
     AirTested, BatteryCheck, Checklist, CylinderReading, Disinfection, DoubtfullyDisinfected,
@@ -55,6 +56,7 @@ pub use unit::{
 };
 pub use wearer::{ClearanceRecord, FitTest, Training, Wearer};
 
+use alike::Alike;
 use correction::Corrections;
 use log::{Log, Slots};
 use rests_on::Question;
@@ -82,6 +84,8 @@ pub struct State {
     corrections: Corrections,
     /// Ids under which two different entries arrived.
     reused: BTreeSet<EntryId>,
+    /// The ids of the things of a kind that look alike.
+    alike: Alike,
     sites: BTreeMap<SiteId, Log<Site>>,
     models: BTreeMap<ModelId, Log<Model>>,
     element_types: BTreeMap<ElementTypeId, Log<ElementType>>,
@@ -197,6 +201,23 @@ impl State {
         trees.into_iter().map(entries).collect()
     }
 
+    /// The entries that correct each other with `entry`, itself among them; none where nothing does.
+    pub(crate) fn correcting(&self, entry: &Entry) -> Vec<&Entry> {
+        let tree = self.corrections.with(entry, &self.slots, &self.by_id);
+        tree.into_iter().filter_map(|slot| self.slots.entry(slot)).collect()
+    }
+
+    /// Whether anything that is folded into a thing corrects or was corrected; of a site, its calendar or its
+    /// policy.
+    pub(crate) fn was_corrected(&self, thing: &Subject) -> bool {
+        self.corrections.touch(thing)
+    }
+
+    /// Whether nothing of what was entered corrects anything.
+    pub(crate) fn is_uncorrected(&self) -> bool {
+        self.corrections.is_empty()
+    }
+
     /// The entry that counts in the place of the one with this id: itself, or what puts it right at last.
     #[must_use]
     pub fn in_place_of(&self, id: &EntryId) -> Option<&Entry> {
@@ -253,6 +274,9 @@ impl State {
     fn attach(&mut self, slot: usize, entry: &Entry) {
         self.each_log(entry, Act::Add(slot));
         if self.corrections.learn(entry, slot) {
+            let target = entry.corrects.as_ref().and_then(|id| self.by_id.get(id));
+            let target = target.and_then(|slot| self.slots.entry(*slot));
+            target.into_iter().chain([entry]).for_each(|one| self.corrections.note(one));
             self.settle(entry);
         }
     }
@@ -280,18 +304,19 @@ impl State {
     /// Does `act` to the log of each thing that `entry` is about.
     fn each_log(&mut self, entry: &Entry, act: Act) {
         let (slots, about) = (&self.slots, Subjects::of(entry));
-        act.on(&mut self.sites, about.site, slots);
-        act.on(&mut self.models, about.model, slots);
-        act.on(&mut self.element_types, about.element_type, slots);
-        act.on(&mut self.units, about.unit, slots);
-        act.on(&mut self.wearers, about.wearer, slots);
-        act.on(&mut self.people, about.person, slots);
-        act.on(&mut self.tasks, about.task, slots);
-        act.on(&mut self.cylinders, about.cylinder, slots);
-        act.on(&mut self.supplies, about.supply, slots);
-        act.on(&mut self.places, about.place, slots);
-        act.on(&mut self.stocks, about.stock, slots);
-        act.on(&mut self.groups, about.group, slots);
+        let alike = &mut self.alike;
+        act.on(&mut self.sites, about.site, slots, (Subject::Site, alike));
+        act.on(&mut self.models, about.model, slots, (Subject::Model, alike));
+        act.on(&mut self.element_types, about.element_type, slots, (Subject::ElementType, alike));
+        act.on(&mut self.units, about.unit, slots, (Subject::Unit, alike));
+        act.on(&mut self.wearers, about.wearer, slots, (Subject::Wearer, alike));
+        act.on(&mut self.people, about.person, slots, (Subject::Person, alike));
+        act.on(&mut self.tasks, about.task, slots, (Subject::Task, alike));
+        act.on(&mut self.cylinders, about.cylinder, slots, (Subject::Cylinder, alike));
+        act.on(&mut self.supplies, about.supply, slots, (Subject::Supply, alike));
+        act.on(&mut self.places, about.place, slots, (Subject::Place, alike));
+        act.on(&mut self.stocks, about.stock, slots, (Subject::Stock, alike));
+        act.on(&mut self.groups, about.group, slots, (Subject::Group, alike));
     }
 }
 
@@ -309,6 +334,7 @@ impl Act {
         logs: &mut BTreeMap<K, Log<T>>,
         id: Option<&K>,
         slots: &Slots,
+        (thing, alike): (fn(K) -> Subject, &mut Alike),
     ) {
         let Some(id) = id else { return };
         match (self, logs.get_mut(id)) {
@@ -317,6 +343,7 @@ impl Act {
                 let mut log = Log::default();
                 log.add(slot, slots);
                 logs.insert(id.clone(), log);
+                alike.note(thing(id.clone()));
             }
             (Self::Remove(slot), Some(log)) => log.remove(slot),
             (Self::Refold, Some(log)) => log.refold(),

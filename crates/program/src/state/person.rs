@@ -4,7 +4,7 @@ use jiff::Timestamp;
 use jiff::civil::Date;
 
 use super::log::Thing;
-use super::{At, State, Training};
+use super::{At, State, Subject, Training};
 use crate::entry::{Entry, Fact, Role, TrainingTopic};
 use crate::ids::{PersonId, SiteId};
 
@@ -80,6 +80,28 @@ impl State {
         let counts = self.every(site, "repair.trained");
         let until = counts.last_day(self.day_at(site, latest.at.when));
         (self.day_at(site, when) <= until).then_some(latest)
+    }
+
+    /// Whether a person ran the program of a site at an instant, by entries as they were first made: nobody
+    /// comes to run it, or gets it back, by a correction.
+    #[must_use]
+    pub fn ran_the_program(&self, person: &PersonId, (site, when): (&SiteId, Timestamp)) -> bool {
+        let thing = Subject::Person(person.clone());
+        let first_made = || self.history(&thing).filter(|entry| entry.corrects.is_none());
+        let of_site = |entry: &&Entry| entry.site == *site && entry.happened <= when;
+        let given_back_since = |given: &Entry| {
+            first_made().filter(of_site).any(|entry| {
+                matches!(entry.fact, Fact::RoleEnded { role: Role::Administrator, .. })
+                    && given.happened <= entry.happened
+            })
+        };
+        first_made().filter(of_site).filter(|entry| self.counts(&entry.id)).any(|entry| {
+            let Fact::RoleGiven { role: Role::Administrator, until, .. } = &entry.fact else {
+                return false;
+            };
+            let in_date = until.is_none_or(|until| self.day_at(site, when) <= until);
+            in_date && !given_back_since(entry)
+        })
     }
 }
 

@@ -27,6 +27,16 @@ impl<'q> Question<'q> {
         Self { wearer, unit, task, rests_on }
     }
 
+    /// The wearer, the set and the task, and what the answer rests on beside them.
+    pub(super) fn things(&self) -> Vec<Subject> {
+        let asked = [
+            Subject::Wearer(self.wearer.clone()),
+            Subject::Unit(self.unit.clone()),
+            Subject::Task(self.task.clone()),
+        ];
+        asked.into_iter().chain(self.rests_on.iter().cloned()).collect()
+    }
+
     /// Whether an entry speaks of the wearer, the set or the task, or is a part of what the answer
     /// rests on.
     pub(super) fn concerns(&self, entry: &Entry) -> bool {
@@ -40,7 +50,7 @@ impl<'q> Question<'q> {
     /// Of a site, only its calendar and its policies bear on a wear; of a box, what came in it.
     fn is_rested_on(&self, entry: &Entry, (part, thing): &(Part, Subject)) -> bool {
         let bears = match thing {
-            Subject::Site(_) => entry.changes_the_site(),
+            Subject::Site(_) => entry.changes_the_calendar(),
             Subject::Stock(_) => matches!(entry.fact, Fact::StockReceived { .. }),
             _ => true,
         };
@@ -51,14 +61,9 @@ impl<'q> Question<'q> {
     /// last first.
     pub(super) fn after<'s>(&self, state: &'s State, instant: Timestamp) -> Vec<&'s Entry> {
         let later = |entry: &&Entry| instant < entry.happened;
-        let asked = [
-            Subject::Wearer(self.wearer.clone()),
-            Subject::Unit(self.unit.clone()),
-            Subject::Task(self.task.clone()),
-        ];
-        let things = asked.iter().chain(&self.rests_on);
-        let mut all: Vec<&Entry> =
-            things.flat_map(|thing| state.history(thing).rev().take_while(later)).collect();
+        let things = self.things();
+        let of_thing = |thing| state.history(thing).rev().take_while(later);
+        let mut all: Vec<&Entry> = things.iter().flat_map(of_thing).collect();
         all.retain(|entry| state.counts(&entry.id) && self.concerns(entry));
         all.sort_by_key(|entry| (std::cmp::Reverse(entry.happened), &entry.id));
         all.dedup_by_key(|entry| &entry.id);

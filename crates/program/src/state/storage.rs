@@ -1,4 +1,5 @@
 use jiff::civil::Date;
+use rulebook::storage::Harm;
 
 use super::At;
 use super::log::Thing;
@@ -12,26 +13,46 @@ pub struct StoragePlace {
     pub site: SiteId,
     /// Its name.
     pub name: String,
-    /// Whether it keeps out what does harm and keeps facepieces in shape.
-    pub protected: bool,
-    /// Whether it is at hand in an emergency, and marked.
-    pub for_emergencies: bool,
+    /// What it does not keep out.
+    pub lacks: Vec<Harm>,
+    /// Whether facepieces and exhalation valves keep their shape in it.
+    pub keeps_shape: bool,
+    /// Whether it is within reach of the work area.
+    pub within_reach: bool,
+    /// Whether it is plainly marked as holding sets for emergencies.
+    pub marked: bool,
     /// Where that stands.
     pub at: At,
 }
 
 impl Thing for StoragePlace {
     fn begin(entry: &Entry) -> Option<Self> {
-        let Fact::PlaceListed { name, protected, for_emergencies, .. } = &entry.fact else {
-            return None;
-        };
-        Some(Self {
-            site: entry.site.clone(),
-            name: name.clone(),
-            protected: *protected,
-            for_emergencies: *for_emergencies,
-            at: At::first(entry),
-        })
+        let (site, at) = (entry.site.clone(), At::first(entry));
+        match &entry.fact {
+            // It was asked in two questions once: of one that said no, nothing is known to be kept.
+            Fact::PlaceListed { name, protected, for_emergencies, .. } => Some(Self {
+                site,
+                name: name.clone(),
+                lacks: if *protected { Vec::new() } else { Harm::ALL.to_vec() },
+                keeps_shape: *protected,
+                within_reach: *for_emergencies,
+                marked: *for_emergencies,
+                at,
+            }),
+            Fact::PlaceDescribed { name, keeps_out, keeps_shape, within_reach, marked, .. } => {
+                let lacks = Harm::ALL.into_iter().filter(|harm| !keeps_out.contains(harm));
+                Some(Self {
+                    site,
+                    name: name.clone(),
+                    lacks: lacks.collect(),
+                    keeps_shape: *keeps_shape,
+                    within_reach: *within_reach,
+                    marked: *marked,
+                    at,
+                })
+            }
+            _ => None,
+        }
     }
 
     fn add(&mut self, _: &Entry) {}

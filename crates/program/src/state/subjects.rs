@@ -1,4 +1,4 @@
-use crate::entry::{Entry, Fact, StockItem};
+use crate::entry::{Entry, Fact, Role, StockItem};
 use crate::ids::{
     CylinderId, ElementTypeId, EntryId, GroupId, ModelId, PersonId, PlaceId, SiteId, StockId,
     SupplyId, TaskId, UnitId,
@@ -143,10 +143,20 @@ impl Entry {
         all
     }
 
-    /// Whether every duty at the site can be another one because of this entry: its calendar or its
-    /// policy changed.
+    /// Whether every duty at the site can be another one because of this entry: its calendar, its
+    /// policy or who runs its program changed.
     #[must_use]
     pub const fn changes_the_site(&self) -> bool {
+        self.changes_the_calendar()
+            || matches!(
+                self.fact,
+                Fact::RoleGiven { role: Role::Administrator, .. }
+                    | Fact::RoleEnded { role: Role::Administrator, .. }
+            )
+    }
+
+    /// Whether every date at the site can be another one because of this entry.
+    pub(crate) const fn changes_the_calendar(&self) -> bool {
         matches!(self.fact, Fact::SiteOpened { .. } | Fact::PolicySet { .. })
     }
 
@@ -270,6 +280,7 @@ impl<'e> Subjects<'e> {
             | Fact::FitTested { wearer, .. }
             | Fact::FitMeasured { wearer, .. }
             | Fact::RenewalAsked { wearer, .. }
+            | Fact::SealHairSeen { wearer, .. }
             | Fact::VoluntaryInformationGiven { wearer } => Self { wearer: Some(wearer), ..none },
             Fact::TaskDescribed { task, .. }
             | Fact::ReadingTaken { task, .. }
@@ -278,7 +289,9 @@ impl<'e> Subjects<'e> {
             Fact::ExposureGroupDescribed { group, .. } | Fact::ExposureMeasured { group, .. } => {
                 Self { group: Some(group), ..none }
             }
-            Fact::PlaceListed { place, .. } => Self { place: Some(place), ..none },
+            Fact::PlaceListed { place, .. } | Fact::PlaceDescribed { place, .. } => {
+                Self { place: Some(place), ..none }
+            }
             Fact::StockReceived { stock, .. } | Fact::StockCounted { stock, .. } => {
                 Self { stock: Some(stock), ..none }
             }
@@ -305,6 +318,7 @@ impl<'e> Subjects<'e> {
             }
             Fact::SupplyListed { supply, .. }
             | Fact::AirSampled { supply, .. }
+            | Fact::CarbonMonoxideTested { supply, .. }
             | Fact::SorbentBedChanged { supply, .. }
             | Fact::CarbonMonoxideAlarmChecked { supply, .. } => {
                 Self { supply: Some(supply), ..none }

@@ -23,6 +23,8 @@ pub struct Supply {
     pub listed: At,
     /// Every sample of its air, in the order of time.
     pub samples: Vec<AirSample>,
+    /// Every test that reports carbon monoxide, full ones and those of that alone, in the order of time.
+    pub monoxide_tests: Vec<MonoxideTest>,
     /// The latest change of a sorbent bed or filter.
     pub bed_changed: Option<BedChange>,
     /// The latest check of its carbon monoxide alarm.
@@ -34,6 +36,15 @@ pub struct Supply {
 pub struct AirSample {
     /// What was reported.
     pub figures: AirFigures,
+    /// Where that stands.
+    pub at: At,
+}
+
+/// A test that reports carbon monoxide.
+#[derive(Debug, Clone, PartialEq)]
+pub struct MonoxideTest {
+    /// How much was found.
+    pub found: Ppm,
     /// Where that stands.
     pub at: At,
 }
@@ -83,6 +94,7 @@ impl Thing for Supply {
             high_temperature_alarm: high_temperature_alarm.unwrap_or(false),
             listed: At::first(entry),
             samples: Vec::new(),
+            monoxide_tests: Vec::new(),
             bed_changed: None,
             alarm_checked: None,
         })
@@ -92,7 +104,13 @@ impl Thing for Supply {
         let at = At::first(entry);
         match &entry.fact {
             Fact::AirSampled { figures, .. } => {
+                let reported = figures.carbon_monoxide;
+                let of_it = reported.map(|found| MonoxideTest { found, at: at.clone() });
+                self.monoxide_tests.extend(of_it);
                 self.samples.push(AirSample { figures: *figures, at });
+            }
+            Fact::CarbonMonoxideTested { found, .. } => {
+                self.monoxide_tests.push(MonoxideTest { found: *found, at });
             }
             Fact::SorbentBedChanged { signed, serves_until, .. } => {
                 let (signed, serves_until) = (signed.clone(), *serves_until);

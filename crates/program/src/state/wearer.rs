@@ -3,11 +3,13 @@ use std::collections::BTreeMap;
 use jiff::civil::Date;
 
 use rulebook::fit_test::Mask;
-use rulebook::wearer::{Allows, ClearanceFact, RunBy};
+use rulebook::wearer::{Allows, ClearanceFact, FitGave, RunBy};
+use rulebook::{Finding, Severity};
 
 use super::log::Thing;
 use super::{At, Reason};
-use crate::entry::{Clearance, Entry, Fact, FitMethod, FitRecord, Renewal, TrainingTopic};
+use crate::alike;
+use crate::entry::{Clearance, Entry, Fact, FitRecord, Renewal, TrainingTopic};
 use crate::fit_sheet::{FitAnswer, FitSheet};
 use crate::ids::{ModelId, PersonId, SiteId};
 
@@ -22,7 +24,7 @@ pub struct Wearer {
     pub enrolled: At,
     /// The latest recommendation of a health professional.
     pub clearance: Option<ClearanceRecord>,
-    /// The latest fit test with each model and size.
+    /// The latest fit test with each model and size, the size as it looks.
     pub fit_tests: BTreeMap<(ModelId, String), FitTest>,
     /// The latest fit test with any facepiece.
     pub latest_fit_test: Option<FitTest>,
@@ -32,6 +34,8 @@ pub struct Wearer {
     pub trainings: BTreeMap<TrainingTopic, Vec<Training>>,
     /// When each was asked for anew last.
     pub renewals: BTreeMap<Renewal, At>,
+    /// The latest look at where a mask seals: whether hair was there.
+    pub seal_looked_at: Option<(bool, At)>,
     /// Why and when the person left the program.
     pub left: Option<Reason>,
     /// When the advice for wearing by choice was given last.
@@ -57,10 +61,12 @@ pub struct FitTest {
     pub model: ModelId,
     /// The size worn.
     pub size: String,
-    /// How it was tested.
-    pub method: FitMethod,
+    /// What it gave.
+    pub gave: FitGave,
     /// Whether it passed.
     pub passed: bool,
+    /// The exercises that are missing, where nothing else kept it from passing; empty otherwise.
+    pub missing: String,
     /// Whether hair lay in the seal.
     pub hair_in_seal: bool,
     /// What was noted of the seal, or why the test cannot count.
@@ -115,7 +121,14 @@ impl Wearer {
     /// The latest fit test with this model and size.
     #[must_use]
     pub fn fit_test(&self, model: &ModelId, size: &str) -> Option<&FitTest> {
-        self.fit_tests.get(&(model.clone(), size.to_owned()))
+        self.fit_tests.get(&(model.clone(), alike(size)))
+    }
+
+    /// The entry that says that hair was seen where a mask seals, where it is the latest to say so.
+    #[must_use]
+    pub fn hair_seen(&self) -> Option<&str> {
+        let (there, at) = self.seal_looked_at.as_ref()?;
+        there.then_some(at.entry.as_str())
     }
 
     /// The entry that asks for something anew, where it was not done since: `done` is the last time it was.
@@ -139,6 +152,7 @@ impl Thing for Wearer {
             training: BTreeMap::new(),
             trainings: BTreeMap::new(),
             renewals: BTreeMap::new(),
+            seal_looked_at: None,
             left: None,
             voluntary_information: None,
             steps: 0,
@@ -157,8 +171,9 @@ impl Thing for Wearer {
                 self.fit_tested(FitTest {
                     model: model.clone(),
                     size: size.clone(),
-                    method: *method,
+                    gave: method.gave(),
                     passed: *passed,
+                    missing: String::new(),
                     hair_in_seal: *hair_in_seal,
                     seal_note: seal_note.clone(),
                     unsteady: String::new(),
@@ -169,14 +184,15 @@ impl Thing for Wearer {
                 });
             }
             Fact::FitMeasured { model, size, tester, record, hair_in_seal, seal_note, .. } => {
-                let Judged { method, passed, why, unsteady } = judged(record);
+                let Judged { gave, passed, missing, why, unsteady } = judged(record);
                 let notes = [seal_note.as_str(), why.as_str()];
                 let notes = notes.into_iter().filter(|note| !note.is_empty());
                 self.fit_tested(FitTest {
                     model: model.clone(),
                     size: size.clone(),
-                    method,
+                    gave,
                     passed,
+                    missing,
                     hair_in_seal: *hair_in_seal,
                     seal_note: notes.collect::<Vec<_>>().join("; "),
                     unsteady,
@@ -197,6 +213,7 @@ impl Thing for Wearer {
             Fact::RenewalAsked { of, .. } => {
                 self.renewals.insert(*of, at);
             }
+            Fact::SealHairSeen { there, .. } => self.seal_looked_at = Some((*there, at)),
             Fact::VoluntaryInformationGiven { .. } => self.voluntary_information = Some(at),
             _ => {}
         }
@@ -205,37 +222,53 @@ impl Thing for Wearer {
 
 impl Wearer {
     fn fit_tested(&mut self, test: FitTest) {
-        self.fit_tests.insert((test.model.clone(), test.size.clone()), test.clone());
+        self.fit_tests.insert((test.model.clone(), alike(&test.size)), test.clone());
         self.latest_fit_test = Some(test);
     }
 }
 
 /// A fit test as it was measured, judged.
 struct Judged {
-    method: FitMethod,
+    gave: FitGave,
     passed: bool,
+    /// The exercises that are missing, where nothing else kept it from passing.
+    missing: String,
     /// Why it cannot count.
     why: String,
     /// How the air outside moved.
     unsteady: String,
 }
 
-/// How a fit test as it was measured was done and whether it passed; one that cannot be judged did not.
+/// What a fit test as it was measured gave and whether it passed; one that cannot be judged did not.
 fn judged(record: &FitRecord) -> Judged {
     let (why, unsteady) = (String::new(), String::new());
     match FitSheet::of_record(record).and_then(|sheet| sheet.judge()) {
-        Ok(FitAnswer::Quantitative(answer)) => {
-            // Without an overall factor nothing was reached, and the least of all factors stands.
-            let fit_factor = answer.overall_fit_factor.unwrap_or(1.0);
-            let method = FitMethod::Quantitative { fit_factor };
-            Judged { method, passed: answer.passed, why, unsteady: answer.unsteady() }
-        }
-        Ok(FitAnswer::Qualitative(answer)) => {
-            Judged { method: FitMethod::Qualitative, passed: answer.passed, why, unsteady }
-        }
-        Err(error) => {
-            let why = error.to_string();
-            Judged { method: FitMethod::Qualitative, passed: false, why, unsteady }
-        }
+        Ok(FitAnswer::Quantitative(answer)) => Judged {
+            gave: answer.overall_fit_factor.map_or(FitGave::NoFactor, FitGave::Factor),
+            passed: answer.passed,
+            missing: only_missing(&answer.findings, &answer.missing),
+            why,
+            unsteady: answer.unsteady(),
+        },
+        Ok(FitAnswer::Qualitative(answer)) => Judged {
+            gave: FitGave::PassOrFail,
+            passed: answer.passed,
+            missing: only_missing(&answer.findings, &answer.missing),
+            why,
+            unsteady,
+        },
+        Err(error) => Judged {
+            gave: FitGave::PassOrFail,
+            passed: false,
+            missing: String::new(),
+            why: error.to_string(),
+            unsteady,
+        },
     }
+}
+
+/// The exercises that are missing, where no other finding means stop.
+fn only_missing(findings: &[Finding], missing: &[String]) -> String {
+    let stops = findings.iter().filter(|finding| finding.severity == Severity::Stop).count();
+    if stops == 1 { missing.join(", ") } else { String::new() }
 }

@@ -10,11 +10,11 @@ use rulebook::wearer::{FitTestFact, TrainingFact, WearerFacts};
 
 use super::Subject;
 use super::voluntary::Purpose;
-use crate::entry::{FitMethod, Renewal, TaskSpec, TrainingTopic};
+use crate::entry::{Renewal, TaskSpec, TrainingTopic};
 use crate::inspection::{outcome, passed_round};
 use crate::schedule::breath_of;
 use crate::state::{
-    At, ClearanceRecord, Contradiction, Happening, Inspection, Model, Reason, Sensed, Unit,
+    At, ClearanceRecord, Contradiction, Happening, Inspection, Model, Reason, Sensed, Unit, Wearer,
 };
 use crate::supply::{air_of, mounted_on, pressure_of};
 use crate::used::{disinfection, doubtfully_disinfected, name_of, uses};
@@ -42,12 +42,10 @@ pub(super) fn of_wearer<'s>(
         .and_then(|(wearer, unit)| wearer.fit_test(&unit.model, &unit.size));
     let fit_test = test.map(|test| FitTestFact {
         day: subject.instant.day(test.at.when),
-        fit_factor: match test.method {
-            FitMethod::Qualitative => None,
-            FitMethod::Quantitative { fit_factor } => Some(fit_factor),
-        },
+        gave: test.gave,
         passed: test.passed,
         run_by: test.run_by(),
+        missing: &test.missing,
         seal_note: &test.seal_note,
         unsteady: &test.unsteady,
         entry: test.at.entry.as_str(),
@@ -73,6 +71,7 @@ pub(super) fn of_wearer<'s>(
         clearance: clearance.map(ClearanceRecord::fact),
         fit_test,
         hair_in_seal: latest_test.filter(|test| test.hair_in_seal).map(|t| t.at.entry.as_str()),
+        hair_seen: wearer.and_then(Wearer::hair_seen),
         fit_renewal: anew(Renewal::FitTest, test.map(|test| &test.at)),
         medical_renewal: anew(Renewal::Clearance, clearance.map(|given| &given.at)),
         training_renewal: anew(Renewal::Training, training.map(|done| &done.at)),

@@ -13,10 +13,11 @@ mod shift;
 mod voluntary;
 
 use std::cell::Cell;
+use std::collections::BTreeSet;
 
 use jiff::Timestamp;
 use quantity::Minutes;
-use rulebook::ask::{AskFacts, Binds, Check, Noted};
+use rulebook::ask::{AskFacts, Binds, Check, Noted, corrected};
 use rulebook::interval::Every;
 use rulebook::{
     Assessment, Decision, Device, Elements, Finding, Severity, ask, assess, decide,
@@ -24,9 +25,10 @@ use rulebook::{
 };
 use serde::{Deserialize, Serialize};
 
-use crate::care;
+use crate::corrected::Before;
 use crate::ids::{PersonId, SiteId, TaskId, UnitId};
-use crate::state::{Carried, Model, State, Task, Unit, Wearer};
+use crate::state::{Carried, Model, State, Subject as Record, Task, Unit, Wearer};
+use crate::{care, needs};
 
 use instant::Instant;
 pub(crate) use instant::latest_by_any_clock;
@@ -105,35 +107,11 @@ pub fn may_wear_with(
     now: Timestamp,
     schedules: &Schedules<'_>,
 ) -> Verdict {
-    let subject = Subject::of(state, ask, now);
-    let assessment = subject.assess(now);
-    let purpose = Purpose::of(subject.task, subject.device(), assessment.as_ref());
-    let life = subject.life(schedules);
-    let mut answer = Answer { by_choice: purpose.by_choice(), ..Answer::default() };
-    answer.ask_about_question(&subject, &purpose, now);
-    let needed = assessment.as_ref().and_then(needed_factor);
-    answer.put(wearer::checks(), &facts::of_wearer(&subject, &purpose, needed));
-    let has_schedule = life.facts.is_some();
-    answer.put(unit::checks(), &facts::of_unit(&subject, life.facts));
-    answer.checked.extend(care::STOPPING);
-    let record = care::of(state, &ask.unit);
-    answer.add(record.as_ref().and_then(care::CareRecord::stands_in_the_way), Binds::Always);
-    answer.add(record.and_then(|record| record.put_back), Binds::Always);
-    let around = around::around(&subject);
-    answer.checked.extend(around.asked);
-    answer.add(around.found, Binds::Always);
-    answer.add(life.told, Binds::RequiredUse);
-    answer.checked.extend(readings::ASKED.map(|rule| rule.id));
-    answer.add(readings::of(&subject), Binds::Always);
-    if let Some(assessment) = assessment {
-        answer.checked.extend(rules_of_selection().iter().map(|rule| rule.id));
-        let answered = |finding: &Finding| {
-            has_schedule
-                && finding.severity < Severity::Stop
-                && finding.rule.id == ANSWERED_BY_SCHEDULE
-        };
-        let open = assessment.findings.into_iter().filter(|finding| !answered(finding));
-        answer.add(open, Binds::RequiredUse);
+    let mut answer = Answer::of(state, ask, now, schedules);
+    answer.checked.push(corrected::RULE.id);
+    for before in before(state, ask) {
+        let earlier = Answer::of(&before.state, ask, now, schedules);
+        answer.keep(earlier, &before);
     }
     answer.findings.sort_by_key(|finding| std::cmp::Reverse(finding.severity));
     Verdict {
@@ -142,6 +120,15 @@ pub fn may_wear_with(
         ask: ask.clone(),
         checked: answer.checked,
     }
+}
+
+/// The records of the question as they stood before each correction that lifts nothing.
+fn before(state: &State, ask: &Ask) -> Vec<Before> {
+    if state.is_uncorrected() {
+        return Vec::new();
+    }
+    let unit = BTreeSet::from([Record::Unit(ask.unit.clone())]);
+    crate::corrected::before(state, unit, |part| needs::for_verdict(ask, part))
 }
 
 /// The rule that asks for a change schedule in general; once the schedule of these very elements
@@ -225,6 +212,50 @@ struct Answer {
 }
 
 impl Answer {
+    /// The answer of the records as they are.
+    fn of(state: &State, ask: &Ask, now: Timestamp, schedules: &Schedules<'_>) -> Self {
+        let subject = Subject::of(state, ask, now);
+        let assessment = subject.assess(now);
+        let purpose = Purpose::of(subject.task, subject.device(), assessment.as_ref());
+        let life = subject.life(schedules);
+        let mut answer = Self { by_choice: purpose.by_choice(), ..Self::default() };
+        answer.ask_about_question(&subject, &purpose, now);
+        let needed = assessment.as_ref().and_then(needed_factor);
+        answer.put(wearer::checks(), &facts::of_wearer(&subject, &purpose, needed));
+        let has_schedule = life.facts.is_some();
+        answer.put(unit::checks(), &facts::of_unit(&subject, life.facts));
+        answer.checked.extend(care::STOPPING);
+        let record = care::of(state, &ask.unit);
+        answer.add(record.as_ref().and_then(care::CareRecord::stands_in_the_way), Binds::Always);
+        answer.add(record.and_then(|record| record.put_back), Binds::Always);
+        let around = around::around(&subject);
+        answer.checked.extend(around.asked);
+        answer.add(around.found, Binds::Always);
+        answer.add(life.told, Binds::RequiredUse);
+        answer.checked.extend(readings::ASKED.map(|rule| rule.id));
+        answer.add(readings::of(&subject), Binds::Always);
+        if let Some(assessment) = assessment {
+            answer.checked.extend(rules_of_selection().iter().map(|rule| rule.id));
+            let answered = |finding: &Finding| {
+                has_schedule
+                    && finding.severity < Severity::Stop
+                    && finding.rule.id == ANSWERED_BY_SCHEDULE
+            };
+            let open = assessment.findings.into_iter().filter(|finding| !answered(finding));
+            answer.add(open, Binds::RequiredUse);
+        }
+        answer
+    }
+
+    /// Keeps what stood in the way before a correction that lifts nothing.
+    fn keep(&mut self, earlier: Self, before: &Before) {
+        let told: Vec<&Finding> = self.findings.iter().collect();
+        let stays = |finding: &Finding| before.stays(finding, &told);
+        let found: Vec<Finding> = earlier.findings.into_iter().filter(stays).collect();
+        self.findings.extend(before.told(&found));
+        self.findings.extend(found.into_iter().map(|finding| before.resting_on(finding)));
+    }
+
     fn put<F, const N: usize>(&mut self, checks: [Check<F>; N], facts: &F) {
         for check in checks {
             self.checked.push(check.rule.id);

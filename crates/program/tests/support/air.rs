@@ -62,6 +62,7 @@ pub fn cylinder() -> Fact {
         made: date(2024, 3, 1),
         requalified: date(2024, 3, 1),
         terms: None,
+        part: String::new(),
     }
 }
 

@@ -258,6 +258,16 @@ fn fit() -> Vec<Case> {
             }
             p.add("hair", "2026-04-03T08:00", fact);
         }),
+        stop("a beard seen at the door", &["seal.hair-seen"], |p| {
+            p.add("beard", "2026-05-04T07:55", looked_at(true));
+        }),
+        stop("a beard, then a fit test without one", &["seal.hair-seen"], |p| {
+            p.add("beard", "2025-03-01T07:55", looked_at(true));
+        }),
+        allowed("a beard seen, and seen to be gone", &[], |p| {
+            p.add("beard", "2026-05-03T07:55", looked_at(true));
+            p.add("shaved", "2026-05-04T07:00", looked_at(false));
+        }),
         stop("a note on the seal", &["seal.note"], |p| {
             p.edit("fit", |fact| {
                 if let Fact::FitTested { seal_note, .. } = fact {
@@ -266,6 +276,10 @@ fn fit() -> Vec<Case> {
             });
         }),
     ]
+}
+
+fn looked_at(there: bool) -> Fact {
+    Fact::SealHairSeen { wearer: ada(), there }
 }
 
 fn renewal(of: Renewal) -> Fact {
@@ -619,6 +633,15 @@ fn supply() -> Vec<Case> {
             });
             p.monthly("round-10", "2026-05-04T07:40");
             p.cylinder("cylinder-10", "2026-05-04T07:45", "280 bar");
+        }),
+        stop("a cylinder that the approval does not name", &["unit.cylinder-approved"], |p| {
+            p.approved_cylinder(&["p-1", "p-2"], "p-3");
+        }),
+        stop("a cylinder whose part number nobody told", &["unit.cylinder-approved"], |p| {
+            p.approved_cylinder(&["p-1"], "");
+        }),
+        allowed("a cylinder that the approval names", &[], |p| {
+            p.approved_cylinder(&["p-1", "p-3"], "p-3");
         }),
         stop("carried air that nobody tested", &["unit.breathing-air"], |p| {
             p.carried();
@@ -983,6 +1006,19 @@ impl Plant {
         self.add("c1", "2026-03-01T08:00", air::cylinder());
         self.add("c1-mounted", "2026-03-01T09:00", air::mounted("u1"));
         self.air("c1-air", AirQuality::Meets);
+    }
+
+    /// A full cylinder of this part number on a set whose approval names these.
+    fn approved_cylinder(&mut self, named: &[&str], number: &str) {
+        self.carried();
+        self.approve_cylinders("carried", named);
+        self.edit("c1", |fact| {
+            if let Fact::CylinderListed { part, .. } = fact {
+                *part = number.into();
+            }
+        });
+        self.monthly("round-approved", "2026-05-04T07:40");
+        self.cylinder("cylinder-approved", "2026-05-04T07:45", "280 bar");
     }
 
     fn cylinder(&mut self, id: &str, when: &str, read: &str) {

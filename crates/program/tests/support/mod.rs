@@ -5,6 +5,7 @@
 
 pub mod air;
 pub mod cases;
+pub mod corrections;
 pub mod plain;
 pub mod plant;
 pub mod random;

@@ -40,8 +40,64 @@ fn concerns(fact: &Value, plant: &Plant) -> bool {
         || fact["task"] == plant.ask.task.as_str()
 }
 
-/// Whether the wearer may wear the set.
+/// Whether the wearer may wear the set: by the entries as they are, and by what they were before each
+/// correction that nobody made who runs the program.
 pub fn may_wear(plant: &Plant) -> bool {
+    let mut without = plant.clone();
+    let mut allowed = by_entries(plant, true);
+    let in_order = |entry: &program::Entry| (entry.entered, entry.id.clone());
+    let last = |among: &Plant| lifting_nothing(plant, among).max_by_key(in_order);
+    while let Some(last) = last(&without) {
+        without.entries.retain(|entry| entry.id != last.id);
+        allowed &= by_entries(&without, false);
+    }
+    allowed
+}
+
+/// The corrections in `among` that lift nothing: neither they nor any later one of the same entries is by
+/// who runs the program, or of what took a set out of service by who may release it.
+fn lifting_nothing(plant: &Plant, among: &Plant) -> impl Iterator<Item = program::Entry> {
+    let trained = |person: &str| {
+        plant.entries.iter().any(|entry| {
+            let fact = serde_json::to_value(&entry.fact).unwrap();
+            fact["topic"] == "repair" && fact["wearer"] == person
+        })
+    };
+    let runs_it = |person: &str| {
+        plant.entries.iter().any(|entry| {
+            let fact = serde_json::to_value(&entry.fact).unwrap();
+            fact["kind"] == "role-given.1"
+                && fact["role"] == "administrator"
+                && fact["person"] == person
+        })
+    };
+    let lifts = |entry: &program::Entry| {
+        let target = plant.entries.iter().find(|one| Some(&one.id) == entry.corrects.as_ref());
+        let out = target.is_some_and(|one| takes_out(&serde_json::to_value(&one.fact).unwrap()));
+        runs_it(entry.by.as_str()) || out && trained(entry.by.as_str())
+    };
+    let corrections = among.entries.iter().filter(|entry| entry.corrects.is_some());
+    let open = corrections.filter(|entry| {
+        let mut later = vec![*entry];
+        let of = |id| plant.entries.iter().find(|one| one.corrects.as_ref() == Some(id));
+        while let Some(next) = of(&later[0].id) {
+            later.insert(0, next);
+        }
+        !later.into_iter().any(&lifts)
+    });
+    open.cloned().collect::<Vec<_>>().into_iter()
+}
+
+/// Whether a fact takes a set out of service.
+fn takes_out(fact: &Value) -> bool {
+    let kind = fact["kind"].as_str().unwrap();
+    ["held.1", "retired.1", "repaired.1"].contains(&kind)
+        || fact["passed"] == false && ["inspected.1", "repair-tested.1"].contains(&kind)
+}
+
+/// The same by the entries as they are; whether they agree with each other and are of the past is asked
+/// where `agreeing`.
+fn by_entries(plant: &Plant, agreeing: bool) -> bool {
     let minutes = planned(plant);
     let end = plant.now + jiff::SignedDuration::from_secs_f64(minutes * 60.0);
     let mut counted: Vec<_> = plant.entries.iter().collect();
@@ -71,7 +127,12 @@ pub fn may_wear(plant: &Plant) -> bool {
         unit: plant.ask.unit.to_string(),
         task: plant.ask.task.to_string(),
     };
-    reading.records() && reading.wearer() && reading.unit() && reading.elements() && reading.air()
+    reading.question()
+        && (!agreeing || reading.records())
+        && reading.wearer()
+        && reading.unit()
+        && reading.elements()
+        && reading.air()
 }
 
 fn planned(plant: &Plant) -> f64 {
@@ -180,6 +241,11 @@ impl Reading<'_> {
         self.by_choice() && self.device().is_some_and(|device| device.filtering_facepiece)
     }
 
+    fn question(&self) -> bool {
+        let zone = self.lines.iter().any(|line| line.fact["time_zone"] == "Europe/Madrid");
+        zone && self.spec().is_some()
+    }
+
     fn records(&self) -> bool {
         let ahead = self.plant.now + jiff::SignedDuration::from_mins(15);
         let from_the_future =
@@ -209,8 +275,7 @@ impl Reading<'_> {
         if on_carried {
             return false;
         }
-        let zone = self.lines.iter().any(|line| line.fact["time_zone"] == "Europe/Madrid");
-        !from_the_future && !doubtful && !same_id && alike && zone && self.spec().is_some()
+        !from_the_future && !doubtful && !same_id && alike
     }
 
     fn wearer(&self) -> bool {
@@ -279,7 +344,12 @@ impl Reading<'_> {
             }
             None => true,
         };
+        let beard = self
+            .of_wearer("seal-hair-seen")
+            .last()
+            .is_some_and(|(_, line)| line.fact["there"] == true);
         let clear = !hair
+            && !beard
             && test.fact["seal_note"] == ""
             && !self.asked_anew("fit-test", |line| same(&(0, line)), "fit-tested");
         Some(test.fact["passed"] == true && self.within(test.day, 12) && enough && clear)
@@ -349,12 +419,7 @@ impl Reading<'_> {
     /// says otherwise.
     fn undone(&self) -> bool {
         let fact = |entry: &program::Entry| serde_json::to_value(&entry.fact).unwrap();
-        let takes_out = |fact: &Value| {
-            let kind = fact["kind"].as_str().unwrap();
-            let bad = ["held.1", "retired.1", "repaired.1"].contains(&kind)
-                || fact["passed"] == false && ["inspected.1", "repair-tested.1"].contains(&kind);
-            bad && fact["unit"] == self.unit.as_str()
-        };
+        let takes_out = |fact: &Value| takes_out(fact) && fact["unit"] == self.unit.as_str();
         let counts =
             |entry: &program::Entry| self.lines.iter().any(|line| line.id == entry.id.as_str());
         self.plant.entries.iter().filter(|one| takes_out(&fact(one)) && !counts(one)).any(|one| {
@@ -491,7 +556,16 @@ impl Reading<'_> {
         let litres = text("water_volume").parse::<quantity::Litres>().unwrap().as_l();
         let bar = text("rated").parse::<quantity::Kilopascal>().unwrap().as_kpa() / 100.0;
         let needed = device.rated_minutes.map_or(0.0, |minutes| 40.0 * f64::from(minutes));
-        needed * 7.0 / 6.0 <= litres * bar
+        needed * 7.0 / 6.0 <= litres * bar && self.names_cylinder(&listed.fact["part"])
+    }
+
+    /// Whether the listing of the model names no cylinders, or this part number.
+    fn names_cylinder(&self, part: &Value) -> bool {
+        let Some((_, received)) = self.of_unit("unit-received").pop() else { return true };
+        let model = received.fact["model"].as_str().unwrap();
+        let model = self.last("model-listed", "model", model);
+        let named = model.and_then(|(_, line)| line.fact["approved_cylinders"].as_array().cloned());
+        named.is_none_or(|named| named.contains(part))
     }
 
     fn supplies(&self, device: &Device) -> bool {

@@ -81,9 +81,16 @@ impl Plant {
             let model = ModelId::new(id);
             let (name, approval) = (format!("model {id}"), "TC-0".to_owned());
             let sizes = vec!["M".to_owned()];
-            let approved_elements = Vec::new();
-            let fact =
-                Fact::ModelListed { model, name, device, sizes, approval, approved_elements };
+            let (approved_elements, approved_cylinders) = (Vec::new(), Vec::new());
+            let fact = Fact::ModelListed {
+                model,
+                name,
+                device,
+                sizes,
+                approval,
+                approved_elements,
+                approved_cylinders,
+            };
             self.add(&format!("model-{id}"), "2025-01-02T09:00", fact);
         }
         for (id, against, filter) in [
@@ -174,6 +181,15 @@ impl Plant {
         }
     }
 
+    /// Gives somebody the administration of the program of the site.
+    pub fn administrator(&mut self, person: &str) {
+        let (id, name) = (format!("runs-{person}"), person.to_owned());
+        let (person, role, shown) =
+            (PersonId::new(person), Role::Administrator, "course".to_owned());
+        let fact = Fact::RoleGiven { person, name, role, shown, until: None };
+        self.add(&id, "2025-02-03T08:00", fact);
+    }
+
     pub fn inspect(&mut self, id: &str, when: &str) {
         let (occasion, found) = (InspectionOccasion::BeforeUse, String::new());
         self.add(id, when, Fact::Inspected { unit: unit(), occasion, passed: true, found });
@@ -225,6 +241,15 @@ impl Plant {
         self.edit("received", |fact| {
             if let Fact::UnitReceived { shared, .. } = fact {
                 *shared = true;
+            }
+        });
+    }
+
+    /// Names the part numbers of the cylinders that a model is approved with.
+    pub fn approve_cylinders(&mut self, model: &str, parts: &[&str]) {
+        self.edit(&format!("model-{model}"), |fact| {
+            if let Fact::ModelListed { approved_cylinders, .. } = fact {
+                *approved_cylinders = parts.iter().map(|part| (*part).to_owned()).collect();
             }
         });
     }

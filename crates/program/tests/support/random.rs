@@ -27,7 +27,7 @@ const BATHS: [&str; 8] = [
     "hypochlorite, 5 %",
 ];
 /// How many kinds of fact [`fact`] draws from.
-const KINDS_OF_FACT: usize = 58;
+const KINDS_OF_FACT: usize = 59;
 const KINDS: [&str; 3] = ["ov", "p100", "never-listed"];
 
 /// What one random entry is made of.
@@ -44,24 +44,22 @@ pub struct Draw {
 
 /// A plant that began well, and then whatever comes.
 pub fn plants() -> impl Strategy<Value = Plant> {
-    let which = (0..12_usize, 0..12_usize, 0..12_usize, 0..12_usize);
-    let corrects = prop::option::weighted(0.15, 0..12_usize);
-    let draw =
-        (0..KINDS_OF_FACT, which, (0..700_i64, 0..24_i64), corrects, prop::bool::weighted(0.7));
-    let draw = draw.prop_map(|(what, which, when, corrects, yes)| Draw {
-        what,
-        which,
-        when,
-        corrects,
-        yes,
-    });
-    prop::collection::vec(draw, 0..60).prop_map(|draws| {
+    prop::collection::vec(draws(), 0..60).prop_map(|draws| {
         let mut plant = Plant::good();
         for (number, draw) in draws.into_iter().enumerate() {
             add(&mut plant, number, draw);
         }
         plant
     })
+}
+
+/// Whatever one random entry may be made of.
+pub fn draws() -> impl Strategy<Value = Draw> {
+    let which = (0..12_usize, 0..12_usize, 0..12_usize, 0..12_usize);
+    let corrects = prop::option::weighted(0.15, 0..12_usize);
+    let draw =
+        (0..KINDS_OF_FACT, which, (0..700_i64, 0..24_i64), corrects, prop::bool::weighted(0.7));
+    draw.prop_map(|(what, which, when, corrects, yes)| Draw { what, which, when, corrects, yes })
 }
 
 /// A plant that began well, whose set was then worn, washed and put into baths of any kind by two
@@ -146,8 +144,9 @@ fn pick<T: Copy>(all: &[T], index: usize) -> T {
     all[index % all.len()]
 }
 
+/// The fact that is drawn.
 #[expect(clippy::too_many_lines, reason = "a plain list of facts")]
-fn fact(draw: Draw) -> Fact {
+pub fn fact(draw: Draw) -> Fact {
     let unit = UnitId::new(pick(&UNITS, draw.which.0));
     let wearer = PersonId::new(pick(&WEARERS, draw.which.1));
     let task = TaskId::new(pick(&TASKS, draw.which.2));
@@ -258,6 +257,7 @@ fn fact(draw: Draw) -> Fact {
             water_volume: super::plant::quantity("6 L"),
             made: until(if draw.yes { "2022-03-01" } else { "2025-03-01" }),
             requalified: until("2024-03-01"),
+            part: pick(&["", "p-1", "p-2"], draw.which.2).to_owned(),
             terms: draw.yes.then(|| CylinderTerms {
                 every: Every::Months(60),
                 life_ends: Some(later),
@@ -350,6 +350,7 @@ fn fact(draw: Draw) -> Fact {
             },
             stands_in: "manual".into(),
         },
+        57 => Fact::SealHairSeen { wearer, there: draw.yes },
         55 => Fact::SealChecked { unit, wearer, passed: draw.yes, way: SealCheck::Both },
         56 => Fact::PoweredFlowChecked {
             unit,

@@ -4,6 +4,7 @@
 
 mod interval;
 
+pub mod corrected;
 pub mod records_agree;
 pub mod records_not_ahead;
 pub mod task_known;
@@ -59,7 +60,18 @@ pub struct Doubt<'a> {
     pub entries: Vec<&'a str>,
 }
 
-/// What the rules of this folder ask about.
+/// A correction by somebody who does not run the program.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Corrected<'a> {
+    /// The name of who corrected.
+    pub who: &'a str,
+    /// The corrected entry, where it is here, and the correction.
+    pub entries: Vec<&'a str>,
+    /// What stood in the way before, in words.
+    pub stood_in_the_way: Vec<String>,
+}
+
+/// What the rules of this folder ask about, but for [`corrected`], which is asked of each correction.
 #[derive(Debug, Clone, PartialEq)]
 pub struct AskFacts<'a> {
     /// The task as it was asked for.
@@ -92,5 +104,5 @@ pub fn checks<'a>() -> [Check<AskFacts<'a>>; 5] {
 /// The rules of this folder.
 #[must_use]
 pub fn rules() -> Vec<&'static Rule> {
-    checks().iter().map(|check| check.rule).collect()
+    checks().iter().map(|check| check.rule).chain([&corrected::RULE]).collect()
 }

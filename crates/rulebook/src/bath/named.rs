@@ -60,11 +60,11 @@ impl Named {
         })
     }
 
-    /// The strength of a bath that disinfects and is more than twice as strong as printed, which
-    /// harms the facepiece and the skin where anything of it remains.
+    /// The strength of a bath that is more than twice as strong as printed, which harms the facepiece and the
+    /// skin where anything of it remains.
     #[must_use]
     pub fn strong(self) -> Option<MgPerLitre> {
-        let Self::Printed(agent, told) = self else { return None };
+        let (Self::Printed(agent, told) | Self::TooStrong(agent, told)) = self else { return None };
         let printed = recipe(agent).strength?;
         (printed.as_mg_per_l() * STRONG < told.as_mg_per_l()).then_some(told)
     }

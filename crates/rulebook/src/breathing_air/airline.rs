@@ -9,7 +9,7 @@ use serde::{Deserialize, Serialize};
 
 use super::{AirError, rules};
 use crate::table::{Row, TableError, loud, read_table};
-use crate::{Finding, Severity};
+use crate::{Finding, Severity, shown_beside};
 
 /// The types of airline unit that have hose limits of their own.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
@@ -108,8 +108,9 @@ pub fn check_hose(hose: &Hose) -> Result<HoseAnswer, AirError> {
     let mut findings = Vec::new();
     if hose.length > limits.length {
         let finding = Finding::stop(&rules::HOSE_LENGTH).with("airline", hose.airline);
-        let finding = finding.with("length", metres(hose.length));
-        findings.push(finding.with("limit", metres(limits.length)));
+        let (length, limit) = (hose.length.as_cm() / 100.0, limits.length.as_cm() / 100.0);
+        let finding = finding.with("length", format!("{} m", shown_beside(length, limit, 1)));
+        findings.push(finding.with("limit", format!("{limit:.1} m")));
     }
     findings.extend(pressure(hose, limits));
     findings.extend(flow(hose, limits));
@@ -123,10 +124,6 @@ pub fn check_hose(hose: &Hose) -> Result<HoseAnswer, AirError> {
     })
 }
 
-fn metres(length: Centimetres) -> String {
-    format!("{:.1} m", length.as_cm() / 100.0)
-}
-
 fn pressure(hose: &Hose, limits: &HoseLimits) -> Option<Finding> {
     let (given, most) = (hose.pressure?, limits.pressure?);
     if given <= most {
@@ -136,7 +133,7 @@ fn pressure(hose: &Hose, limits: &HoseLimits) -> Option<Finding> {
     let severity = if demand && hose.relief_device { Severity::Caution } else { Severity::Stop };
     let relief = if demand { " unless a relief device limits it" } else { "" };
     let finding = Finding::new(&rules::HOSE_PRESSURE, severity).with("pressure", given);
-    let finding = finding.with("airline", hose.airline).with("limit", format!("{most:.0}"));
+    let finding = finding.with("airline", hose.airline).with("limit", most);
     Some(finding.with("relief", relief))
 }
 

@@ -240,8 +240,10 @@ fn findings(answer: &Duration) -> Vec<Finding> {
         findings.push(finding.with("least", answer.alarm));
     }
     let finding = Finding::caution(&rules::DURATION);
-    let finding = finding.with("to_alarm", format!("{:.0}", answer.to_alarm));
-    let finding = finding.with("to_empty", format!("{:.0}", answer.to_empty));
+    // Rounded down: nobody is told of air that is not there.
+    let whole = |time: Minutes| format!("{:.0} min", time.as_min().floor());
+    let finding = finding.with("to_alarm", whole(answer.to_alarm));
+    let finding = finding.with("to_empty", whole(answer.to_empty));
     findings.push(finding.with("minute_volume", answer.wear.minute_volume));
     findings.push(Finding::note(&rules::CARE));
     findings

@@ -4,7 +4,7 @@ use quantity::{Celsius, DewPoint, Kilopascal, KilopascalGauge, MgPerM3, OxygenPe
 use serde::{Deserialize, Serialize};
 
 use super::{AirError, dew_point_of, grade_d, rules, water_ppm};
-use crate::{Finding, Severity};
+use crate::{Finding, Severity, shown_beside};
 
 /// Where the air comes from, which decides how dry it must be.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
@@ -115,7 +115,10 @@ pub fn judge_report(report: &Report) -> Result<ReportAnswer, AirError> {
     if let Some(Moisture::UnderPressure(measured, pressure)) = report.moisture {
         let finding = Finding::caution(&rules::UNDER_PRESSURE).with("measured", measured);
         let finding = finding.with("pressure", pressure);
-        findings.push(finding.with("atmospheric", moisture.map_or_else(String::new, words)));
+        findings.push(
+            finding
+                .with("atmospheric", moisture.map_or_else(String::new, |point| words(point, None))),
+        );
     }
     findings.push(Finding::note(&rules::CARE));
     Ok(ReportAnswer {
@@ -207,8 +210,11 @@ fn atmospheric(report: &Report) -> Result<(Option<Option<DewPoint>>, Option<Ppm>
 /// The standard atmosphere.
 pub(super) const ATMOSPHERE_KPA: f64 = 101.325;
 
-fn words(dew_point: Option<DewPoint>) -> String {
-    dew_point.map_or_else(|| "below -100 degC".to_owned(), |dew_point| format!("{dew_point:.1}"))
+/// A dew point as it is written beside the highest that is allowed, where there is one.
+fn words(dew_point: Option<DewPoint>, most: Option<f64>) -> String {
+    let Some(dew_point) = dew_point else { return "below -100 degC".to_owned() };
+    let celsius = dew_point.as_celsius();
+    format!("{} degC", shown_beside(celsius, most.unwrap_or(celsius), 1))
 }
 
 /// Moisture against the limit of the supply. Compressor air cannot be judged without the temperature
@@ -234,7 +240,7 @@ fn moisture_figure(report: &Report, moisture: Option<Option<DewPoint>>) -> Figur
     let meets = moisture
         .zip(most)
         .map(|(dew_point, most)| dew_point.is_none_or(|dew_point| dew_point.as_celsius() <= most));
-    let measured = moisture.map(words);
+    let measured = moisture.map(|point| words(point, most));
     FigureAnswer { what: MOISTURE, measured, limit, meets, citation }
 }
 

@@ -4,7 +4,7 @@ use quantity::Percent;
 use serde::Serialize;
 
 use super::{FitError, Mask, Protocol, TestKind, check_numbers, facepiece_finding, rules};
-use crate::{Finding, Severity};
+use crate::{Finding, Severity, shown_beside};
 
 /// What was counted during one exercise. Counts or concentrations of particles in one and the same
 /// unit, which cancels.
@@ -19,6 +19,16 @@ pub struct Counts {
 }
 
 impl QuantitativeAnswer {
+    /// The overall fit factor as it is written beside its mark; none while an exercise is missing.
+    #[must_use]
+    pub fn overall_shown(&self) -> Option<String> {
+        let overall = self.overall_fit_factor?;
+        // Within the rounding of the sum the mark itself was reached.
+        let reached = self.required.filter(|mark| (overall / mark - 1.0).abs() <= SUM_ROUNDING);
+        let overall = reached.unwrap_or(overall);
+        Some(shown_beside(overall, self.required.unwrap_or(overall), 1))
+    }
+
     /// How the air outside moved during the test; empty where it held steady.
     #[must_use]
     pub fn unsteady(&self) -> String {
@@ -237,7 +247,7 @@ fn ambient_mean(reading: Reading) -> Option<f64> {
 fn factor(protocol: &Protocol, exercise: u8, reading: Reading) -> Result<Option<f64>, FitError> {
     let factor = match reading {
         Reading::NotMeasured => return Ok(None),
-        Reading::Factor(factor) => positive(exercise, "the fit factor", factor, FACTOR_HINT)?,
+        Reading::Factor(factor) => positive(exercise, "the fit factor", factor, FACTOR_ZERO)?,
         Reading::Counts(_) if protocol.counts_nothing() => {
             return Err(FitError::WrongKind {
                 protocol: protocol.id.clone(),
@@ -247,9 +257,9 @@ fn factor(protocol: &Protocol, exercise: u8, reading: Reading) -> Result<Option<
             });
         }
         Reading::Counts(counts) => {
-            positive(exercise, "the count outside before it", counts.ambient_before, OUTSIDE_HINT)?;
-            positive(exercise, "the count outside after it", counts.ambient_after, OUTSIDE_HINT)?;
-            positive(exercise, "the count inside", counts.in_mask, INSIDE_HINT)?;
+            positive(exercise, "the count outside before it", counts.ambient_before, OUTSIDE_ZERO)?;
+            positive(exercise, "the count outside after it", counts.ambient_after, OUTSIDE_ZERO)?;
+            positive(exercise, "the count inside", counts.in_mask, INSIDE_ZERO)?;
             counts.ambient_mean() / counts.in_mask
         }
     };
@@ -260,22 +270,27 @@ fn factor(protocol: &Protocol, exercise: u8, reading: Reading) -> Result<Option<
     Ok(Some(factor))
 }
 
-const FACTOR_HINT: &str = "a fit factor is a number of 1 or more";
-const OUTSIDE_HINT: &str = "with nothing outside there is nothing to test with";
-const INSIDE_HINT: &str =
+const FACTOR_ZERO: &str = "a fit factor is a number of 1 or more";
+const OUTSIDE_ZERO: &str = "with nothing outside there is nothing to test with";
+const INSIDE_ZERO: &str =
     "no factor follows from a count of zero; sample longer, or outside a room with more particles";
+const NEGATIVE: &str = "nothing can be less than zero here; look at the sign";
+const NO_NUMBER: &str = "this is not a finite number; write what the instrument showed in digits";
 
+/// Refuses what is not above zero; `zero` puts a value of zero right.
 fn positive(
     exercise: u8,
     what: &'static str,
     value: f64,
-    hint: &'static str,
+    zero: &'static str,
 ) -> Result<f64, FitError> {
-    if value > 0.0 && value.is_finite() {
-        Ok(value)
-    } else {
-        Err(FitError::ImpossibleCount { exercise, what, value, hint })
-    }
+    let hint = match value {
+        _ if !value.is_finite() => NO_NUMBER,
+        _ if value < 0.0 => NEGATIVE,
+        0.0 => zero,
+        _ => return Ok(value),
+    };
+    Err(FitError::ImpossibleCount { exercise, what, value, hint })
 }
 
 fn completeness(
@@ -306,14 +321,8 @@ fn mark(test: &QuantitativeTest, overall: Option<f64>, required: Option<f64>) ->
         return None;
     }
     let finding = Finding::stop(&rules::BELOW_PASS_MARK);
-    let finding = finding.with("overall", shown(overall, required));
+    let finding = finding.with("overall", shown_beside(overall, required, 1));
     Some(finding.with("required", required).with("facepiece", test.mask))
-}
-
-/// A factor in one place, or in all where rounding would show one below the mark as the mark.
-fn shown(factor: f64, mark: f64) -> String {
-    let rounded = format!("{factor:.1}");
-    if rounded == format!("{mark:.1}") { factor.to_string() } else { rounded }
 }
 
 /// Said where the counts outside before and after lie further apart than a factor of two.
@@ -359,7 +368,7 @@ fn apparatus(test: &QuantitativeTest) -> Vec<Finding> {
         if let Reading::Counts(counts) = done.reading
             && counts.drift() > CHAMBER_DRIFT
         {
-            let drift = format!("{:.0}", counts.drift() * 100.0);
+            let drift = shown_beside(100.0 * counts.drift(), 100.0 * CHAMBER_DRIFT, 0);
             let finding = Finding::caution(&rules::CHAMBER_STEADY).with("exercise", done.exercise);
             findings.push(finding.with("drift", drift).citing(&protocol.citation));
         }

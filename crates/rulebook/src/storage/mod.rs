@@ -12,6 +12,7 @@ pub mod stock_shelf_life;
 mod sample;
 
 use jiff::civil::Date;
+use serde::{Deserialize, Serialize};
 
 use crate::Rule;
 use crate::ask::{Binds, Check};
@@ -43,7 +44,8 @@ pub struct PlaceFacts<'a> {
 }
 
 /// What harms a set in store.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
 pub enum Harm {
     /// Knocks and crushing.
     Damage,

@@ -63,8 +63,13 @@ pub fn check(facts: &SupplyFacts<'_>) -> Option<Finding> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::supply::DayOf;
+    use crate::supply::MonoxideTest;
     use jiff::civil::date;
+
+    fn tested() -> Option<MonoxideTest<'static>> {
+        let found = quantity::Ppm::from_ppm(3.0).unwrap();
+        Some(MonoxideTest { day: date(2026, 4, 30), found, entry: "e9" })
+    }
 
     #[test]
     fn the_examples_of_the_doc_hold() {
@@ -85,7 +90,7 @@ mod tests {
             |facts| {
                 facts.monoxide_alarm = None;
                 facts.high_temperature_alarm = true;
-                facts.monoxide_test = Some(DayOf { day: date(2026, 4, 30), entry: "e9" });
+                facts.monoxide_test = tested();
                 facts.day = date(2026, 5, 30);
             },
             check,
@@ -95,7 +100,7 @@ mod tests {
             |facts| {
                 facts.monoxide_alarm = None;
                 facts.high_temperature_alarm = true;
-                facts.monoxide_test = Some(DayOf { day: date(2026, 4, 30), entry: "e9" });
+                facts.monoxide_test = tested();
                 facts.day = date(2026, 5, 31);
             },
             check,

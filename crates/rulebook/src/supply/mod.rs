@@ -13,6 +13,7 @@ pub mod cylinder_life;
 pub mod cylinder_requalified;
 pub mod cylinder_terms;
 pub mod moisture;
+pub mod monoxide_low;
 pub mod sorbent_tag;
 
 #[cfg(test)]
@@ -48,8 +49,8 @@ pub struct SupplyFacts<'a> {
     pub monoxide_alarm: Option<AlarmCheck<'a>>,
     /// How long such a check counts at this site.
     pub alarm_check_counts: Every,
-    /// The latest test of its air that reports carbon monoxide.
-    pub monoxide_test: Option<DayOf<'a>>,
+    /// The latest test of its air that reports carbon monoxide, be it a full one or of that alone.
+    pub monoxide_test: Option<MonoxideTest<'a>>,
     /// How long that test counts at this site where no carbon monoxide alarm watches.
     pub monoxide_test_counts: Every,
     /// Whether its couplings fit breathing air alone.
@@ -118,11 +119,13 @@ pub struct AlarmCheck<'a> {
     pub entry: &'a str,
 }
 
-/// A day and its entry.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct DayOf<'a> {
+/// A test that reports carbon monoxide.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct MonoxideTest<'a> {
     /// The day at the site.
     pub day: Date,
+    /// How much was found.
+    pub found: Ppm,
     /// The entry.
     pub entry: &'a str,
 }
@@ -173,7 +176,7 @@ pub struct CylinderAir<'a> {
 
 /// The checks of this folder, in the order in which they are visited.
 #[must_use]
-pub fn checks<'a>() -> [Check<SupplyFacts<'a>>; 7] {
+pub fn checks<'a>() -> [Check<SupplyFacts<'a>>; 8] {
     let always = |rule, run| Check { rule, binds: Binds::Always, run };
     [
         always(&air_tested::RULE, air_tested::check),
@@ -181,6 +184,7 @@ pub fn checks<'a>() -> [Check<SupplyFacts<'a>>; 7] {
         always(&certificate::RULE, certificate::check),
         always(&sorbent_tag::RULE, sorbent_tag::check),
         always(&carbon_monoxide::RULE, carbon_monoxide::check),
+        always(&monoxide_low::RULE, monoxide_low::check),
         always(&alarm_checked::RULE, alarm_checked::check),
         always(&couplings::RULE, couplings::check),
     ]

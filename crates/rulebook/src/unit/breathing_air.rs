@@ -18,7 +18,9 @@ use crate::{Authority, Finding, Rule};
 /// analysis that came with them.
 /// # Limits
 /// The rules set no fixed interval for the test, so its age is not judged. A certificate counts as a
-/// sample of the supply from which the cylinder was filled.
+/// sample of the supply from which the cylinder was filled. Air that failed while its cylinder was on the
+/// set fails until the cylinder is filled or its air passes; what was tested on another set is not looked
+/// at.
 pub static RULE: Rule = Rule {
     id: "unit.breathing-air",
     asks: "Was the air that the set supplies tested and found fit to breathe?",

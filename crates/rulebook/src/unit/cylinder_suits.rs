@@ -4,7 +4,7 @@ use quantity::Kilopascal;
 
 use super::UnitFacts;
 use crate::breathing_air::rated_service_time;
-use crate::{Authority, Finding, Rule};
+use crate::{Authority, Finding, Rule, shown_beside};
 
 /// # What it asks
 /// Is the cylinder rated and large enough for the set?
@@ -20,7 +20,7 @@ use crate::{Authority, Finding, Rule};
 /// # Remedy
 /// Mount the cylinder that the approval of the set names.
 /// # Limits
-/// The approval is not asked: what the set needs is taken from its minutes, at the rate by which sets
+/// Which cylinders the approval names asks a rule of its own. Here what the set needs is taken from its minutes, at the rate by which sets
 /// are rated, and from the highest rating with which its cylinder was read. Sets that breathe the same air
 /// again, with a small cylinder of oxygen, are not known here and stop.
 pub static RULE: Rule = Rule {
@@ -65,9 +65,9 @@ pub fn check(facts: &UnitFacts<'_>) -> Option<Finding> {
         }
         (Some(minutes), Ok(lasts)) if lasts.as_min() < f64::from(minutes) => {
             let state = format!(
-                "full, it lasts {:.0} min at the rate by which sets are rated, and this set is \
+                "full, it lasts {} min at the rate by which sets are rated, and this set is \
                  rated for {minutes} min",
-                lasts.as_min()
+                shown_beside(lasts.as_min(), f64::from(minutes), 0)
             );
             told(Finding::stop(&RULE), state)
         }

@@ -13,12 +13,12 @@ use crate::{Authority, Finding, Rule};
 /// # Example that passes
 /// Disinfected with hypochlorite at 50 ppm.
 /// # Example that stops
-/// Nothing stops; at 1000 ppm caution is said.
+/// Nothing stops; at 1000 ppm and in the undiluted product caution is said.
 /// # Remedy
 /// Rinse it well, look for damage, and keep to the printed strength.
 /// # Limits
 /// Twice the printed strength is a judgment, not a figure of the rule. So strong that none is meant so,
-/// the bath does not count at all.
+/// the bath does not count for the next wearer. It is due until an inspection passes after the bath.
 pub static RULE: Rule = Rule {
     id: "unit.disinfectant-strong",
     asks: "Was the last bath of the set close to the printed strength?",

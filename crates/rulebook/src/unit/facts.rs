@@ -166,6 +166,9 @@ pub struct MountedFact<'a> {
     pub gone_to: Option<&'a str>,
     /// How it was listed, if it was.
     pub listed: Option<ListedCylinder<'a>>,
+    /// The part numbers of the cylinders that the approval of the set names; empty where none were
+    /// named.
+    pub named: Vec<&'a str>,
     /// The highest rated pressure with which a cylinder of the set was read.
     pub read_as: Option<Kilopascal>,
     /// The entry that mounted it.
@@ -179,6 +182,8 @@ pub struct ListedCylinder<'a> {
     pub rated: Kilopascal,
     /// How much water it holds.
     pub water_volume: Litres,
+    /// Its part number; empty where it was not told.
+    pub part: &'a str,
     /// The entry.
     pub entry: &'a str,
 }

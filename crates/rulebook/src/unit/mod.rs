@@ -3,6 +3,7 @@
 //! Knows nothing of how facts are kept: a check is given [`UnitFacts`].
 
 pub mod breathing_air;
+pub mod cylinder_approved;
 pub mod cylinder_full;
 pub mod cylinder_known;
 pub mod cylinder_overfilled;
@@ -51,7 +52,7 @@ use crate::ask::{Binds, Check};
 
 /// The checks of this folder, in the order in which they are visited.
 #[must_use]
-pub fn checks<'a>() -> [Check<UnitFacts<'a>>; 34] {
+pub fn checks<'a>() -> [Check<UnitFacts<'a>>; 35] {
     use Binds::{Always, NotFilteringFacepieceByChoice as Care, RequiredUse as Required};
     let check = |rule, binds, run| Check { rule, binds, run };
     [
@@ -72,6 +73,7 @@ pub fn checks<'a>() -> [Check<UnitFacts<'a>>; 34] {
         check(&inspected_monthly::RULE, Care, inspected_monthly::check),
         check(&cylinder_known::RULE, Always, cylinder_known::check),
         check(&cylinder_suits::RULE, Always, cylinder_suits::check),
+        check(&cylinder_approved::RULE, Always, cylinder_approved::check),
         check(&cylinder_overfilled::RULE, Always, cylinder_overfilled::check),
         check(&cylinder_full::RULE, Always, cylinder_full::check),
         check(&within_rated_time::RULE, Always, within_rated_time::check),

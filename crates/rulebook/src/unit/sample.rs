@@ -141,7 +141,8 @@ pub(super) fn cylinder(facts: &mut UnitFacts<'static>, read: f64, rated: f64) {
     facts.mounted = Some(MountedFact {
         cylinder: "C-1",
         gone_to: None,
-        listed: Some(ListedCylinder { rated, water_volume, entry: "e6" }),
+        listed: Some(ListedCylinder { rated, water_volume, part: "", entry: "e6" }),
+        named: Vec::new(),
         read_as: None,
         entry: "e7",
     });

@@ -2,7 +2,7 @@
 //! schedule?
 
 use super::UnitFacts;
-use crate::{Authority, Finding, Rule};
+use crate::{Authority, Finding, Rule, shown_beside};
 
 /// # What it asks
 /// Do the wear so far and the planned wear stay within the change schedule?
@@ -46,7 +46,10 @@ pub fn check(facts: &UnitFacts<'_>) -> Option<Finding> {
     );
     // Wear in a task without a schedule has no share that could be known.
     let state = if total.is_finite() {
-        format!("the elements would reach {total:.0} min of wear; {allowed}")
+        format!(
+            "the elements would reach {} min of wear; {allowed}",
+            shown_beside(total, life.allowed_min.floor(), 0)
+        )
     } else {
         format!(
             "the elements were worn where no change schedule says how much of them that took, so \

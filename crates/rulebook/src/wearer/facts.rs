@@ -33,6 +33,8 @@ pub struct WearerFacts<'a> {
     pub fit_test: Option<FitTestFact<'a>>,
     /// The latest fit test with any facepiece, if hair was found in the seal then.
     pub hair_in_seal: Option<&'a str>,
+    /// The entry that says that hair was seen where a mask seals, where none says since that it is gone.
+    pub hair_seen: Option<&'a str>,
     /// The entry that asks for a new fit test, later than the latest with this model and size.
     pub fit_renewal: Option<&'a str>,
     /// The entry that asks for a new medical evaluation, later than the latest recommendation.
@@ -90,18 +92,31 @@ pub struct ClearanceFact<'a> {
     pub entry: &'a str,
 }
 
+/// What a fit test gave.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum FitGave {
+    /// Pass or fail, by taste, smell or irritation.
+    PassOrFail,
+    /// An overall fit factor.
+    Factor(f64),
+    /// It was measured, and there is no overall factor.
+    NoFactor,
+}
+
 /// A fit test.
 #[derive(Debug, Clone, PartialEq)]
 pub struct FitTestFact<'a> {
     /// The day at the site.
     pub day: Date,
-    /// The overall fit factor, where one was measured; none for a test by taste, smell or
-    /// irritation.
-    pub fit_factor: Option<f64>,
+    /// What it gave.
+    pub gave: FitGave,
     /// Whether it passed.
     pub passed: bool,
     /// How it was run, where that is written.
     pub run_by: Option<RunBy<'a>>,
+    /// The exercises of the protocol that were not done or not measured, where nothing else kept it
+    /// from passing; empty otherwise.
+    pub missing: &'a str,
     /// What was noted of the seal.
     pub seal_note: &'a str,
     /// How the air outside moved while it was measured; empty where it held steady or nothing was

@@ -1,8 +1,8 @@
 //! Rule `fit.factor`: does the measured fit factor reach the pass mark of the facepiece?
 
-use super::WearerFacts;
+use super::{FitGave, WearerFacts};
 use crate::Facepiece;
-use crate::{Authority, Finding, Rule};
+use crate::{Authority, Finding, Rule, shown_beside};
 
 /// # What it asks
 /// Does the measured fit factor reach the pass mark of the facepiece?
@@ -35,16 +35,15 @@ pub static RULE: Rule = Rule {
 pub fn check(facts: &WearerFacts<'_>) -> Option<Finding> {
     let test = facts.tight_fit_test()?;
     let facepiece = facts.device.as_ref()?.facepiece;
-    let found = test.fit_factor?;
+    let FitGave::Factor(found) = test.gave else { return None };
     let least = least(facepiece);
     // A factor that is not a number is not above anything, and stops.
     if found >= least {
         return None;
     }
     let finding = Finding::stop(&RULE).with("wearer", facts.wearer).with("model", facts.model);
-    // Rounded down, so that one just below the mark is not shown as the mark.
-    let shown = (found * 10.0).floor() / 10.0;
-    let finding = finding.with("size", facts.size).with("found", shown).with("least", least);
+    let found = shown_beside(found, least, 1);
+    let finding = finding.with("size", facts.size).with("found", found).with("least", least);
     Some(finding.with("facepiece", facepiece).resting_on(test.entry))
 }
 
@@ -67,21 +66,21 @@ mod tests {
 
     #[test]
     fn the_examples_of_the_doc_hold() {
-        sample::check(|facts| sample::fit_test(facts).fit_factor = Some(100.0), check, None);
+        sample::check(|facts| sample::fit_test(facts).gave = FitGave::Factor(100.0), check, None);
         sample::check(
-            |facts| sample::fit_test(facts).fit_factor = Some(99.9),
+            |facts| sample::fit_test(facts).gave = FitGave::Factor(99.9),
             check,
             Some("fit.factor"),
         );
         sample::check(
-            |facts| sample::fit_test(facts).fit_factor = Some(f64::NAN),
+            |facts| sample::fit_test(facts).gave = FitGave::Factor(f64::NAN),
             check,
             Some("fit.factor"),
         );
         sample::check(
             |facts| {
                 sample::device(facts).facepiece = Facepiece::FullFacepiece;
-                sample::fit_test(facts).fit_factor = Some(499.0);
+                sample::fit_test(facts).gave = FitGave::Factor(499.0);
             },
             check,
             Some("fit.factor"),

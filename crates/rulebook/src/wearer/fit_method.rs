@@ -1,8 +1,8 @@
 //! Rule `fit.method`: is the fit test good enough for the protection that this task needs?
 
-use super::WearerFacts;
+use super::{FitGave, WearerFacts};
 use crate::Facepiece;
-use crate::{Authority, Finding, Rule};
+use crate::{Authority, Finding, Rule, shown_beside};
 
 /// # What it asks
 /// Is the fit test good enough for the protection that this task needs?
@@ -38,7 +38,7 @@ pub static RULE: Rule = Rule {
 pub fn check(facts: &WearerFacts<'_>) -> Option<Finding> {
     let test = facts.tight_fit_test()?;
     let negative = facts.device.as_ref()?.air_source.is_negative_pressure();
-    if test.fit_factor.is_some() || !negative {
+    if test.gave != FitGave::PassOrFail || !negative {
         return None;
     }
     let enough = facts.needed_factor.is_some_and(|needed| needed <= MOST_BY_QUALITATIVE_TEST);
@@ -46,8 +46,10 @@ pub fn check(facts: &WearerFacts<'_>) -> Option<Finding> {
     if enough || facts.device.as_ref()?.facepiece != Facepiece::FullFacepiece {
         return None;
     }
-    let needed =
-        facts.needed_factor.map_or_else(|| "more than is known".to_owned(), |n| format!("{n:.1}"));
+    let needed = facts.needed_factor.map_or_else(
+        || "more than is known".to_owned(),
+        |needed| shown_beside(needed, MOST_BY_QUALITATIVE_TEST, 1),
+    );
     let finding = Finding::stop(&RULE).with("wearer", facts.wearer).with("model", facts.model);
     let finding = finding.with("size", facts.size).with("most", MOST_BY_QUALITATIVE_TEST);
     Some(finding.with("needed", needed).resting_on(test.entry))
@@ -69,7 +71,7 @@ mod tests {
         sample::check(
             |facts| {
                 sample::device(facts).facepiece = Facepiece::FullFacepiece;
-                sample::fit_test(facts).fit_factor = None;
+                sample::fit_test(facts).gave = FitGave::PassOrFail;
                 facts.needed_factor = Some(4.0);
             },
             check,
@@ -78,7 +80,7 @@ mod tests {
         sample::check(
             |facts| {
                 sample::device(facts).facepiece = Facepiece::FullFacepiece;
-                sample::fit_test(facts).fit_factor = None;
+                sample::fit_test(facts).gave = FitGave::PassOrFail;
                 facts.needed_factor = Some(20.0);
             },
             check,
@@ -87,7 +89,7 @@ mod tests {
         sample::check(
             |facts| {
                 sample::device(facts).facepiece = Facepiece::FullFacepiece;
-                sample::fit_test(facts).fit_factor = None;
+                sample::fit_test(facts).gave = FitGave::PassOrFail;
                 facts.needed_factor = None;
             },
             check,

@@ -2,6 +2,7 @@
 //!
 //! Knows nothing of how facts are kept: a check is given [`WearerFacts`].
 
+pub mod fit_complete;
 pub mod fit_factor;
 pub mod fit_in_date;
 pub mod fit_method;
@@ -18,6 +19,7 @@ pub mod medical_in_date;
 pub mod medical_limits;
 pub mod medical_renewal;
 pub mod seal_hair;
+pub mod seal_hair_seen;
 pub mod seal_note;
 pub mod training_given;
 pub mod training_in_date;
@@ -29,14 +31,14 @@ mod facts;
 #[cfg(test)]
 mod sample;
 
-pub use facts::{Allows, ClearanceFact, FitTestFact, RunBy, TrainingFact, WearerFacts};
+pub use facts::{Allows, ClearanceFact, FitGave, FitTestFact, RunBy, TrainingFact, WearerFacts};
 
 use crate::Rule;
 use crate::ask::{Binds, Check};
 
 /// The checks of this folder, in the order in which they are visited.
 #[must_use]
-pub fn checks<'a>() -> [Check<WearerFacts<'a>>; 22] {
+pub fn checks<'a>() -> [Check<WearerFacts<'a>>; 24] {
     use Binds::{Always, NotFilteringFacepieceByChoice as Fit, RequiredUse as Required};
     let check = |rule, binds, run| Check { rule, binds, run };
     [
@@ -48,6 +50,7 @@ pub fn checks<'a>() -> [Check<WearerFacts<'a>>; 22] {
         check(&medical_air_source::RULE, Fit, medical_air_source::check),
         check(&medical_limits::RULE, Always, medical_limits::check),
         check(&fit_tested::RULE, Required, fit_tested::check),
+        check(&fit_complete::RULE, Required, fit_complete::check),
         check(&fit_passed::RULE, Required, fit_passed::check),
         check(&fit_protocol::RULE, Required, fit_protocol::check),
         check(&fit_in_date::RULE, Required, fit_in_date::check),
@@ -56,6 +59,7 @@ pub fn checks<'a>() -> [Check<WearerFacts<'a>>; 22] {
         check(&fit_factor::RULE, Required, fit_factor::check),
         check(&fit_steady::RULE, Required, fit_steady::check),
         check(&seal_hair::RULE, Required, seal_hair::check),
+        check(&seal_hair_seen::RULE, Required, seal_hair_seen::check),
         check(&seal_note::RULE, Required, seal_note::check),
         check(&training_given::RULE, Required, training_given::check),
         check(&training_in_date::RULE, Required, training_in_date::check),

@@ -2,7 +2,7 @@
 
 use jiff::civil::date;
 
-use super::{Allows, ClearanceFact, FitTestFact, TrainingFact, WearerFacts};
+use super::{Allows, ClearanceFact, FitGave, FitTestFact, TrainingFact, WearerFacts};
 use crate::interval::Every;
 use crate::{AirSource, Device, Facepiece, Finding};
 
@@ -46,14 +46,16 @@ pub(super) fn good() -> WearerFacts<'static> {
         clearance: Some(ClearanceFact { allows: Allows::Any, until: None, entry: "e1" }),
         fit_test: Some(FitTestFact {
             day: date(2026, 4, 1),
-            fit_factor: Some(600.0),
+            gave: FitGave::Factor(600.0),
             passed: true,
             run_by: None,
+            missing: "",
             seal_note: "",
             unsteady: "",
             entry: "e2",
         }),
         hair_in_seal: None,
+        hair_seen: None,
         fit_renewal: None,
         medical_renewal: None,
         training_renewal: None,

@@ -6,7 +6,7 @@ use std::collections::BTreeSet;
 use askama::Template;
 use ledger::ListedThing;
 use program::state::State as Records;
-use program::{CylinderId, Entry, PersonId, SiteId, StockId};
+use program::{CylinderId, Entry, ModelId, PersonId, SiteId, StockId, Subject};
 
 use crate::app::AppState;
 use crate::due_view::encoded;
@@ -76,7 +76,10 @@ pub(crate) async fn show(thing: Thing, app: AppState, asked: String, fields: Fie
     let about = thing.subject(&asked);
     let history: Vec<&program::Entry> = state.history(&about).collect();
     let made_known = history.iter().flat_map(|entry| telling::names(entry));
-    let state = app.ledger().state_with(state.clone(), made_known.collect()).await?;
+    let model = state.model(&ModelId::new(&asked)).filter(|_| thing == Thing::Model);
+    let approved = model.into_iter().flat_map(|model| model.approved_elements.iter().cloned());
+    let named = made_known.chain(approved.map(Subject::ElementType)).collect();
+    let state = app.ledger().state_with(state.clone(), named).await?;
     let counts = |entry: &&&Entry| state.counted_instead_of(&entry.id).is_none();
     let spoken = history.iter().filter(counts).rev().find_map(|entry| {
         let form = forms::of_kind(&super::record::kind(&entry.fact))?;
@@ -98,14 +101,14 @@ fn now(state: &Records, thing: Thing, id: &str) -> Vec<(&'static str, String)> {
     match thing {
         Thing::Cylinder => state.cylinder(&CylinderId::new(id)).map_or_else(Vec::new, |own| {
             let pressure = own.pressure.as_ref();
-            let part = |read: f64| {
-                format!("{:.0} % of its rated pressure", 100.0 * read / own.rated.as_kpa())
-            };
             let mounted = own.mounted.as_ref().map(|(unit, _)| unit.to_string());
             vec![
                 (
                     "Pressure now",
-                    pressure.map_or_else(|| "not read".to_owned(), |(read, _)| part(read.as_kpa())),
+                    pressure.map_or_else(
+                        || "not read".to_owned(),
+                        |(read, _)| wording::of_rated(*read, own.rated),
+                    ),
                 ),
                 ("Mounted on", mounted.unwrap_or_else(|| "nothing".to_owned())),
                 ("In service", if own.withdrawn.is_some() { "no" } else { "yes" }.to_owned()),
@@ -114,12 +117,26 @@ fn now(state: &Records, thing: Thing, id: &str) -> Vec<(&'static str, String)> {
         Thing::Stock => state
             .stock(&StockId::new(id))
             .map_or_else(Vec::new, |own| vec![("Left", own.left.to_string())]),
+        Thing::Model => of_maker(state, id),
         Thing::Person => state.person(&PersonId::new(id)).map_or_else(Vec::new, |own| {
             let parts: BTreeSet<_> = own.parts().map(|held| telling::role(held.role)).collect();
             vec![("Parts held now", parts.into_iter().collect::<Vec<_>>().join("; "))]
         }),
         _ => Vec::new(),
     }
+}
+
+/// What the maker asks of a model, as it was noted last.
+fn of_maker(state: &Records, id: &str) -> Vec<(&'static str, String)> {
+    let asked = state.model(&ModelId::new(id)).and_then(|model| model.instructions.as_ref());
+    let noted = asked.and_then(|asked| state.entry(&asked.at.entry));
+    let form = noted.and_then(|entry| forms::of_kind(&super::record::kind(&entry.fact)));
+    let Some((entry, form)) = noted.zip(form) else {
+        return vec![("What its maker asks", "not noted".to_owned())];
+    };
+    // The page itself is that of the model.
+    let own = form.about().map_or("", |(_, ask)| ask.label);
+    record::spoken(form, entry, state).into_iter().filter(|(label, _)| *label != own).collect()
 }
 
 /// What is to be put right at a site: the address of the form that closes it, and its words.

@@ -22,7 +22,7 @@ const QUESTIONS: [(&str, &[&str]); 14] = [
     ("Who was fit tested?", &["fit-tested"]),
     ("Who was cleared to wear?", &["clearance-given"]),
     ("Who was trained, and who was told?", &["trained", "voluntary-information-given"]),
-    ("What changed about a wearer?", &["renewal-asked"]),
+    ("What changed about a wearer?", &["renewal-asked", "seal-hair-seen"]),
     ("What was inspected?", &["inspected", "battery-checked", "powered-flow-checked"]),
     ("What was cleaned and disinfected?", &["cleaned", "care-step-done", "disinfected"]),
     (
@@ -43,6 +43,7 @@ const QUESTIONS: [(&str, &[&str]); 14] = [
             "cylinder-withdrawn",
             "supply-connected",
             "air-sampled",
+            "carbon-monoxide-tested",
             "sorbent-bed-changed",
             "carbon-monoxide-alarm-checked",
         ],

@@ -8,9 +8,10 @@ use program::{Entry, Fact, SiteId, State, UnitId};
 use serde_json::{Map, Value};
 
 use super::input::{self, Reading, answer, typed_again};
-use super::{Ask, DESPITE, EntryForm, Input};
+use super::{Ask, DESPITE, EntryForm, Input, forms};
 use crate::fields::Fields;
 use crate::named::{self, Thing};
+use crate::pages::record::kind;
 use crate::{telling, wording};
 
 /// How far a clock of a phone may run ahead.
@@ -74,7 +75,8 @@ pub(crate) fn told(
     let told = Told { site, happened: happened?, fact };
     may_be_recorded(form, fields, state, &told);
     if !fields.has_errors() {
-        warn(fields, &warnings(form, state, before, &told));
+        let warnings = warnings(form, fields, (state, &told), before);
+        warn(fields, &warnings);
     }
     (!fields.has_errors()).then_some(told)
 }
@@ -93,15 +95,52 @@ fn may_be_recorded(form: &EntryForm, fields: &mut Fields, state: &State, told: &
     }
 }
 
-/// What should give pause: in a new entry what its form finds and what its cylinder says, in a correction
-/// that it undoes what took a respirator out of service.
-fn warnings(form: &EntryForm, state: &State, before: Before<'_>, told: &Told) -> Vec<String> {
-    if let Some(before) = before {
-        let undoes = undoes(&before.fact, &told.fact).then(|| {
-            "that entry took the respirator out of service, and a correction alone does not put it back: it stays out unless the correction is by a person with current repair training\nhave such a person test and release it, or correct the entry".to_owned()
-        });
-        return undoes.into_iter().collect();
+/// What should give pause: what the form finds and what the cylinder says; in a correction also that it
+/// undoes what took a respirator out of service. The same form sent again is not asked again.
+fn warnings(
+    form: &EntryForm,
+    fields: &Fields,
+    (state, told): (&State, &Told),
+    before: Before<'_>,
+) -> Vec<String> {
+    let Some(before) = before else { return of_new(form, state, told) };
+    if before.id.as_str() == fields.get("entry") {
+        return Vec::new();
     }
+    let undoes = undoes(&before.fact, &told.fact).then(|| {
+        "that entry took the respirator out of service, and a correction alone does not put it back: it stays out unless the correction is by a person with current repair training\nhave such a person test and release it, or correct the entry".to_owned()
+    });
+    let stood = as_it_stood(state, before, told.happened);
+    undoes.into_iter().chain(of_new(form, &stood, told)).collect()
+}
+
+/// The state at an instant without an entry and whatever puts that right. What makes a thing known, and
+/// what a maker asks, counts whenever that was.
+fn as_it_stood(state: &State, without: &Entry, at: Timestamp) -> State {
+    let trees = state.corrections();
+    let own = trees.iter().find(|tree| tree.iter().any(|entry| entry.id == without.id));
+    let is_own = |entry: &Entry| {
+        entry.id == without.id || own.is_some_and(|tree| tree.iter().any(|one| one.id == entry.id))
+    };
+    let counted = state.entries().filter(|entry| state.counts(&entry.id) && !is_own(entry));
+    let counted = counted.filter(|entry| entry.happened <= at || makes_known(&entry.fact));
+    let mut stood = State::default();
+    for entry in counted {
+        stood.take(Entry { corrects: None, ..entry.clone() });
+    }
+    stood
+}
+
+/// Whether a fact makes a thing known, or tells of a model what its maker asks.
+fn makes_known(fact: &Fact) -> bool {
+    let new = |ask: &Ask| matches!(ask.input, Input::New(_) | Input::NewOrKnown(_));
+    forms::of_kind(&kind(fact)).is_some_and(|form| {
+        form.about().is_some_and(|(thing, _)| thing == Thing::Model) || form.fields.iter().any(new)
+    })
+}
+
+/// What should give pause in an entry that puts nothing right.
+fn of_new(form: &EntryForm, state: &State, told: &Told) -> Vec<String> {
     let of_form = form.warn.and_then(|warn| warn(state, &told.fact));
     let of_cylinder = program::supply::gives_pause(state, told.happened, &told.fact)
         .map(|finding| format!("{}\n{}", finding.text(), finding.remedy()));

@@ -48,8 +48,18 @@ where
     serde_json::to_value(value).map_err(|why| why.to_string())
 }
 
-fn write<T: Display + DeserializeOwned>(value: &Value) -> Option<String> {
-    serde_json::from_value::<T>(value.clone()).ok().map(|value| value.to_string())
+/// As a person writes it, where that reads back to the same value; else as it is kept.
+fn write<T>(value: &Value) -> Option<String>
+where
+    T: FromStr + Display + Serialize + DeserializeOwned,
+    T::Err: ToString,
+{
+    let shown = serde_json::from_value::<T>(value.clone()).ok()?.to_string();
+    match (read::<T>(&shown), value) {
+        (Ok(again), _) if again == *value => Some(shown),
+        (_, Value::String(kept)) => Some(kept.clone()),
+        _ => Some(shown),
+    }
 }
 
 /// Reads the answer to `ask`. `None` where nothing was answered or it cannot be read, which is then

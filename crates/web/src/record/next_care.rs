@@ -5,14 +5,13 @@ use program::{PersonId, care};
 use rulebook::care::Event;
 
 use crate::fields::Fields;
-use crate::named::Thing;
+use crate::named::{Thing, is_same};
 
-/// The respirator in the field `unit`, in any case.
+/// The respirator in the field `unit`, however its tag is written.
 fn named<'s>(state: &'s State, fields: &Fields) -> Option<&'s Unit> {
     let tag = fields.filled("unit")?;
-    let same = |id: &str| id.to_lowercase() == tag.to_lowercase();
     let mut all = state.units();
-    all.find(|(id, _)| same(id.as_str())).map(|(_, unit)| unit)
+    all.find(|(id, _)| is_same(id.as_str(), tag)).map(|(_, unit)| unit)
 }
 
 /// The value of a step in the form of a step of cleaning; none where it has a form of its own.

@@ -10,6 +10,7 @@ use serde_json::Value;
 use super::Ask;
 use crate::component::{Choice, Field};
 use crate::fields::Fields;
+use crate::named::is_same;
 use crate::photos::{chosen, is_of_photo, kept};
 use crate::wording;
 
@@ -62,7 +63,7 @@ pub(super) fn asked(state: &State, fields: &Fields) -> Result<Vec<&'static Point
     let tag = fields.get("unit");
     let found = state.unit(&UnitId::new(tag)).or_else(|| {
         let mut all = state.units();
-        all.find(|(id, _)| id.as_str().eq_ignore_ascii_case(tag)).map(|(_, unit)| unit)
+        all.find(|(id, _)| is_same(id.as_str(), tag)).map(|(_, unit)| unit)
     });
     let Some(unit) = found else {
         return Err("Say which respirator, then show the points.");

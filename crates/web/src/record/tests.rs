@@ -194,6 +194,7 @@ fn each_form_filled_in_with_its_examples_is_its_fact_and_reads_back_as_it_was_ty
         assert!(!sentence.is_empty(), "{} has no sentence", form.kind);
         assert!(!spoken(form, &entry, &bench.state).is_empty(), "{} says nothing", form.kind);
         let mut again = filled(form, &entry, &bench.state);
+        again.or_set(DESPITE, "yes");
         let told = bench.tell(form, &mut again, Some(&entry));
         assert_eq!(told.fact, entry.fact, "{}", form.kind);
         assert_eq!(told.happened, entry.happened, "{}", form.kind);
@@ -644,4 +645,85 @@ fn a_cylinder_on_an_air_purifying_respirator_gives_pause() {
     fields.set(DESPITE, "");
     assert!(told(form, &mut fields, (&bench.state, Bench::now()), None).is_none());
     assert!(fields.why_wrong(DESPITE).unwrap().contains("carries no cylinder"));
+}
+
+#[test]
+#[expect(clippy::too_many_lines, reason = "a plain list of forms")]
+fn what_gives_pause_in_a_new_entry_gives_pause_in_a_correction_and_itself_is_no_reason() {
+    let mut bench = bench_with(&[
+        "site-opened",
+        "element-type-listed",
+        "model-listed",
+        "unit-received",
+        "wearer-enrolled",
+        "stock-received",
+        "supply-listed",
+        "cylinder-listed",
+        "inspected",
+    ]);
+    for (path, answers) in [
+        ("unit-received", [("unit", "HM-102"), ("serial", "S-1002")]),
+        ("wearer-enrolled", [("wearer", "w-2"), ("name", "Wren Alder")]),
+    ] {
+        let form = forms::at(path).unwrap();
+        let mut fields = bench.example(form, None);
+        answers.iter().for_each(|(name, answer)| fields.set(name, *answer));
+        let told = bench.tell(form, &mut fields, None);
+        bench.keep(form, told);
+    }
+    let taken =
+        |of: &str| forms::at(of).unwrap().fields.iter().find(|a| a.path == "name").unwrap().example;
+    for (path, fine, pause) in [
+        ("elements-fitted", vec![], vec![("shelf_life_until", "2036-01-31")]),
+        ("disinfected", vec![("agent", "iodine, 50 ppm")], vec![("agent", "vinegar")]),
+        ("inspected", vec![("serial", "s-1001")], vec![("serial", "s-9999")]),
+        ("cylinder-gauged", vec![("read", "290 bar")], vec![("read", "330 bar")]),
+        ("stock-counted", vec![("count", "3")], vec![("count", "900")]),
+        (
+            "unit-received",
+            vec![("unit", "HM-103"), ("serial", "S-1003")],
+            vec![("serial", "S-1002")],
+        ),
+        (
+            "wearer-enrolled",
+            vec![("wearer", "w-3"), ("name", "Ash Reed")],
+            vec![("name", taken("wearer-enrolled"))],
+        ),
+    ] {
+        let form = forms::at(path).unwrap();
+        if path == "elements-fitted" {
+            // The lot is known with its day from an earlier fitting.
+            let told = bench.tell(form, &mut bench.example(form, None), None);
+            bench.keep(form, told);
+        }
+        assert_eq!(warned(&bench, path, &fine), None, "{path}");
+        let mut fields = bench.example(form, None);
+        fine.iter().for_each(|(name, answer)| fields.set(name, *answer));
+        let told = bench.tell(form, &mut fields, None);
+        let kept = bench.keep(form, told);
+        let correct = |answers: &[(&str, &str)], sent_again: bool| {
+            let mut fields = filled(form, &kept, &bench.state);
+            answers.iter().for_each(|(name, answer)| fields.set(name, *answer));
+            fields.set("entry", if sent_again { kept.id.as_str() } else { "f-1" });
+            let told = super::told(form, &mut fields, (&bench.state, Bench::now()), Some(&kept));
+            assert_eq!(told.is_none(), fields.why_wrong(DESPITE).is_some(), "{path}: {fields:?}");
+            fields.why_wrong(DESPITE).map(str::to_owned)
+        };
+        assert_eq!(correct(&[], false), None, "{path}");
+        let said = correct(&pause, false);
+        assert!(said.is_some(), "{path} asks nothing");
+        assert_eq!(correct(&pause, true), None, "{path}: the same form sent twice");
+    }
+    let held = forms::at("held").unwrap();
+    let mut fields = bench.example(held, None);
+    fields.set("unit", "HM-102");
+    let told = bench.tell(held, &mut fields, None);
+    bench.keep(held, told);
+    let form = forms::at("issued").unwrap();
+    let told = bench.tell(form, &mut bench.example(form, None), None);
+    let kept = bench.keep(form, told);
+    let mut fields = filled(form, &kept, &bench.state);
+    fields.set("unit", "HM-102");
+    assert!(super::told(form, &mut fields, (&bench.state, Bench::now()), Some(&kept)).is_none());
+    assert!(fields.why_wrong(DESPITE).unwrap().contains("released"), "{fields:?}");
 }

@@ -35,6 +35,10 @@ pub(super) fn told(state: &State, fact: &Fact) -> Option<String> {
         Fact::AirSampled { supply: of, figures: reported } => {
             format!("Air of {} sampled: {}", supply(state, of), figures(reported))
         }
+        Fact::CarbonMonoxideTested { supply: of, found, method } => {
+            let of = supply(state, of);
+            format!("Air of {of} tested for carbon monoxide alone: {found} found ({method})")
+        }
         Fact::SorbentBedChanged { supply: of, signed, serves_until } => {
             let until = serves_until.map(|day| format!(", serves until {}", wording::day(day)));
             format!(

@@ -57,7 +57,9 @@ pub(super) fn told(state: &State, fact: &Fact) -> Option<String> {
 
 fn stored(state: &State, fact: &Fact) -> Option<String> {
     Some(match fact {
-        Fact::PlaceListed { name, .. } => format!("Place of storage {name} listed"),
+        Fact::PlaceListed { name, .. } | Fact::PlaceDescribed { name, .. } => {
+            format!("Place of storage {name} listed")
+        }
         Fact::StockReceived { stock, item: what, count, lot, .. } => {
             format!("Box {stock} received: {count} of {}, lot {lot}", state.words_of_item(what))
         }

@@ -44,7 +44,7 @@ pub(super) fn told(state: &State, fact: &Fact) -> Option<String> {
             AirQuality::Fails => "Breathing air tested: BELOW Grade D".to_owned(),
         },
         Fact::PoweredFlowChecked { flow, least, .. } => {
-            format!("Flow of the blower checked: {flow:.0}, at least {least:.0} needed")
+            format!("Flow of the blower checked: {flow}, at least {least} needed")
         }
         _ => return repair(state, fact),
     })

@@ -1,6 +1,6 @@
 use axum::http::StatusCode;
 
-use program::{CylinderId, Fact, ModelId, UnitId};
+use program::{CylinderId, ElementTypeId, Fact, ModelId, PersonId, SparePart, UnitId};
 use rulebook::AirSource;
 
 use crate::plant::{Browser, at, half_mask, received, site};
@@ -182,6 +182,7 @@ async fn the_page_of_a_self_contained_set_says_of_its_cylinder_what_the_rules_sa
         made: "2025-03-01".parse().unwrap(),
         requalified: "2025-03-01".parse().unwrap(),
         terms: None,
+        part: String::new(),
     };
     let mounted = Fact::CylinderMounted { cylinder, unit: unit.clone() };
     let (rated, read) = ("20000 kPa".parse().unwrap(), "19500 kPa".parse().unwrap());
@@ -191,7 +192,82 @@ async fn the_page_of_a_self_contained_set_says_of_its_cylinder_what_the_rules_sa
     let entries: Vec<program::Entry> = facts.map(entry).collect();
     browser.ledger.append(&site(), &entries).await.unwrap();
     let page = browser.get("/respirators/SC-1").await.text;
-    assert!(page.contains("63 % of its rated pressure of 310 bar"), "{page}");
+    assert!(page.contains("62 % of its rated pressure of 310 bar"), "{page}");
     assert!(page.contains("19500 kPa of 31000 kPa") && !page.contains("98 %"), "{page}");
     assert!(page.contains("no test of the air of this set is on record"), "{page}");
+}
+
+/// What `due` tells of a wearer for the respirator in hand, the page and the list of wearers tell too.
+#[tokio::test]
+async fn wearers_are_told_what_is_due_for_the_respirators_in_their_hands() {
+    let browser = Browser::inside().await;
+    let fit = "has no fit test with Half mask size L";
+    for page in ["/", "/wearers", "/wearers/w-1"] {
+        assert!(!browser.get(page).await.text.contains(fit), "{page}");
+    }
+    let mut larger = received("HM-003");
+    if let Fact::UnitReceived { size, .. } = &mut larger {
+        *size = "L".to_owned();
+    }
+    let issued = Fact::Issued { unit: UnitId::new("HM-003"), wearer: PersonId::new("w-1") };
+    let entries = [
+        at("2026-11-24T08:00:00Z", "larger", larger),
+        at("2026-11-25T08:00:00Z", "larger-issued", issued),
+    ];
+    browser.ledger.append(&site(), &entries).await.unwrap();
+    for page in ["/", "/wearers", "/wearers/w-1"] {
+        let text = browser.get(page).await.text;
+        assert!(text.contains(fit), "{page}: {text}");
+        // What is wrong with the respirator itself is not the wearer's.
+        assert!(page == "/" || !text.contains("strap torn"), "{page}: {text}");
+    }
+}
+
+#[tokio::test]
+async fn the_page_of_a_model_says_all_that_was_entered_of_it() {
+    let browser = Browser::inside().await;
+    let page = browser.get("/models/half").await.text;
+    assert!(page.contains("What its maker asks") && page.contains("not noted"), "{page}");
+    let mut model = half_mask();
+    if let Fact::ModelListed { model, device, approved_elements, approved_cylinders, .. } =
+        &mut model
+    {
+        *model = ModelId::new("carried");
+        device.air_source = AirSource::SelfContainedPressureDemand;
+        approved_elements.push(ElementTypeId::new("ov"));
+        approved_cylinders.push("P-4530".to_owned());
+    }
+    let noted = Fact::MakerInstructionsNoted {
+        model: ModelId::new("carried"),
+        parts: vec![SparePart { number: "P1".to_owned(), name: "head strap".to_owned() }],
+        forbidden_cleaners: vec!["acetone".to_owned()],
+        approved_disinfectants: vec!["bath salts".to_owned()],
+        stands_in: "manual, page 7".to_owned(),
+    };
+    let entries = [
+        at("2026-11-24T08:00:00Z", "carried", model),
+        at("2026-11-24T08:01:00Z", "carried-asks", noted),
+    ];
+    browser.ledger.append(&site(), &entries).await.unwrap();
+    let page = browser.get("/models/carried").await.text;
+    let all =
+        ["Organic vapour cartridge", "P-4530", "head strap", "acetone", "bath salts", "page 7"];
+    for said in all {
+        assert!(page.contains(said), "{said}: {page}");
+    }
+}
+
+#[tokio::test]
+async fn a_beard_seen_at_the_door_stops_until_it_is_recorded_as_gone() {
+    let browser = Browser::inside().await;
+    let check = "/wear?tag=HM-001&wearer=w-1&task=drums&planned=60+min";
+    for (entry, there, stops) in [("f-1", "yes", true), ("f-2", "no", false)] {
+        let fields = [("entry", entry), ("wearer", "w-1"), ("there", there)];
+        let answer = browser.post("/record/seal-hair-seen", &fields).await;
+        assert_eq!(answer.status, StatusCode::SEE_OTHER, "{}", answer.text);
+        let text = browser.get(check).await.text;
+        assert_eq!(text.contains("hair was seen on Birch Wren"), stops, "{text}");
+        let today = browser.get("/").await.text;
+        assert_eq!(today.contains("hair was seen on Birch Wren"), stops, "{today}");
+    }
 }

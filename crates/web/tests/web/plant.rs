@@ -220,6 +220,7 @@ pub fn half_mask() -> Fact {
         sizes: vec!["M".to_owned()],
         approval: "none, invented".to_owned(),
         approved_elements: Vec::new(),
+        approved_cylinders: Vec::new(),
     }
 }
 

@@ -46,6 +46,11 @@ pub(in super::super) const FIELDS: &[Field] = &[
     Field::may("life ends", &["end of life", "service life ends"], "the last day, by its permit"),
     Field::may("permit", &["special permit", "terms", "stands in"], "where period and life stand"),
     Field::may("permit read", &["confirmed", "read"], "whether the site has read it there itself"),
+    Field::may(
+        "part number",
+        &["part no", "part", "model number"],
+        "the part number on it, by which the approval of a set names it",
+    ),
 ];
 
 pub(in super::super) fn read(row: &mut Row<'_>) -> Option<Draft> {
@@ -55,6 +60,7 @@ pub(in super::super) fn read(row: &mut Row<'_>) -> Option<Draft> {
     let water_volume = row.read_needed::<Litres>("water volume");
     let (made, requalified) = (row.month("made"), row.month("requalified"));
     let terms = terms(row);
+    let part = row.text("part number").unwrap_or_default();
     let fact = Fact::CylinderListed {
         cylinder: CylinderId::new(tag?),
         serial: serial?,
@@ -64,6 +70,7 @@ pub(in super::super) fn read(row: &mut Row<'_>) -> Option<Draft> {
         made: made?,
         requalified: requalified?,
         terms: terms?,
+        part,
     };
     Some(Draft { fact, when: None })
 }

@@ -63,9 +63,15 @@ pub(in super::super) const FIELDS: &[Field] = &[
         &["approved with", "elements", "cartridges", "filters", "approved cartridges"],
         "the kinds of cartridge, canister or filter, already listed, that its approval label names, by id or name, split by semicolons; of a filtering facepiece the filter that it is made of",
     ),
+    Field::may(
+        CYLINDERS,
+        &["cylinders", "approved with cylinders", "cylinder part numbers"],
+        "the part numbers of the cylinders that its approval names, split by semicolons; of a set that carries one",
+    ),
 ];
 
 const APPROVED: &str = "approved elements";
+const CYLINDERS: &str = "approved cylinders";
 
 const AIR_SOURCES: &[(&[&str], AirSource)] = &[
     (&["air-purifying", "air purifying", "negative pressure", "apr"], AirSource::AirPurifying),
@@ -115,6 +121,10 @@ pub(in super::super) fn read(row: &mut Row<'_>, known: &Known<'_>) -> Option<Dra
     }
     let approval = row.needed("approval");
     let approved_elements = known.element_types(row, APPROVED);
+    let approved_cylinders = row.list(CYLINDERS);
+    if !approved_cylinders.is_empty() {
+        row.understood.push((CYLINDERS, approved_cylinders.join("; ")));
+    }
     let device = Device {
         air_source: air_source?,
         facepiece: facepiece?,
@@ -133,8 +143,18 @@ pub(in super::super) fn read(row: &mut Row<'_>, known: &Known<'_>) -> Option<Dra
             "write no, or put the other columns right",
         );
     }
-    let (model, name) = (ModelId::new(id?), name?);
-    let approval = approval?;
-    let fact = Fact::ModelListed { model, name, device, sizes, approval, approved_elements };
+    if !approved_cylinders.is_empty() && !device.carries_cylinder() {
+        let why = "a set that carries no cylinder is approved with none";
+        row.refuse(CYLINDERS, why, "empty it, or put the other columns right");
+    }
+    let fact = Fact::ModelListed {
+        model: ModelId::new(id?),
+        name: name?,
+        device,
+        sizes,
+        approval: approval?,
+        approved_elements,
+        approved_cylinders,
+    };
     Some(Draft { fact, when: None })
 }

@@ -9,6 +9,7 @@ use super::{
     AirTested, BatteryCheck, CylinderReading, Disinfection, DoubtfullyDisinfected, FlowCheck,
     Inspection, Reason, Receipt, Release, Repair, RepairTest, SealChecked, Sensed, Unit,
 };
+use crate::alike;
 use crate::entry::{CareStep, Entry, Fact, InspectionOccasion};
 use crate::ids::PersonId;
 use crate::state::contradiction::Contradiction;
@@ -195,7 +196,9 @@ impl Unit {
                 self.cylinder = Some(CylinderReading { rated, rated_at_most, read, at });
             }
             Fact::BreathingAirTested { quality, .. } => {
-                self.air_tested = Some(AirTested { quality: *quality, at: at.clone() });
+                let mounted = self.mounted.as_ref().map(|(cylinder, _)| cylinder.clone());
+                let of = mounted.filter(|_| self.connected.is_none());
+                self.air_tested = Some(AirTested { quality: *quality, of, at: at.clone() });
             }
             Fact::PoweredFlowChecked { flow, least, .. } => {
                 let (flow, least) = (*flow, *least);
@@ -238,7 +241,7 @@ impl Unit {
     /// One lot has one last day of its shelf life.
     fn compare_lot(&mut self, fitted: &mut FittedElements, unit: &str) {
         let until = fitted.shelf_life_until;
-        let key = (fitted.element_type.clone(), fitted.lot.trim().to_lowercase());
+        let key = (fitted.element_type.clone(), alike(&fitted.lot));
         let (known, at) = self.lots.entry(key).or_insert_with(|| (until, fitted.at.clone()));
         if *known != until {
             let lot = &fitted.lot;

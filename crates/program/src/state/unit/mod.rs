@@ -16,6 +16,7 @@ pub use parts::{
 use super::contradiction::Contradiction;
 use super::elements::{FittedElements, Stint};
 use super::{At, log::Thing};
+use crate::alike;
 use crate::entry::{Entry, Fact};
 use crate::ids::{
     CylinderId, ElementTypeId, ModelId, PersonId, PlaceId, SiteId, StockId, SupplyId, UnitId,
@@ -119,7 +120,7 @@ impl Unit {
     /// The last day that was recorded of a lot fitted to it, the earliest where there are several.
     #[must_use]
     pub fn shelf_life_of_lot(&self, kind: &ElementTypeId, lot: &str) -> Option<Date> {
-        self.lots.get(&(kind.clone(), lot.trim().to_lowercase())).map(|(until, _)| *until)
+        self.lots.get(&(kind.clone(), alike(lot))).map(|(until, _)| *until)
     }
 
     /// Whether its elements were thrown away at any time.

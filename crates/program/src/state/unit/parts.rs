@@ -6,7 +6,7 @@ use crate::entry::{
     AirQuality, Fact, InspectionOccasion, PointFound, PointResult, RepairScope, SealCheck,
     SeriousSign, SparePart,
 };
-use crate::ids::PersonId;
+use crate::ids::{CylinderId, PersonId};
 use crate::state::At;
 
 /// Why a set is held or was retired.
@@ -120,6 +120,8 @@ pub struct CylinderReading {
 pub struct AirTested {
     /// What it said.
     pub quality: AirQuality,
+    /// The cylinder that was mounted then, where nothing else fed the set.
+    pub of: Option<CylinderId>,
     /// Where that stands.
     pub at: At,
 }

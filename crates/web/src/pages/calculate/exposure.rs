@@ -12,6 +12,8 @@ use program::{GroupId, Subject, state};
 use quantity::Concentration;
 use substance::{Cas, Catalogue, LimitKind};
 
+use rulebook::shown_beside;
+
 use super::{Answer, Part, SheetPage};
 use crate::app::AppState;
 use crate::component::{Field, Findings};
@@ -154,6 +156,13 @@ fn refused(
 fn answer(judged: &ExposureAnswer) -> Answer {
     let unit = judged.unit;
     let level = |number: f64| format!("{} {unit}", wording::number(number));
+    // Beside the limit that it is held against, one above it is not rounded down to it.
+    let upper = |number: f64| match &judged.against_limit {
+        Some(against) if wording::number(number) == wording::number(against.limit.number()) => {
+            format!("{} {unit}", shown_beside(number, against.limit.number(), 1))
+        }
+        _ => level(number),
+    };
     let headline = match &judged.design_concentration {
         Some(design) => {
             vec![format!("Plan for {}: {}", level(design.level.number()), design.words)]
@@ -171,7 +180,7 @@ fn answer(judged: &ExposureAnswer) -> Answer {
             ("geometric spread".to_owned(), wording::number(fitted.geometric_sd)),
             ("best mean".to_owned(), level(fitted.mean.best)),
             ("95th percentile".to_owned(), level(percentile.estimate)),
-            ("95 % upper limit of it".to_owned(), level(percentile.upper_95)),
+            ("95 % upper limit of it".to_owned(), upper(percentile.upper_95)),
         ]);
     }
     if let Some(exceedance) = judged.against_limit.as_ref().and_then(|against| against.exceedance) {

@@ -166,7 +166,8 @@ fn answer(judged: &FitAnswer, record: &FitRecord, fields: &Fields) -> Answer {
     let mut figures = Vec::new();
     let mut table = None;
     if let FitAnswer::Quantitative(measured) = judged {
-        let overall = measured.overall_fit_factor.map_or_else(|| "—".to_owned(), wording::number);
+        let none = || format!("none: missing are {}", measured.missing.join(", "));
+        let overall = measured.overall_shown().unwrap_or_else(none);
         figures.push(("overall fit factor".to_owned(), overall));
         if let Some(required) = measured.required {
             figures.push(("at least".to_owned(), wording::number(required)));

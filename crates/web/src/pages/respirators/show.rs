@@ -102,10 +102,9 @@ fn facts(state: &Records, unit: &Unit, zone: &TimeZone) -> Vec<(&'static str, St
         facts.push(("Cylinder", format!("{cylinder}, {}", on(at))));
     }
     if let Some(read) = pressure_of(state, (&unit.id, unit)) {
-        let part = 100.0 * read.read.as_kpa() / read.rated.as_kpa();
+        let part = wording::of_rated(read.read, read.rated);
         let rated = wording::bar(read.rated);
-        let read_at = on(read.at);
-        facts.push(("Gauge", format!("{part:.0} % of its rated pressure of {rated}, {read_at}")));
+        facts.push(("Gauge", format!("{part} of {rated}, {}", on(read.at))));
     }
     facts
 }

@@ -187,13 +187,19 @@ fn needs(class: &Assessment) -> Vec<NeedRow> {
             let confirm = if limit.unconfirmed { ", from memory: confirm" } else { "" };
             format!("{}{confirm}", limit.source)
         }),
-        factor: judged.needed_factor.map_or_else(|| "—".to_owned(), wording::number),
+        factor: judged.needed_factor.map_or_else(|| "—".to_owned(), at_least),
         dangerous: judged
             .dangerous
             .as_ref()
             .map_or_else(|| "none known".to_owned(), |limit| limit.value.to_string()),
     };
     class.contaminants.iter().map(row).collect()
+}
+
+/// A factor that must be reached, rounded up: one above 10 is not told as 10.
+fn at_least(factor: f64) -> String {
+    let step = if factor < 100.0 { 10.0 } else { 1.0 };
+    wording::number((factor * step).ceil() / step)
 }
 
 impl ClassRow {

@@ -3,6 +3,7 @@ use axum::extract::State;
 use program::due::{About, DAYS_AHEAD, Urgency, due_of};
 use program::{PersonId, Subject};
 
+use super::{in_hand, with_units};
 use crate::app::AppState;
 use crate::fields::Fields;
 use crate::named::Thing;
@@ -35,7 +36,8 @@ pub(crate) async fn show(State(app): State<AppState>, fields: Fields) -> Page {
     let ids: Vec<PersonId> = list.things.iter().map(|one| PersonId::new(&one.id)).collect();
     let things: Vec<Subject> = ids.iter().cloned().map(Subject::Wearer).collect();
     let state = app.ledger().state_about(&things, 0).await?;
-    let all = due_of(&state, things, (app.now(), DAYS_AHEAD));
+    let state = app.ledger().state_with(state, in_hand(&app, &things).await?).await?;
+    let all = due_of(&state, with_units(&things, &state), (app.now(), DAYS_AHEAD));
     let words = |id: &PersonId, urgency: Urgency| {
         let about = About::Wearer(id.clone());
         let own = all.iter().filter(|due| due.about == about && due.urgency == urgency);

@@ -1,12 +1,10 @@
-use std::collections::BTreeSet;
-
 use askama::Template;
 use axum::extract::{Path, State};
-use ledger::ReadError;
-use program::due::{DAYS_AHEAD, due_of};
-use program::state::State as Records;
-use program::{Fact, PersonId, Subject, UnitId};
+use program::due::{About, DAYS_AHEAD, due_of};
+use program::state::FitTest;
+use program::{PersonId, Subject};
 
+use super::{in_hand, with_units};
 use crate::app::AppState;
 use crate::due_view::{DuePart, encoded, groups};
 use crate::fields::Fields;
@@ -36,6 +34,8 @@ struct FitRow {
     model: String,
     size: String,
     passed: bool,
+    /// The word for one that did not pass.
+    not_passed: &'static str,
     method: String,
     when: String,
     note: String,
@@ -50,12 +50,16 @@ pub(crate) async fn show(
     let id = PersonId::new(&asked);
     let (thing, shown) = (Subject::Wearer(id.clone()), telling::shown(&fields));
     let state = app.state_about(std::slice::from_ref(&thing), shown).await?;
-    let state = app.ledger().state_with(state, in_hand(&app, &thing).await?).await?;
+    let wearers = std::slice::from_ref(&thing);
+    let state = app.ledger().state_with(state, in_hand(&app, wearers).await?).await?;
     let Some(wearer) = state.wearer(&id) else {
         return Err(named::missing(&app, Thing::Wearer, asked).await);
     };
     let zone = telling::zone(&state, &wearer.site);
-    let due = due_of(&state, [thing.clone()], (app.now(), DAYS_AHEAD));
+    let mut due = due_of(&state, with_units(wearers, &state), (app.now(), DAYS_AHEAD));
+    // What is wrong with a respirator stands on its own page.
+    let own = About::Wearer(id.clone());
+    due.retain(|due| due.about == own || due.about == About::Records);
     let clearance = wearer.clearance.as_ref().map(|record| {
         let until = record.until.map(|day| format!(", until {}", wording::day(day)));
         format!("{}{}", telling::clearance(&record.clearance), until.unwrap_or_default())
@@ -64,12 +68,10 @@ pub(crate) async fn show(
         model: state.model(&test.model).map_or_else(|| test.model.to_string(), |m| m.name.clone()),
         size: test.size.clone(),
         passed: test.passed,
-        method: telling::method(test.method),
+        not_passed: if test.missing.is_empty() { "failed" } else { "not complete" },
+        method: telling::fit_gave(test.gave),
         when: wording::moment(test.at.when, &zone),
-        note: match (test.hair_in_seal, test.seal_note.as_str()) {
-            (true, note) => format!("hair in the seal {note}"),
-            (false, note) => note.to_owned(),
-        },
+        note: fit_note(test),
     });
     let training = wearer.training.iter().map(|(topic, done)| {
         let shown = if done.understood { "understood" } else { "not yet understood" };
@@ -91,24 +93,13 @@ pub(crate) async fn show(
     })
 }
 
-/// The respirators that were given to a wearer and not taken back, and their models: whether they are
-/// still in those hands, the respirators tell.
-async fn in_hand(app: &AppState, wearer: &Subject) -> Result<BTreeSet<Subject>, ReadError> {
-    let state = app.ledger().state_about(std::slice::from_ref(wearer), usize::MAX).await?;
-    let mut units: BTreeSet<UnitId> = BTreeSet::new();
-    for entry in state.history(wearer).filter(|entry| state.counts(&entry.id)) {
-        match &entry.fact {
-            Fact::Issued { unit, .. } | Fact::FacepieceTaken { unit, .. } => {
-                units.insert(unit.clone());
-            }
-            Fact::Returned { unit, .. } => {
-                units.remove(unit);
-            }
-            _ => {}
-        }
-    }
-    let units: BTreeSet<Subject> = units.into_iter().map(Subject::Unit).collect();
-    let state = app.ledger().state_with(Records::default(), units.clone()).await?;
-    let models = state.units().map(|(_, unit)| Subject::Model(unit.model.clone()));
-    Ok(models.chain(units).collect())
+/// What is to be known of a fit test beside its result.
+fn fit_note(test: &FitTest) -> String {
+    let missing = match test.missing.as_str() {
+        "" => String::new(),
+        missing => format!("missing: {missing}"),
+    };
+    let hair = if test.hair_in_seal { "hair in the seal" } else { "" };
+    let all = [missing.as_str(), hair, test.seal_note.as_str()];
+    all.into_iter().filter(|note| !note.is_empty()).collect::<Vec<_>>().join("; ")
 }

@@ -105,6 +105,9 @@ pub(super) const FORMS: &[EntryForm] = &[
                 .hint("until then it counts as unconfirmed")
                 .such_as("yes")
                 .with(&TERMS),
+            Ask::of("part", "Part number", Input::Text)
+                .optional()
+                .hint("by which the approval of a self-contained set names its cylinders"),
         ],
         warn: Some(serial_in_use),
         ..PLAIN
@@ -235,6 +238,22 @@ pub(super) const FORMS: &[EntryForm] = &[
         ..PLAIN
     },
     EntryForm {
+        kind: "carbon-monoxide-tested.1",
+        link: "Test for carbon monoxide alone",
+        title: "Record a test for carbon monoxide alone",
+        lead: "As between two full tests of a compressor, or after its alarm sounded. It never stands in for a full sample of the air; more than 10 ppm stops the supply until a later test finds less.",
+        button: "Record the test",
+        offer: Offer::Thing,
+        fields: &[
+            supply(),
+            Ask::of("found", "Carbon monoxide found", Input::Written(Written::as_::<Ppm>()))
+                .such_as("2 ppm"),
+            Ask::of("method", "How it was measured", Input::Text)
+                .such_as("direct-reading meter at the outlet"),
+        ],
+        ..PLAIN
+    },
+    EntryForm {
         kind: "sorbent-bed-changed.1",
         link: "Change of bed or filter",
         title: "Record a change of sorbent bed or filter",
@@ -268,13 +287,17 @@ pub(super) const FORMS: &[EntryForm] = &[
     },
 ];
 
-/// A cylinder has no place on a respirator that cleans the air of the place. If it was mounted all the
-/// same, that is recorded.
+/// A cylinder has no place on a respirator that cleans the air of the place, nor on a set whose approval
+/// names others. If it was mounted all the same, that is recorded.
 fn no_place_for_it(state: &State, fact: &Fact) -> Option<String> {
-    let Fact::CylinderMounted { unit, .. } = fact else { return None };
+    let Fact::CylinderMounted { unit, cylinder } = fact else { return None };
     let model = state.unit(unit).and_then(|unit| state.model(&unit.model))?;
-    let what = cylinder_on_words(&model.device)?;
-    Some(format!("{what}\nlook at the tag of the respirator"))
+    if let Some(what) = cylinder_on_words(&model.device) {
+        return Some(format!("{what}\nlook at the tag of the respirator"));
+    }
+    let part = &state.cylinder(cylinder)?.part;
+    let finding = model.against_cylinder((cylinder.as_str(), part))?;
+    Some(format!("{}\n{}", finding.text(), finding.remedy()))
 }
 
 /// A row of the table of cylinders.

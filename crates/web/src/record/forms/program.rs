@@ -7,7 +7,7 @@ use rulebook::FilterClass;
 use rulebook::interval::DAY_MIN;
 
 use crate::named::{Thing, is_same};
-use crate::record::{Ask, EntryForm, Group, Input, Offer, PLAIN, Written};
+use crate::record::{Ask, EntryForm, Group, Input, Offer, PLAIN, Refusal, Written};
 
 /// Air sources, as a fact keeps them and as the trade says them.
 pub(super) const AIR_SOURCES: &[(&str, &str)] = &[
@@ -181,6 +181,13 @@ pub(super) const FORMS: &[EntryForm] = &[
             )
             .optional()
             .hint("short names or names, with commas between them; of a filtering facepiece the filter that it is made of"),
+            Ask::of(
+                "approved_cylinders",
+                "Cylinders that the approval names, by part number",
+                Input::Words,
+            )
+            .optional()
+            .hint("of a set that carries one, with commas between them; left empty, it is not asked which one is mounted"),
             Ask::of("device.rated_minutes", "Rated service time in minutes", Input::Whole(DAY_MIN))
                 .optional()
                 .hint("of a self-contained supply, as on its approval label, such as 30"),
@@ -198,6 +205,7 @@ pub(super) const FORMS: &[EntryForm] = &[
             Ask::of("model", "Short name", Input::New(Thing::Model)).optional().hint(MADE_OF_NAME),
         ],
         warn: Some(minutes_not_told),
+        check: Some(cylinders_where_one_is_carried),
         ..PLAIN
     },
     EntryForm {
@@ -245,6 +253,19 @@ fn minutes_not_told(_: &State, fact: &Fact) -> Option<String> {
     })
 }
 
+/// Only a set that carries a cylinder is approved with some.
+fn cylinders_where_one_is_carried(fact: &Fact) -> Result<(), Refusal> {
+    match fact {
+        Fact::ModelListed { device, approved_cylinders, .. }
+            if !approved_cylinders.is_empty() && !device.carries_cylinder() =>
+        {
+            let why = "a set that carries no cylinder is approved with none\nempty this, or look at where the air comes from";
+            Err(("approved_cylinders", why.to_owned()))
+        }
+        _ => Ok(()),
+    }
+}
+
 /// Two of one name are told apart by their ids alone.
 fn name_in_use(state: &State, fact: &Fact) -> Option<String> {
     let (thing, name, own) = match fact {
@@ -252,9 +273,7 @@ fn name_in_use(state: &State, fact: &Fact) -> Option<String> {
         Fact::WearerEnrolled { name, wearer } => (Thing::Wearer, name, Some(wearer.as_str())),
         _ => return None,
     };
-    let same = |(id, known): &(String, String)| {
-        known.to_lowercase() == name.to_lowercase() && own != Some(id.as_str())
-    };
+    let same = |(id, known): &(String, String)| is_same(known, name) && own != Some(id.as_str());
     let (id, known) = thing.all(state).into_iter().find(same)?;
     let one = thing.one();
     Some(format!(

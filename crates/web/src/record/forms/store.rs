@@ -14,6 +14,16 @@ const ITEMS: &[(&str, &str)] = &[
     ("supplies", "cleaner, disinfectant, parts, test agents"),
 ];
 
+const HARMS: &[(&str, &str)] = &[
+    ("damage", "damage: knocks and crushing"),
+    ("contamination", "contamination: what is in the air of the work"),
+    ("dust", "dust"),
+    ("sun", "sunlight"),
+    ("extreme-temperature", "extreme heat and cold"),
+    ("damp", "excess moisture"),
+    ("chemicals", "chemicals that harm it"),
+];
+
 /// How many a box can hold.
 const PIECES: Input = Input::Whole(MOST_IN_A_BOX);
 
@@ -23,7 +33,7 @@ const fn stock() -> Ask {
 
 pub(super) const FORMS: &[EntryForm] = &[
     EntryForm {
-        kind: "place-listed.1",
+        kind: "place-listed.2",
         link: "List a place of storage",
         title: "List a place of storage",
         lead: "Where respirators are kept when nobody wears them.",
@@ -31,14 +41,25 @@ pub(super) const FORMS: &[EntryForm] = &[
         offer: Offer::Program,
         fields: &[
             Ask::of("name", "Name", Input::Text).such_as("Cabinet by door 3"),
+            Ask::of("keeps_out", "What it keeps out", Input::Many(HARMS)).hint(
+                "each that it is known to keep out; what is not ticked counts as not kept out",
+            ),
             Ask::of(
-                "protected",
-                "Keeps out damage, dirt, dust, sunlight, heat, cold, moisture and chemicals, and keeps facepieces and valves in shape",
+                "keeps_shape",
+                "Facepieces and exhalation valves keep their shape in it",
                 Input::YesNo,
             )
+            .hint("no: they hang by the straps, lie bent or under a load")
             .such_as("yes"),
-            Ask::of("for_emergencies", "Reached at once from where an emergency can happen, and marked", Input::YesNo)
+            Ask::of("within_reach", "It is within reach of the work area", Input::YesNo)
+                .hint("asked of respirators for emergencies")
                 .such_as("no"),
+            Ask::of(
+                "marked",
+                "It is plainly marked as holding respirators for emergencies",
+                Input::YesNo,
+            )
+            .such_as("no"),
             Ask::of("place", "Short name", Input::New(Thing::Place))
                 .optional()
                 .hint("letters and digits; left empty, it is made of the name"),
@@ -65,14 +86,25 @@ pub(super) const FORMS: &[EntryForm] = &[
         fields: &[
             Ask::of("stock", "Name of the box", Input::New(Thing::Stock)).such_as("BX-001"),
             Ask::of("item", "What is in it", Input::Choice(ITEMS)).such_as("facepieces"),
-            Ask::of("item.elements", "Kind of element", Input::Known(Thing::ElementType)).hint("only of elements"),
-            Ask::of("item.facepieces.model", "Model of filtering facepiece", Input::Known(Thing::Model))
-                .hint("only of filtering facepieces"),
-            Ask::of("item.facepieces.size", "Size", Input::Text).hint("only of filtering facepieces, such as M").such_as("M"),
-            Ask::of("item.supplies", "What else", Input::Text).hint("only of other supplies").such_as("test agent"),
+            Ask::of("item.elements", "Kind of element", Input::Known(Thing::ElementType))
+                .hint("only of elements"),
+            Ask::of(
+                "item.facepieces.model",
+                "Model of filtering facepiece",
+                Input::Known(Thing::Model),
+            )
+            .hint("only of filtering facepieces"),
+            Ask::of("item.facepieces.size", "Size", Input::Text)
+                .hint("only of filtering facepieces, such as M")
+                .such_as("M"),
+            Ask::of("item.supplies", "What else", Input::Text)
+                .hint("only of other supplies")
+                .such_as("test agent"),
             Ask::of("lot", "Lot", Input::Text).such_as("lot-7"),
             Ask::of("count", "How many", PIECES).such_as("20"),
-            Ask::of("shelf_life_until", "Shelf life until", Input::Day).optional().hint("last day, if it ends"),
+            Ask::of("shelf_life_until", "Shelf life until", Input::Day)
+                .optional()
+                .hint("last day, if it ends"),
         ],
         ..PLAIN
     },

@@ -26,6 +26,9 @@ const SIGNS: &[(&str, &str)] = &[
 
 const AIR: &[(&str, &str)] = &[("meets", "at least Grade D"), ("fails", "below Grade D")];
 
+/// A length of time.
+const MINUTES: Written = Written::as_::<Minutes>();
+
 pub(super) const fn unit() -> Ask {
     Ask::of("unit", "Tag of the respirator", Input::Known(Thing::Unit))
 }
@@ -74,7 +77,7 @@ pub(super) const FORMS: &[EntryForm] = &[
             Ask::of(
                 "time",
                 "Minutes in contaminated air",
-                Input::Written(Written { read: wear, write: minutes }),
+                Input::Written(Written { read: wear, write: MINUTES.write }),
             )
             .hint("from start to stop, such as 45 or 1.5 h")
             .such_as("45 min"),
@@ -275,7 +278,7 @@ fn not_shown_to_disinfect(state: &State, fact: &Fact) -> Option<String> {
         let least = printed_strength();
         format!("`{agent}`: {doubt}: nobody else may wear the respirator after it\nuse hypochlorite or iodine at {least} or a little more and write the strength in ppm, or note with the model, by this name, where its maker approves it")
     });
-    let strong = named(agent).strong().filter(|_| !approved).map(|told| {
+    let strong = named(agent).strong().filter(|_| !approved && doubtful.is_none()).map(|told| {
         format!("{told} is much stronger than the printed {}: what remains of it harms the facepiece and the skin\nrinse it well and look for damage", printed_strength())
     });
     let dipped = (contact.as_min() < LEAST_CONTACT_MIN).then(|| {
@@ -317,8 +320,4 @@ fn wear(text: &str) -> Result<Value, String> {
         return serde_json::to_value(time).map_err(|error| error.to_string());
     }
     Err("one wear is longer than nothing and no longer than a day".to_owned())
-}
-
-fn minutes(value: &Value) -> Option<String> {
-    serde_json::from_value::<Minutes>(value.clone()).ok().map(|time| time.to_string())
 }

@@ -127,6 +127,21 @@ pub(super) const FORMS: &[EntryForm] = &[
         ..PLAIN
     },
     EntryForm {
+        kind: "seal-hair-seen.1",
+        link: "Hair where the mask seals",
+        title: "Record a look at where the mask seals",
+        lead: "For whoever sees the wearer at the door or at work. While hair is there, the wear check stops every tight-fitting facepiece; a loose-fitting unit may serve.",
+        button: "Record what was seen",
+        offer: Offer::Thing,
+        fields: &[
+            wearer(),
+            Ask::of("there", "Hair lies between the seal and the face, or touches a valve", Input::YesNo)
+                .hint("no: it was looked at, and no hair is there")
+                .such_as("yes"),
+        ],
+        ..PLAIN
+    },
+    EntryForm {
         kind: "voluntary-information-given.1",
         link: "Advice for wearing by choice given",
         title: "Record that the advice for wearing by choice was given",

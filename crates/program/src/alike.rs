@@ -1,0 +1,76 @@
+//! Ids and tags that nobody can tell apart.
+
+use unicode_normalization::UnicodeNormalization;
+
+/// The text as somebody sees it who reads it from a tag: without what is invisible, in small letters, with
+/// one kind of hyphen, single spaces, and letters and digits of the usual width. What comes to the same
+/// text looks alike.
+///
+/// Source: Unicode Standard Annex 15, normalization form KC, for widths and forms; the rest is common
+/// practice, no source. Letters of another script that only look like these are another text.
+#[must_use]
+pub fn alike(text: &str) -> String {
+    let seen: String = if text.is_ascii() {
+        text.chars().map(shown).collect()
+    } else {
+        text.nfkc().filter(|letter| !is_invisible(*letter)).map(shown).collect()
+    };
+    let mut seen = seen.to_lowercase();
+    if seen.starts_with(' ') || seen.ends_with(' ') || seen.contains("  ") {
+        seen = seen.split_whitespace().collect::<Vec<_>>().join(" ");
+    }
+    seen
+}
+
+/// One kind of space and one kind of hyphen.
+fn shown(letter: char) -> char {
+    match letter {
+        '\u{2010}'..='\u{2015}' | '\u{2043}' | '\u{2212}' | '\u{2e3a}' | '\u{2e3b}' => '-',
+        _ if letter.is_whitespace() => ' ',
+        _ => letter,
+    }
+}
+
+/// Whether nobody sees a sign on a tag: controls, marks of direction and joining, variation selectors, tags
+/// and letters that are blank.
+///
+/// Source: Unicode Standard, Default_Ignorable_Code_Point (value from memory), and the Braille blank.
+pub(crate) fn is_invisible(letter: char) -> bool {
+    letter.is_control()
+        || matches!(letter,
+            '\u{ad}' | '\u{34f}' | '\u{61c}' | '\u{115f}' | '\u{1160}' | '\u{17b4}' | '\u{17b5}'
+            | '\u{180b}'..='\u{180f}' | '\u{200b}'..='\u{200f}' | '\u{2028}'..='\u{202e}'
+            | '\u{2060}'..='\u{206f}' | '\u{2800}' | '\u{3164}' | '\u{fe00}'..='\u{fe0f}'
+            | '\u{feff}' | '\u{ffa0}' | '\u{fff0}'..='\u{fffb}' | '\u{1bca0}'..='\u{1bca3}'
+            | '\u{1d173}'..='\u{1d17a}' | '\u{e0000}'..='\u{e0fff}')
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    // Unicode Standard Annex 15, table of compatibility forms: full width and super-script digits.
+    #[test]
+    fn what_nobody_can_tell_apart_is_alike() {
+        for twin in [
+            "hm-1",
+            " HM-1 ",
+            "HM\u{2010}1",
+            "HM\u{2011}1",
+            "HM\u{2013}1",
+            "HM\u{2212}1",
+            "HM\u{ff0d}1",
+            "\u{ff28}\u{ff2d}-\u{ff11}",
+            "HM-\u{200b}1",
+            "\u{feff}HM-1",
+            "H\u{200d}M-1\u{fe0f}",
+            "HM-\u{b9}",
+        ] {
+            assert_eq!(alike(twin), alike("HM-1"), "{twin:?}");
+        }
+        assert_eq!(alike("Half  mask\u{a0}3"), "half mask 3");
+        for other in ["HM-2", "HM 1", "HM1", "HM--1", "\u{41d}M-1"] {
+            assert_ne!(alike(other), alike("HM-1"), "{other:?}");
+        }
+    }
+}
