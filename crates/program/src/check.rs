@@ -12,7 +12,7 @@ use quantity::{Kilopascal, Minutes};
 use rulebook::breathing_air::{RATED_KPA, WATER_VOLUME_L, printed_terms};
 use rulebook::interval::DAY_MIN;
 use rulebook::unit::elements_mounting;
-use rulebook::{Device, assigned, may_show_factor_1000};
+use rulebook::{AirSource, Device, assigned, may_show_factor_1000};
 
 use crate::alike::is_invisible;
 use crate::entry::{AirFigures, BedSpec, Every, Fact, ReuseCalculation, StockItem};
@@ -235,6 +235,9 @@ impl Found {
                 }
             }
             Fact::CylinderRead { rated, .. } => self.rating(*rated),
+            Fact::BatteryChecked { unit, .. } | Fact::PoweredFlowChecked { unit, .. } => {
+                self.powered(state, unit);
+            }
             Fact::AirSampled { figures, .. } if *figures == AirFigures::default() => {
                 let remedy = "write the figures of the report, those of Grade D at least";
                 self.add("figures.oxygen", "a sample without any figure shows nothing", remedy);
@@ -364,6 +367,16 @@ impl Found {
             let remedy =
                 "name a filtering facepiece; any other respirator is received with its tag";
             self.add(field, format!("{name} is no filtering facepiece"), remedy);
+        }
+    }
+
+    /// Battery and flow are those of a blower.
+    fn powered(&mut self, state: &State, unit: &UnitId) {
+        let model = state.unit(unit).and_then(|unit| state.model(&unit.model));
+        let source = model.map(|model| model.device.air_source);
+        if let Some(source) = source.filter(|known| *known != AirSource::PoweredAirPurifying) {
+            let what = format!("`{unit}` has no blower: it is {source}");
+            self.add("unit", what, "look at the tag, and at the listing of its model");
         }
     }
 

@@ -35,7 +35,7 @@ pub const DAYS_AHEAD: i64 = 30;
 
 /// Grows whenever other duties, other days of them or another place in a list come of the same entries,
 /// so that whoever keeps them knows that they must be found anew.
-pub const DERIVATION: u32 = 10;
+pub const DERIVATION: u32 = 11;
 
 /// One duty of one thing, with its days.
 #[derive(Debug, Clone, PartialEq)]
@@ -281,7 +281,7 @@ fn as_recorded(state: &State, thing: &Subject, kept_for: &str) -> Vec<Duty> {
         Subject::Cylinder(id) => {
             if let Some(cylinder) = state.cylinder(id) {
                 let calendar = Calendar::of(state, &cylinder.site);
-                air::of_cylinder((id, cylinder), &calendar, &mut all);
+                air::of_cylinder(state, (id, cylinder), &calendar, &mut all);
             }
         }
         Subject::Supply(id) => {

@@ -36,14 +36,12 @@ pub fn for_verdict(ask: &Ask, state: &State) -> BTreeSet<Subject> {
     needed.extend(corrections.flat_map(Entry::leans_on).map(|(_, thing)| thing));
     // What a group was measured for stands for its tasks.
     needed.extend(state.groups().map(|(id, _)| Subject::Group(id.clone())));
-    // A facepiece is made of the filter that its model names.
-    let filters = state.entries().filter_map(|entry| match &entry.fact {
-        Fact::ModelListed { device, approved_elements, .. } if device.filtering_facepiece => {
-            Some(approved_elements)
-        }
+    // A facepiece is made of the filter that its model names, and a fit test may need one of its class.
+    let named = state.entries().filter_map(|entry| match &entry.fact {
+        Fact::ModelListed { approved_elements, .. } => Some(approved_elements),
         _ => None,
     });
-    needed.extend(filters.flatten().cloned().map(Subject::ElementType));
+    needed.extend(named.flatten().cloned().map(Subject::ElementType));
     // The air of a cylinder is that of its supply.
     let of_cylinders = state.entries().filter_map(|entry| match &entry.fact {
         Fact::CylinderFilled { supply, .. } => supply.clone(),

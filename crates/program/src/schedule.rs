@@ -95,16 +95,22 @@ fn tightened(computed: Schedule, max_wear: Minutes, shifts: u8) -> Schedule {
 /// Source: `data/breathing_rates.csv` BR02, BR03, BR12 and
 /// `data/respirator_performance_limits.csv` PL020, PL021 (all read).
 pub fn flow_of(device: &Device, work_rate: WorkRate) -> Result<LitrePerMin, QuantityError> {
-    let litres = match (device.air_source, device.facepiece, work_rate) {
-        (AirSource::PoweredAirPurifying, Facepiece::HelmetOrHood | Facepiece::LooseFitting, _) => {
-            170.0
+    match (device.air_source, device.facepiece) {
+        (AirSource::PoweredAirPurifying, Facepiece::HelmetOrHood | Facepiece::LooseFitting) => {
+            LitrePerMin::from_l_per_min(170.0)
         }
-        (AirSource::PoweredAirPurifying, _, _) => 115.0,
-        (_, _, WorkRate::Light) => 35.0,
-        (_, _, WorkRate::Moderate) => 53.3,
-        (_, _, WorkRate::Heavy) => 65.0,
-    };
-    LitrePerMin::from_l_per_min(litres)
+        (AirSource::PoweredAirPurifying, _) => LitrePerMin::from_l_per_min(115.0),
+        _ => breath_of(work_rate),
+    }
+}
+
+/// A wearer's breath by work rate, as [`flow_of`] says.
+pub(crate) fn breath_of(work_rate: WorkRate) -> Result<LitrePerMin, QuantityError> {
+    LitrePerMin::from_l_per_min(match work_rate {
+        WorkRate::Light => 35.0,
+        WorkRate::Moderate => 53.3,
+        WorkRate::Heavy => 65.0,
+    })
 }
 
 fn bed_of(kind: &ElementType) -> Option<BedParts> {

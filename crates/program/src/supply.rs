@@ -11,7 +11,7 @@ use rulebook::breathing_air::{
 };
 use rulebook::interval::Every;
 use rulebook::supply::{
-    AlarmCheck, BedTag, CylinderFacts, MonoxideTest, Source, SupplyFacts, SupplyTest,
+    AlarmCheck, BedTag, CylinderAir, CylinderFacts, MonoxideTest, Source, SupplyFacts, SupplyTest,
     cylinder_checks,
 };
 use rulebook::unit::{AirTest, ListedCylinder, MountedFact, cylinder_overfilled};
@@ -24,14 +24,19 @@ use crate::state::{AirSample, AirTested, At, Cylinder, Model, State, Supply, Uni
 /// What the figures of a sample come to; none where no air can be so.
 #[must_use]
 pub fn judged(source: SupplySource, figures: &AirFigures) -> Option<ReportAnswer> {
-    let moisture = figures.dew_point.map(|dew_point| match figures.dew_point_at {
-        Some(pressure) => Moisture::UnderPressure(dew_point, pressure),
-        None => Moisture::DewPoint(dew_point),
-    });
     let supply = match source {
         SupplySource::Cylinders => Air::Cylinder,
         SupplySource::OilLubricatedCompressor | SupplySource::OilFreeCompressor => Air::Compressor,
     };
+    judged_as(supply, figures)
+}
+
+/// What they come to where the air is breathed, or kept, as `supply` says.
+fn judged_as(supply: Air, figures: &AirFigures) -> Option<ReportAnswer> {
+    let moisture = figures.dew_point.map(|dew_point| match figures.dew_point_at {
+        Some(pressure) => Moisture::UnderPressure(dew_point, pressure),
+        None => Moisture::DewPoint(dew_point),
+    });
     let report = Report {
         supply,
         oxygen: figures.oxygen,
@@ -102,6 +107,7 @@ pub(crate) fn supply_facts<'s>(
 
 /// The facts about a cylinder on no day in particular.
 pub(crate) fn cylinder_facts<'s>(
+    state: &'s State,
     (id, cylinder): (&'s CylinderId, &'s Cylinder),
     zone: &TimeZone,
 ) -> CylinderFacts<'s> {
@@ -128,8 +134,36 @@ pub(crate) fn cylinder_facts<'s>(
             .withdrawn
             .as_ref()
             .map(|reason| Noted { words: &reason.why, entry: reason.at.entry.as_str() }),
+        air: cylinder.filled.as_ref().and_then(|filled| {
+            let air = air_filled(state, cylinder.filled_from.as_ref(), filled.when)?;
+            Some(CylinderAir { filled: Some(filled.entry.as_str()), ..air })
+        }),
         entry: tested.map_or(&cylinder.listed, |test| &test.at).entry.as_str(),
     }
+}
+
+/// The air that a filling from `supply` at the instant `when` puts into a cylinder; nothing where nobody
+/// listed that supply, which is a contradiction.
+///
+/// What was put in while the air was wet stays in, whatever comes after.
+fn air_filled<'s>(
+    state: &'s State,
+    supply: Option<&SupplyId>,
+    when: Timestamp,
+) -> Option<CylinderAir<'s>> {
+    let unknown = CylinderAir { supply: None, dry: None, sample: None, filled: None };
+    let Some(supply) = supply else { return Some(unknown) };
+    let supply = state.supply(supply)?;
+    let dry = |sample: &AirSample| judged_as(Air::Cylinder, &sample.figures)?.is_dry();
+    let at_filling = supply.samples.iter().rfind(|sample| sample.at.when <= when);
+    let wet = at_filling.filter(|sample| dry(sample) != Some(true));
+    let sample = wet.or(supply.sampled());
+    Some(CylinderAir {
+        supply: Some(&supply.name),
+        dry: sample.and_then(dry),
+        sample: sample.map(|sample| sample.at.entry.as_str()),
+        ..unknown
+    })
 }
 
 /// Terms of a permit beyond these are told as such: requalified every five years, in service for thirty.
@@ -185,7 +219,8 @@ impl Terms {
 }
 
 /// What should give pause before it is recorded that a cylinder was filled, mounted or read: it is out of
-/// service or out of date on that day, or holds clearly more than it is rated for.
+/// service or out of date on that day, its air is too wet for a cylinder, or it holds clearly more than it
+/// is rated for.
 #[must_use]
 pub fn gives_pause(state: &State, happened: Timestamp, fact: &Fact) -> Option<Finding> {
     let (id, read, used) = match fact {
@@ -196,8 +231,12 @@ pub fn gives_pause(state: &State, happened: Timestamp, fact: &Fact) -> Option<Fi
     };
     let cylinder = state.cylinder(id)?;
     let zone = state.site(&cylinder.site).and_then(|site| site.time_zone.clone());
-    let mut facts = cylinder_facts((id, cylinder), &zone.unwrap_or(TimeZone::UTC));
+    let mut facts = cylinder_facts(state, (id, cylinder), &zone.unwrap_or(TimeZone::UTC));
     facts.day = state.day_at(&cylinder.site, happened);
+    if let Fact::CylinderFilled { supply, .. } = fact {
+        // What was in it is gone.
+        facts.air = air_filled(state, supply.as_ref(), happened);
+    }
     let checks = cylinder_checks();
     let of_use = checks.iter().filter(|_| used).filter_map(|check| (check.run)(&facts));
     let (rated, listed) = (cylinder.rated, cylinder.listed.entry.as_str());

@@ -9,8 +9,8 @@ use rulebook::{Finding, Severity};
 
 use crate::entry::{CareStep, Entry, Fact, RepairScope, TrainingTopic};
 use crate::ids::{PersonId, UnitId};
-use crate::inspection::passed;
-use crate::state::{Repair, State, StoragePlace, Unit};
+use crate::inspection::{outcome, passed};
+use crate::state::{BatteryCheck, Repair, State, StoragePlace, Unit};
 
 /// What the rules find in the repairs of a set that still have to be judged.
 #[must_use]
@@ -140,15 +140,6 @@ pub fn of_washing(state: &State, id: &UnitId, unit: &Unit) -> Vec<Finding> {
     findings
 }
 
-/// What the maker forbids and was used all the same: what it did to the set an inspection before use
-/// does not show.
-#[must_use]
-pub fn of_forbidden_cleaners(state: &State, id: &UnitId, unit: &Unit) -> Vec<Finding> {
-    let mut findings = of_washing(state, id, unit);
-    findings.retain(|finding| finding.rule.id == cleaning::cleaner::RULE.id);
-    findings
-}
-
 fn of_one_wash(entry: &Entry, forbidden: &[&str]) -> Vec<Finding> {
     let (cleaner, water) = match &entry.fact {
         Fact::CareStepDone { step: CareStep::Washed { cleaner, water }, .. } => {
@@ -173,9 +164,20 @@ fn of_one_wash(entry: &Entry, forbidden: &[&str]) -> Vec<Finding> {
 #[must_use]
 pub fn of_battery(unit: &Unit) -> Option<Finding> {
     let latest = unit.battery_checked.as_ref()?;
-    let powered = Some(PoweredCheck { battery: Some(latest.passed), flow: Some(true) });
+    battery(unit, Some(latest))
+}
+
+/// What stands against a battery whose check before a use is `checked`; none where it was not checked
+/// for that. The flow is asked by a rule of its own.
+pub(crate) fn battery(unit: &Unit, checked: Option<&BatteryCheck>) -> Option<Finding> {
+    // One that was found too weak stays so until it is checked again.
+    let weak = unit.battery_checked.as_ref().filter(|latest| !latest.passed);
+    let checked = weak.or(checked).map(|check| check.passed);
+    let powered = Some(PoweredCheck { battery: checked, flow: Some(true) });
     let facts = DonningFacts { tight_fitting: false, seal_check: None, powered };
-    powered_ready::check(&facts).map(|finding| finding.resting_on(&latest.at.entry))
+    let finding = powered_ready::check(&facts)?;
+    let latest = unit.battery_checked.iter();
+    Some(latest.fold(finding, |finding, latest| finding.resting_on(&latest.at.entry)))
 }
 
 /// What the rules find in the place where a set is kept: of one for emergencies always, of another
@@ -188,6 +190,24 @@ pub fn of_storage(state: &State, unit: &Unit) -> Vec<Finding> {
     }
     let facts = StorageFacts { emergency: unit.emergency, place: place.map(place_facts) };
     storage::checks().iter().filter_map(|check| (check.run)(&facts)).collect()
+}
+
+/// What a place that protects from nothing may have done to a set that was put away there and did not
+/// pass an inspection since.
+#[must_use]
+pub fn harmed_in_store(state: &State, unit: &Unit) -> Vec<Finding> {
+    let Some((id, put)) = unit.stored.as_ref() else { return Vec::new() };
+    let looked_at = unit.inspected.as_ref().is_some_and(|done| {
+        (put.when, put.step) < (done.at.when, done.at.step) && outcome(state, unit, done).0
+    });
+    let place = state.storage_place(id).filter(|_| !looked_at).map(place_facts);
+    if place.is_none() {
+        return Vec::new();
+    }
+    let facts = StorageFacts { emergency: unit.emergency, place };
+    let checks = [storage::protected::check, storage::not_deformed::check];
+    let found = checks.iter().filter_map(|check| check(&facts));
+    found.map(|finding| finding.resting_on(&put.entry)).collect()
 }
 
 fn place_facts(place: &StoragePlace) -> PlaceFacts<'_> {

@@ -418,10 +418,11 @@ mod due {
     }
 
     /// Rules that stop a wear whoever asks and are no duty of the set on its own.
-    const AT_THE_WEAR: [&str; 14] = [
+    const AT_THE_WEAR: [&str; 15] = [
         // Who takes it, and what is done before each wear.
         "unit.in-right-hands",
         "unit.inspected-before-use",
+        "unit.inspection-recent",
         // A set that nobody received or that is out of the books.
         "unit.known",
         "unit.in-service",
@@ -458,6 +459,8 @@ mod due {
         let state = State::from_entries(&plant.entries);
         let now = plant.now;
         let mut silent = Vec::new();
+        let day = |when: jiff::Timestamp| when.in_tz("Europe/Madrid").unwrap().date();
+        let of_today = |when: jiff::Timestamp| day(when) == day(now);
         for (id, unit) in state.units().filter(|(_, unit)| unit.retired.is_none()) {
             let of_unit = asks().filter(|ask| ask.unit == *id);
             let stops = of_unit.map(|ask| {
@@ -479,8 +482,14 @@ mod due {
                 .flow_checked
                 .as_ref()
                 .is_none_or(|checked| unit.happened_after(&checked.at, &Happening::ALL).is_some());
-            let at_the_wear =
-                |rule: &&str| AT_THE_WEAR.contains(rule) || asked && *rule == "unit.powered-flow";
+            let asked = asked || unit.flow_checked.as_ref().is_some_and(|c| !of_today(c.at.when));
+            // So is the battery.
+            let sound = unit.battery_checked.as_ref().is_none_or(|checked| checked.passed);
+            let at_the_wear = |rule: &&str| {
+                AT_THE_WEAR.contains(rule)
+                    || asked && *rule == "unit.powered-flow"
+                    || sound && *rule == "donning.powered-ready"
+            };
             let is_told = |rule: &&str| {
                 let together = TOLD_TOGETHER.iter().filter(|all| all.contains(rule));
                 told.contains(rule) || together.copied().flatten().any(|one| told.contains(one))

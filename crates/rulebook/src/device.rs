@@ -235,6 +235,15 @@ pub struct FilterClass {
     pub level: FilterLevel,
 }
 
+impl FilterClass {
+    /// Whether it is of class P100, or of the high-efficiency class of a powered unit.
+    #[must_use]
+    pub const fn is_high_efficiency(self) -> bool {
+        let proof = matches!(self.series, FilterSeries::P);
+        matches!(self.level, FilterLevel::L100) && (proof || self.series.is_for_powered_units())
+    }
+}
+
 /// The efficiency level of a particulate filter.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
 pub enum FilterLevel {

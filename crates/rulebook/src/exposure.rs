@@ -80,6 +80,66 @@ pub static FEW: Rule = Rule {
     remedy: "take at least six readings on different shifts; until then plan with care",
 };
 
+/// A task was measured a few times only.
+///
+/// # What it asks
+/// Was each contaminant of the task measured at least six times in the last twelve months?
+/// # Why
+/// Few readings say little of the days on which it is worst.
+/// # Citation
+/// common practice, no source
+/// # Example that passes
+/// Six readings.
+/// # Example that stops
+/// Nothing stops.
+/// # Remedy
+/// Take at least six readings.
+/// # Limits
+/// As [`FEW`]; said with the verdict for a wear.
+pub static FEW_OF_TASK: Rule = Rule {
+    id: "exposure.few-of-task",
+    asks: "Was each contaminant of the task measured at least six times in the last twelve months?",
+    why: "Few readings say little of the days on which it is worst.",
+    citation: "common practice, no source",
+    authority: Authority::CommonPractice,
+    says: "of {substance} there {n} of the last twelve months: worse days are likely; the highest of so few lies below the true 95th percentile in {chance} of 100 such cases",
+    remedy: "take at least six readings on different shifts; until then plan with care",
+};
+
+/// What was sampled is too short to stand for a shift.
+///
+/// # What it asks
+/// Was a contaminant sampled long enough to stand for the wear of a shift?
+/// # Why
+/// A few minutes may fall between the bad ones; the limit is an average over a shift.
+/// # Citation
+/// common practice, no source: two hours, or the whole of a shorter wear; 29 CFR 1910.134(d)(1)(iii)
+/// asks for a reasonable estimate.
+/// # Example that passes
+/// 60 minutes sampled of a task of 60 minutes; 120 minutes of one of 480.
+/// # Example that stops
+/// Nothing stops; 5 minutes of a task of 60 are said.
+/// # Remedy
+/// Sample for the whole of the task, or for most of a shift.
+/// # Limits
+/// Asks the longest of the readings that count. Ceilings and short-term limits are not told apart here.
+pub static SHORT_SAMPLE: Rule = Rule {
+    id: "exposure.short-sample",
+    asks: "Was a contaminant sampled long enough to stand for the wear of a shift?",
+    why: "A few minutes may fall between the bad ones; the limit is an average over a shift.",
+    citation: "common practice, no source (two hours, or the whole of a shorter wear); 29 CFR 1910.134(d)(1)(iii) asks for a reasonable estimate",
+    authority: Authority::CommonPractice,
+    says: "{substance} was {sampled}, too short to stand for {wear} of wear: the average of a shift may be higher",
+    remedy: "sample {substance} for the whole of the task, or for most of a shift; until then take the reading as a low estimate",
+};
+
+/// The time for which a sample stands for a shift, or the whole of a shorter wear, minutes. Common
+/// practice, no source.
+pub const STANDS_FOR_SHIFT_MIN: f64 = 120.0;
+
+/// From this many readings on few are not said. Common practice, no source.
+pub const ENOUGH_READINGS: usize = 6;
+
 /// Readings lie below what could be detected.
 ///
 /// # What it asks
@@ -295,6 +355,8 @@ pub fn rules() -> Vec<&'static Rule> {
         &ABOVE_LIMIT,
         &UPPER_LIMIT,
         &FEW,
+        &FEW_OF_TASK,
+        &SHORT_SAMPLE,
         &BELOW_DETECTION,
         &NO_FIT,
         &NOT_LOGNORMAL,

@@ -139,7 +139,7 @@ pub(super) fn read_cylinder(
     scene.bench(when, Fact::CylinderRead { unit: unit(tag), rated, read }).map(drop)
 }
 
-/// A check of battery and flow, as part of the least flow.
+/// A check of the flow, as part of the least flow.
 pub(super) fn check_flow(
     scene: &mut Scene<'_>,
     when: Moment,

@@ -50,22 +50,21 @@ fn refresh(
     (rack, model, one): (&Rack, &Model, &Unit),
 ) -> anyhow::Result<()> {
     let tag = one.tag.as_str();
-    let mut touched = false;
     if let Some(kind) = rack.fitted_to(one) {
         refit(scene, one, kind)?;
-        touched = true;
+    }
+    if model.least_flow.is_some() {
+        let found = "charged over night".to_owned();
+        let checked = Fact::BatteryChecked { unit: unit(&one.tag), passed: true, found };
+        scene.today(113, None, checked)?;
     }
     if let Some(least) = model.least_flow
         && one.odd != Some(UnitOdd::FlowNever)
     {
         let part = scene.amount(1.05, 1.2);
         check_flow(scene, 112, tag, (least, part))?;
-        touched = true;
     }
-    if touched {
-        scene.today(110, None, care::inspected(tag, InspectionOccasion::BeforeUse, Ok(())))?;
-    }
-    Ok(())
+    scene.today(110, None, care::inspected(tag, InspectionOccasion::BeforeUse, Ok(())))
 }
 
 /// Fresh elements; of an old lot where that is the odd thing.

@@ -2,6 +2,8 @@
 
 use std::collections::HashMap;
 
+use rulebook::Elements;
+
 use super::row::Row;
 use crate::alike;
 use crate::ids::{ElementTypeId, EntryId, ModelId, PersonId, SiteId};
@@ -61,6 +63,11 @@ impl<'a> Known<'a> {
             return None;
         }
         Some(id)
+    }
+
+    /// The kinds of element that a model names, where they are known.
+    pub(super) fn approved(&self, model: &Model) -> Option<Vec<&'a Elements>> {
+        self.state.approved(model)
     }
 
     /// The model in the field `model`, by id or by name.

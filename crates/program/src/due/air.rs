@@ -28,6 +28,7 @@ pub(super) fn of_supply(
 }
 
 pub(super) fn of_cylinder(
+    state: &State,
     (id, cylinder): (&CylinderId, &Cylinder),
     calendar: &Calendar,
     all: &mut Vec<Duty>,
@@ -35,7 +36,9 @@ pub(super) fn of_cylinder(
     if cylinder.withdrawn.is_some() {
         return;
     }
-    let mut facts = cylinder_facts((id, cylinder), calendar.zone());
+    let mut facts = cylinder_facts(state, (id, cylinder), calendar.zone());
+    // Only a new filling tells from which supply: until then it is said before each wear.
+    facts.air = facts.air.filter(|air| air.supply.is_some());
     for check in cylinder_checks() {
         let found = found(|day: Date| {
             facts.day = day;

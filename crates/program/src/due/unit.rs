@@ -107,7 +107,7 @@ pub(super) fn duties(
     let carries = facts.device.as_ref().is_some_and(Device::carries_cylinder);
     let mounted = unit.mounted.as_ref().filter(|_| carries);
     let mounted = mounted.and_then(|(tag, _)| Some((tag, state.cylinder(tag)?)));
-    let of_mounted = mounted.map(|of| cylinder_facts(of, calendar.zone()));
+    let of_mounted = mounted.map(|of| cylinder_facts(state, of, calendar.zone()));
     if let Some(finding) = of_mounted.as_ref().and_then(cylinder_in_service::check) {
         let about = (DueKind::Cylinder, About::Unit(id.clone()));
         all.extend(Duty::of(about, Some(unit.site.clone()), vec![finding]));
@@ -207,6 +207,7 @@ fn facts<'a>(
         day: Date::MAX,
         // What is due is asked of no wear.
         planned_min: 0.0,
+        breathing: None,
         retired: None,
         held: held.map(|held| Noted { words: &held.why, entry: held.at.entry.as_str() }),
         holders: Vec::new(),
@@ -216,12 +217,16 @@ fn facts<'a>(
         disinfection: disinfection(state, unit),
         inspection: unit.inspected.as_ref().map(|done| (done, outcome(state, unit, done))).map(
             |(done, (passed, found))| InspectionFact {
+                day: calendar.day(done.at.when),
+                // What is done before each wear is asked then.
+                for_this_wear: true,
                 passed,
                 found,
                 entry: done.at.entry.as_str(),
                 overtaken_by: None,
             },
         ),
+        inspection_counts: state.every(&unit.site, "unit.inspection-recent"),
         monthly_round: passed_round(state, unit).map(|round| Round {
             day: calendar.day(round.at.when),
             entry: round.at.entry.as_str(),
@@ -232,6 +237,8 @@ fn facts<'a>(
         reading_counts: state.every(&unit.site, "unit.cylinder-full"),
         air_test: air_of(state, unit),
         powered_flow: unit.flow_checked.as_ref().map(|checked| FlowFact {
+            day: calendar.day(checked.at.when),
+            for_this_wear: true,
             found: checked.flow,
             least: checked.least,
             entry: checked.at.entry.as_str(),

@@ -2,14 +2,14 @@
 
 use jiff::Timestamp;
 use jiff::civil::Date;
-use rulebook::Finding;
 use rulebook::wearer::{
-    FitTestFact, TrainingFact, WearerFacts, fit_complete, fit_in_date, fit_passed, fit_renewal,
-    fit_tested, medical_air_source, medical_cleared, medical_given, medical_in_date,
+    FitTestFact, TrainingFact, WearerFacts, fit_complete, fit_in_date, fit_passed, fit_protocol,
+    fit_renewal, fit_tested, medical_air_source, medical_cleared, medical_given, medical_in_date,
     medical_renewal, seal_hair_seen, training_given, training_in_date, training_renewal,
     training_understood,
 };
 use rulebook::{Authority, Rule};
+use rulebook::{Finding, Severity};
 
 use super::days::{Calendar, found};
 use super::{About, DueKind, Duty};
@@ -65,7 +65,8 @@ pub(super) fn duties(
     let tests = tests.map(|test| {
         let ask = |day| {
             let facts = facts(state, wearer, Some(test), (calendar, day));
-            fit_renewal::check(&facts).or_else(|| fit_in_date::check(&facts))
+            let protocol = fit_protocol::check(&facts).filter(|f| f.severity == Severity::Stop);
+            protocol.or_else(|| fit_renewal::check(&facts)).or_else(|| fit_in_date::check(&facts))
         };
         (DueKind::FitTest, found(ask))
     });
@@ -158,6 +159,8 @@ fn facts<'a>(
         left: None,
         device: model.map(|model| model.device.clone()),
         model: model.map_or("", |model| &model.name),
+        // Which elements a model takes is asked before each wear.
+        approved: None,
         size: test.map_or("", |test| &test.size),
         day,
         test_counts: state.every(&wearer.site, "fit.in-date"),
@@ -167,6 +170,7 @@ fn facts<'a>(
             day: calendar.day(test.at.when),
             gave: test.gave,
             passed: test.passed,
+            run_by: test.run_by(),
             missing: &test.missing,
             seal_note: &test.seal_note,
             unsteady: &test.unsteady,

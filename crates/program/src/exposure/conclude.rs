@@ -24,8 +24,8 @@ const SOURCES: &[&str] = &[
 ];
 
 /// From this many readings on the upper limit of the 95th percentile is the design concentration;
-/// below it is the highest reading. Common practice, no source.
-const ENOUGH: usize = 6;
+/// below it is the highest reading.
+const ENOUGH: usize = rules::ENOUGH_READINGS;
 
 /// A chance this low of so poor a form is said. Common practice, no source.
 const POOR_FIT: f64 = 0.05;
@@ -181,14 +181,18 @@ fn conclude(
     answer.findings.push(Finding::note(&rules::CARE));
 }
 
+/// In how many of 100 groups the highest of `n` readings lies below the true 95th percentile.
+pub(crate) fn chance_of_worse(n: usize) -> f64 {
+    100.0 * 0.95_f64.powf(count(n))
+}
+
 /// What is said of the readings themselves.
 fn form(answer: &ExposureAnswer) -> Vec<Finding> {
     let mut findings = Vec::new();
     let n = answer.n;
     if n < ENOUGH {
-        let chance = 100.0 * 0.95_f64.powf(count(n));
         let finding = Finding::caution(&rules::FEW).with("n", n);
-        findings.push(finding.with("chance", format!("{chance:.0}")));
+        findings.push(finding.with("chance", format!("{:.0}", chance_of_worse(n))));
     }
     if answer.below_detection > 0 {
         let treatment = if answer.fitted.is_some() {

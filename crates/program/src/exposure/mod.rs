@@ -12,6 +12,7 @@ mod shapiro_wilk;
 
 pub use answer::{Arithmetic, Basis, Design, ExposureAnswer, Fitted, LimitAnswer};
 pub use censored::NoFit;
+pub(crate) use conclude::chance_of_worse;
 pub use conclude::{shown, shown_upper};
 pub use distribution::{
     noncentral_t_cdf, noncentral_t_quantile, noncentrality_at, normal_cdf, normal_quantile,

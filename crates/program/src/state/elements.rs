@@ -2,7 +2,9 @@ use jiff::Timestamp;
 use jiff::civil::Date;
 use quantity::Minutes;
 
-use super::{At, State, Unit};
+use rulebook::Elements;
+
+use super::{At, Model, State, Unit};
 use crate::ids::{ElementTypeId, PersonId, TaskId};
 
 /// What is fitted to a set now.
@@ -87,6 +89,13 @@ impl<'s> Carried<'s> {
 }
 
 impl State {
+    /// The kinds of element that `model` names; none where it names none or one was never listed.
+    pub(crate) fn approved<'s>(&'s self, model: &Model) -> Option<Vec<&'s Elements>> {
+        let kind = |id| self.element_type(id).map(|kind| &kind.elements);
+        let named = &model.approved_elements;
+        named.iter().map(kind).collect::<Option<Vec<_>>>().filter(|all| !all.is_empty())
+    }
+
     /// What cleans the air of `unit`; none where nothing is recorded.
     ///
     /// A filtering facepiece is its own filter: whatever is recorded as fitted to it renews neither its

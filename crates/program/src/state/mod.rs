@@ -43,6 +43,7 @@ pub use group::{Group, Measured};
 pub use listed::Listed;
 pub use listing::{ElementType, Instructions, Model};
 pub use person::{Person, RoleHeld};
+pub(crate) use place::Samples;
 pub use site::{Action, Consulted, Noted, Policy, Shown, Site, Written};
 pub use storage::{Stock, StoragePlace};
 pub use subjects::{Part, Subject};

@@ -3,7 +3,7 @@ use std::collections::BTreeMap;
 use jiff::Timestamp;
 use jiff::civil::Date;
 use jiff::tz::TimeZone;
-use quantity::Concentration;
+use quantity::{Concentration, Minutes};
 use rulebook::ask::Interval;
 use rulebook::{AirborneForm, Contaminant, Level, Place, Purpose};
 use substance::{Cas, Catalogue, Substance, SubstanceClass};
@@ -12,6 +12,16 @@ use super::{At, Group, Reading, State, Task};
 use crate::entry::TaskSpec;
 use crate::exposure::{self, Readings};
 use crate::ids::TaskId;
+
+/// The readings of one contaminant that count for a task.
+pub(crate) struct Samples<'s> {
+    /// Name of the contaminant.
+    pub(crate) name: &'static str,
+    /// How long the longest was sampled; none where it is not written of any.
+    pub(crate) longest: Option<Minutes>,
+    /// Their entries.
+    pub(crate) entries: Vec<&'s str>,
+}
 
 impl State {
     /// The air of a task in the terms of the rules, counted back from its latest reading.
@@ -39,6 +49,35 @@ impl State {
         let zone = self.zone_of(task);
         let groups = self.groups_of(id);
         Some(place((task, &groups), &zone, day(now, &zone)))
+    }
+
+    /// The readings with a number that count for the air of a task as of `now`, by contaminant: its own
+    /// and those of the groups that speak for it.
+    pub(crate) fn samples_at(&self, id: &TaskId, now: Timestamp) -> Vec<Samples<'_>> {
+        let Some(task) = self.task(id) else { return Vec::new() };
+        let zone = self.zone_of(task);
+        let past = |at: &At| Interval::Year.last_day(day(at.when, &zone)) < day(now, &zone);
+        let own = task.contaminants.iter().flat_map(|(cas, found)| {
+            let counted = task.readings_of(found, |reading| past(&reading.at));
+            let known = counted.filter(|reading| reading.concentration.is_some());
+            known.map(|reading| (*cas, reading.sampled, &reading.at))
+        });
+        let of_groups = self.groups_of(id).into_iter().flat_map(|group| &group.measured);
+        let of_groups = of_groups.filter(|one| !past(&one.at));
+        let of_groups = of_groups.map(|one| (one.cas, Some(one.sampled), &one.at));
+        let mut by_cas: BTreeMap<Cas, Samples<'_>> = BTreeMap::new();
+        for (cas, sampled, at) in own.chain(of_groups) {
+            let Some(substance) = Catalogue::builtin().get(cas) else { continue };
+            let name = substance.name();
+            let none = Samples { name, longest: None, entries: Vec::new() };
+            let samples = by_cas.entry(cas).or_insert(none);
+            let longer = |longest: Minutes| sampled.is_none_or(|s| s.as_min() <= longest.as_min());
+            if !samples.longest.is_some_and(longer) {
+                samples.longest = sampled;
+            }
+            samples.entries.push(at.entry.as_str());
+        }
+        by_cas.into_values().collect()
     }
 
     /// The exposure groups whose readings speak for a task.

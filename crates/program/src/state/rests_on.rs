@@ -100,6 +100,11 @@ fn rests_on(
     all.extend(state.task(task).map(|task| Subject::Site(task.site.clone())));
     let Some(set) = set else { return all };
     all.extend([Subject::Model(set.model.clone()), Subject::Site(set.site.clone())]);
+    // What a model takes bears on a fit test that was run by a protocol.
+    let measured = known.and_then(|wearer| wearer.fit_test(&set.model, &set.size)?.run_by());
+    let model = state.model(&set.model).filter(|_| measured.is_some());
+    let takes = model.into_iter().flat_map(|model| &model.approved_elements);
+    all.extend(takes.cloned().map(Subject::ElementType));
     all.extend(carried.map(|on| Subject::ElementType(on.element_type.clone())));
     all.extend(worn().cloned().map(Subject::Task));
     all.extend(set.taken_from.clone().map(Subject::Stock));

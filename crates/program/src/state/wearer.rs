@@ -3,7 +3,7 @@ use std::collections::BTreeMap;
 use jiff::civil::Date;
 
 use rulebook::fit_test::Mask;
-use rulebook::wearer::{Allows, ClearanceFact, FitGave};
+use rulebook::wearer::{Allows, ClearanceFact, FitGave, RunBy};
 use rulebook::{Finding, Severity};
 
 use super::log::Thing;
@@ -77,6 +77,8 @@ pub struct FitTest {
     pub tester: Option<PersonId>,
     /// The facepiece that the protocol was run for, where it is written.
     pub facepiece: Option<Mask>,
+    /// Id of the protocol, where it is written.
+    pub protocol: Option<String>,
     /// Where that stands.
     pub at: At,
 }
@@ -104,6 +106,14 @@ impl ClearanceRecord {
             until: self.until,
             entry: self.at.entry.as_str(),
         }
+    }
+}
+
+impl FitTest {
+    /// How it was run, in the terms of the rules.
+    pub(crate) fn run_by(&self) -> Option<RunBy<'_>> {
+        let (protocol, facepiece) = (self.protocol.as_deref()?, self.facepiece?);
+        Some(RunBy { protocol, facepiece })
     }
 }
 
@@ -169,6 +179,7 @@ impl Thing for Wearer {
                     unsteady: String::new(),
                     tester: None,
                     facepiece: None,
+                    protocol: None,
                     at,
                 });
             }
@@ -187,6 +198,7 @@ impl Thing for Wearer {
                     unsteady,
                     tester: Some(tester.clone()),
                     facepiece: Some(record.facepiece),
+                    protocol: Some(record.protocol.clone()),
                     at,
                 });
             }

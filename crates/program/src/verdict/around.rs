@@ -5,13 +5,14 @@ use jiff::Timestamp;
 use rulebook::ask::{Check, records_agree};
 use rulebook::cleaning;
 use rulebook::donning::{DonningFacts, SealCheck, powered_ready, seal_check};
+use rulebook::storage::{not_deformed, protected};
 use rulebook::supply::{checks, cylinder_checks};
 use rulebook::tester::{ShownAble, TesterFacts, competent};
-use rulebook::{Device, Finding, Rule};
+use rulebook::{AirSource, Device, Finding, Rule};
 
 use super::{Subject, latest_by_any_clock};
 use crate::entry::{Role, SealCheck as Way};
-use crate::state::Shown;
+use crate::state::{Happening, Shown};
 use crate::supply::{cylinder_facts, supply_behind, supply_facts};
 use crate::upkeep;
 
@@ -44,13 +45,13 @@ pub(super) fn around(subject: &Subject<'_>) -> Around {
         all.found.extend(upkeep::of_repair(subject.state, &subject.ask.unit, unit));
     }
     if let Some(unit) = subject.unit {
-        all.asked.push(cleaning::cleaner::RULE.id);
-        all.found.extend(upkeep::of_forbidden_cleaners(subject.state, &subject.ask.unit, unit));
+        all.asked.extend(cleaning::checks().map(|check| check.rule.id));
+        all.found.extend(upkeep::of_washing(subject.state, &subject.ask.unit, unit));
+        all.asked.extend([protected::RULE.id, not_deformed::RULE.id]);
+        all.found.extend(upkeep::harmed_in_store(subject.state, unit));
     }
     of_seal(subject, &mut all);
-    if let Some(unit) = subject.unit.filter(|unit| unit.battery_checked.is_some()) {
-        all.add(&powered_ready::RULE, upkeep::of_battery(unit));
-    }
+    of_battery(subject, &mut all);
     of_tester(subject, &mut all);
     all
 }
@@ -84,7 +85,7 @@ fn of_cylinder(subject: &Subject<'_>, all: &mut Around) {
     let Some((id, _)) = mounted else { return };
     // That a cylinder was never listed is asked by a rule of the set.
     let Some(cylinder) = subject.state.cylinder(id) else { return };
-    let mut facts = cylinder_facts((id, cylinder), subject.instant.zone());
+    let mut facts = cylinder_facts(subject.state, (id, cylinder), subject.instant.zone());
     facts.day = subject.instant.last_day;
     all.put(&cylinder_checks(), &facts);
 }
@@ -108,6 +109,23 @@ fn of_seal(subject: &Subject<'_>, all: &mut Around) {
     let facts = DonningFacts { tight_fitting, seal_check, powered: None };
     all.add(&seal_check::RULE, seal_check::check(&facts));
 }
+
+/// The battery of a powered unit: checked on the day of the wear or in the shift before it, and after whatever may have drawn on
+/// it.
+fn of_battery(subject: &Subject<'_>, all: &mut Around) {
+    let powered = AirSource::PoweredAirPurifying;
+    let device = subject.device().filter(|device| device.air_source == powered);
+    let Some((unit, _)) = subject.unit.zip(device) else { return };
+    let before_use = unit.battery_checked.as_ref().filter(|check| {
+        let for_this = subject.instant.is_for_this_wear(check.at.when);
+        for_this && unit.happened_after(&check.at, &DRAWS_ON_BATTERY).is_none()
+    });
+    all.add(&powered_ready::RULE, upkeep::battery(unit, before_use));
+}
+
+/// After these a battery may be empty.
+const DRAWS_ON_BATTERY: [Happening; 3] =
+    [Happening::Worn, Happening::Reported, Happening::Released];
 
 /// The duty to show that a maker's own seal check is as good as the printed ones.
 const OWN_WAY: &str = "D232";

@@ -3,14 +3,16 @@
 use jiff::Timestamp;
 use rulebook::ask::{Doubt, Noted};
 use rulebook::unit::{
-    CylinderFact, ElementFacts, FlowFact, InspectionFact, LifeFacts, Round, UnitFacts, UseBy,
+    Breathing, CylinderFact, ElementFacts, FlowFact, InspectionFact, LifeFacts, Round, UnitFacts,
+    UseBy,
 };
 use rulebook::wearer::{FitTestFact, TrainingFact, WearerFacts};
 
 use super::Subject;
 use super::voluntary::Purpose;
-use crate::entry::{Renewal, TrainingTopic};
+use crate::entry::{Renewal, TaskSpec, TrainingTopic};
 use crate::inspection::{outcome, passed_round};
+use crate::schedule::breath_of;
 use crate::state::{
     At, ClearanceRecord, Contradiction, Happening, Inspection, Model, Reason, Sensed, Unit, Wearer,
 };
@@ -42,6 +44,7 @@ pub(super) fn of_wearer<'s>(
         day: subject.instant.day(test.at.when),
         gave: test.gave,
         passed: test.passed,
+        run_by: test.run_by(),
         missing: &test.missing,
         seal_note: &test.seal_note,
         unsteady: &test.unsteady,
@@ -60,6 +63,7 @@ pub(super) fn of_wearer<'s>(
             .map(|left| subject.instant.day(left.at.when)),
         device: subject.device().cloned(),
         model: model_name(subject),
+        approved: subject.model.and_then(|model| subject.state.approved(model)),
         size: subject.unit.map_or("", |unit| &unit.size),
         day: subject.instant.last_day,
         test_counts: subject.every("fit.in-date"),
@@ -95,6 +99,7 @@ pub(super) fn of_unit<'s>(subject: &Subject<'s>, life: Option<LifeFacts<'s>>) ->
         wearer_name: name_of(subject.state, &subject.ask.wearer),
         day: subject.instant.last_day,
         planned_min: subject.planned,
+        breathing: subject.task.and_then(|task| breathing(&task.spec)),
         retired: None,
         held: None,
         holders: Vec::new(),
@@ -103,6 +108,7 @@ pub(super) fn of_unit<'s>(subject: &Subject<'s>, life: Option<LifeFacts<'s>>) ->
         doubtfully_disinfected: Vec::new(),
         disinfection: None,
         inspection: None,
+        inspection_counts: subject.every("unit.inspection-recent"),
         monthly_round: None,
         round_counts: subject.every("unit.inspected-monthly"),
         mounted: None,
@@ -152,6 +158,8 @@ fn with_checks<'s>(subject: &Subject<'s>, unit: &'s Unit, facts: UnitFacts<'s>) 
             .as_ref()
             .map(|done| (done, outcome(subject.state, unit, done)))
             .map(|(done, (passed, found))| InspectionFact {
+                day: day(&done.at),
+                for_this_wear: subject.instant.is_for_this_wear(done.at.when),
                 passed,
                 found,
                 entry: done.at.entry.as_str(),
@@ -171,6 +179,8 @@ fn with_checks<'s>(subject: &Subject<'s>, unit: &'s Unit, facts: UnitFacts<'s>) 
         }),
         air_test: air_of(subject.state, unit),
         powered_flow: unit.flow_checked.as_ref().map(|check| FlowFact {
+            day: day(&check.at),
+            for_this_wear: subject.instant.is_for_this_wear(check.at.when),
             found: check.flow,
             least: check.least,
             entry: check.at.entry.as_str(),
@@ -193,6 +203,12 @@ fn with_checks<'s>(subject: &Subject<'s>, unit: &'s Unit, facts: UnitFacts<'s>) 
         }),
         ..facts
     }
+}
+
+/// How hard the work of a task makes one breathe from a cylinder.
+fn breathing(spec: &TaskSpec) -> Option<Breathing> {
+    let minute_volume = breath_of(spec.work_rate).ok()?;
+    Some(Breathing { minute_volume, ambient: spec.pressure, temperature: spec.temperature })
 }
 
 fn sign(sensed: &Sensed) -> Noted<'_> {

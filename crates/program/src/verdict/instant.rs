@@ -5,6 +5,9 @@ use jiff::{SignedDuration, Timestamp};
 /// How far ahead of the asking clock the clock of a device may run.
 const CLOCKS_DIFFER_BY: SignedDuration = SignedDuration::from_mins(15);
 
+/// A shift. Common practice, no source.
+const SHIFT: SignedDuration = SignedDuration::from_hours(8);
+
 /// The latest time that an entry made until now can carry.
 pub(crate) fn latest_by_any_clock(now: Timestamp) -> Timestamp {
     now.checked_add(CLOCKS_DIFFER_BY).unwrap_or(now)
@@ -37,6 +40,12 @@ impl Instant {
         self.zone.as_ref().unwrap_or(const { &TimeZone::UTC })
     }
 
+    /// Whether what was done before a use at `when` was done for this one: on its day, or in the shift
+    /// before it, which may have begun on the day before.
+    pub(super) fn is_for_this_wear(&self, when: Timestamp) -> bool {
+        self.day(when) == self.day(self.now) || self.now.duration_since(when) <= SHIFT
+    }
+
     /// The day at the site.
     pub(super) fn day(&self, when: Timestamp) -> Date {
         self.zone().to_datetime(when).date()
@@ -47,6 +56,19 @@ impl Instant {
 mod tests {
     use super::*;
     use jiff::civil::date;
+
+    #[test]
+    fn a_check_counts_for_the_wear_of_its_day_and_of_its_shift() {
+        // 00:30 in Madrid in winter.
+        let night = "2026-01-31T23:30:00Z".parse().unwrap();
+        let instant = Instant::new(night, 60.0, TimeZone::get("Europe/Madrid").ok());
+        let counts = |when: &str| instant.is_for_this_wear(when.parse().unwrap());
+        assert!(counts("2026-01-31T23:10:00Z") && counts("2026-01-31T15:30:00Z"));
+        assert!(!counts("2026-01-31T15:29:00Z"));
+        let evening = "2026-01-31T22:00:00Z".parse().unwrap();
+        let instant = Instant::new(evening, 60.0, TimeZone::get("Europe/Madrid").ok());
+        assert!(instant.is_for_this_wear("2026-01-30T23:30:00Z".parse().unwrap()));
+    }
 
     #[test]
     fn wear_past_midnight_ends_on_the_next_day_of_the_site() {

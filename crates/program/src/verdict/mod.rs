@@ -8,6 +8,7 @@ mod computed;
 mod facts;
 mod instant;
 mod life;
+mod readings;
 mod shift;
 mod voluntary;
 
@@ -233,6 +234,8 @@ impl Answer {
         answer.checked.extend(around.asked);
         answer.add(around.found, Binds::Always);
         answer.add(life.told, Binds::RequiredUse);
+        answer.checked.extend(readings::ASKED.map(|rule| rule.id));
+        answer.add(readings::of(&subject), Binds::Always);
         if let Some(assessment) = assessment {
             answer.checked.extend(rules_of_selection().iter().map(|rule| rule.id));
             let answered = |finding: &Finding| {

@@ -60,13 +60,16 @@ fn why_required(task: &Task, assessment: &Assessment) -> Option<String> {
         return Some("the oxygen is not known to be that of open air".to_owned());
     }
     let all = &assessment.contaminants;
+    if all.is_empty() {
+        return Some("nobody evaluated the air: nothing is listed that is in it".to_owned());
+    }
     if let Some(one) = all.iter().find(|judged| judged.level == Level::Unknown) {
         return Some(format!("the level of {} is not known", one.name));
     }
     if let Some(one) = all.iter().find(|judged| judged.needed_factor.is_none()) {
         return Some(format!("no limit is known for {}", one.name));
     }
-    let within = all.is_empty() || needed_factor(assessment).is_some_and(|factor| factor <= 1.0);
+    let within = needed_factor(assessment).is_some_and(|factor| factor <= 1.0);
     (!within).then(|| "what is in the air is above its limit".to_owned())
 }
 

@@ -526,6 +526,18 @@ fn care() -> Vec<Case> {
             p.monthly("round-2", "2026-04-03T07:35");
         }),
         stop("never inspected", &["unit.inspected-before-use"], |p| p.remove("inspected")),
+        allowed("inspected 31 days ago and not touched since", &["unit.inspection-recent"], |p| {
+            p.of_model("airline");
+            p.air("air-8", AirQuality::Meets);
+            p.move_to("fitted", "2026-03-01T07:00");
+            p.move_to("inspected", "2026-04-03T07:30");
+        }),
+        stop("inspected 32 days ago and not touched since", &["unit.inspection-recent"], |p| {
+            p.of_model("airline");
+            p.air("air-9", AirQuality::Meets);
+            p.move_to("fitted", "2026-03-01T07:00");
+            p.move_to("inspected", "2026-04-02T07:30");
+        }),
         stop("cleaned after the inspection", &["unit.inspected-before-use"], |p| {
             p.add("cleaned-6", "2026-05-04T09:20", Fact::Cleaned { unit: unit() });
         }),
@@ -666,7 +678,32 @@ fn supply() -> Vec<Case> {
             p.of_model("powered");
             p.flow("flow-2", "2026-05-04T07:51", "110 L/min");
         }),
-        stop("a blower never checked", &["unit.powered-flow"], |p| p.of_model("powered")),
+        stop("a blower never checked", &["unit.powered-flow", "donning.powered-ready"], |p| {
+            p.of_model("powered")
+        }),
+        stop("a battery that nobody checked", &["donning.powered-ready"], |p| {
+            p.of_model("powered");
+            p.flow("flow-4", "2026-05-04T07:53", "180 L/min");
+            p.remove("flow-4-battery");
+        }),
+        stop("a battery checked yesterday", &["donning.powered-ready"], |p| {
+            p.of_model("powered");
+            p.flow("flow-5", "2026-05-04T07:54", "180 L/min");
+            p.move_to("flow-5-battery", "2026-05-03T20:00");
+        }),
+        stop("a battery found too weak", &["donning.powered-ready"], |p| {
+            p.of_model("powered");
+            p.flow("flow-6", "2026-05-04T07:55", "180 L/min");
+            let (passed, found) = (false, "10 V".to_owned());
+            let fact = Fact::BatteryChecked { unit: unit(), passed, found };
+            p.add("flow-6-weak", "2026-05-04T09:00", fact);
+        }),
+        stop("a blower checked yesterday", &["unit.powered-flow"], |p| {
+            p.of_model("powered");
+            p.flow("flow-7", "2026-05-04T07:56", "180 L/min");
+            p.move_to("flow-7", "2026-05-03T20:00");
+            p.move_to("fitted", "2026-05-03T07:00");
+        }),
         allowed("a loose hood needs no fit test", &[], |p| {
             p.of_model("hood");
             p.remove("fit");
@@ -862,6 +899,24 @@ fn by_choice() -> Vec<Case> {
                 p.remove("training");
             },
         ),
+        stop(
+            "not by choice where nobody evaluated the air",
+            &["air.nothing-listed", "fit.tested"],
+            |p| {
+                choice(p, "1 ppm");
+                told(p);
+                p.remove("reading-paint");
+                p.remove("fit");
+            },
+        ),
+        allowed("measured for a few minutes only", &["exposure.short-sample"], |p| {
+            p.edit("reading-paint", |fact| {
+                if let Fact::ReadingTaken { sampled, .. } = fact {
+                    *sampled = Some(minutes(5.0));
+                }
+            });
+        }),
+        allowed("measured once", &["exposure.few-of-task"], |_| {}),
         stop("not by choice above the limit", &["fit.tested"], |p| {
             choice(p, "250 ppm");
             told(p);
@@ -974,6 +1029,9 @@ impl Plant {
     fn flow(&mut self, id: &str, when: &str, flow: &str) {
         let (flow, least) = (quantity(flow), quantity("115 L/min"));
         self.add(id, when, Fact::PoweredFlowChecked { unit: unit(), flow, least });
+        let (passed, found) = (true, "charged".to_owned());
+        let battery = Fact::BatteryChecked { unit: unit(), passed, found };
+        self.add(&format!("{id}-battery"), when, battery);
     }
 
     pub fn sense(&mut self, id: &str, when: &str) {

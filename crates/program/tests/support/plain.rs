@@ -232,7 +232,9 @@ impl Reading<'_> {
             && spec["oxygen"] == "20.9 %";
         let judged = assess(&self.place(), &device, self.kind_of_elements().as_ref()).contaminants;
         let needed: Option<Vec<f64>> = judged.iter().map(|one| one.needed_factor).collect();
-        safe && needed.is_some_and(|needed| needed.iter().sum::<f64>() <= 1.0)
+        // Air that nobody evaluated may need one.
+        let evaluated = !judged.is_empty();
+        safe && evaluated && needed.is_some_and(|needed| needed.iter().sum::<f64>() <= 1.0)
     }
 
     fn by_choice_with_dust_mask(&self) -> bool {
@@ -524,7 +526,8 @@ impl Reading<'_> {
     }
 
     fn inspected(&self, device: &Device, emergency: bool) -> bool {
-        let Some((when, _)) = self.of_unit("inspected").pop() else { return false };
+        let Some((when, done)) = self.of_unit("inspected").pop() else { return false };
+        let month_ago = self.day - jiff::Span::new().days(31);
         let touched = self.latest_of(&[
             "worn",
             "breakthrough-sensed",
@@ -539,6 +542,7 @@ impl Reading<'_> {
         let round = self.of_unit("inspected").into_iter().rfind(monthly);
         let needs_round = emergency || device.air_source.is_self_contained();
         touched < place(when)
+            && month_ago <= done.day
             && (!needs_round || round.is_some_and(|(_, line)| self.within(line.day, 1)))
     }
 
@@ -595,6 +599,18 @@ impl Reading<'_> {
             let Some((when, line)) = self.of_unit("powered-flow-checked").pop() else {
                 return false;
             };
+            let now = self.plant.now;
+            let fresh = |line: &Line| {
+                let hours = now.duration_since(line.happened).as_secs() / 3600;
+                line.day == local(now) || hours < 8
+            };
+            let battery = self.of_unit("battery-checked").pop().is_some_and(|(when, line)| {
+                let drawn = used(&["worn", "breakthrough-sensed", "released"], when);
+                line.fact["passed"] == true && fresh(line) && !drawn
+            });
+            if !battery || !fresh(line) {
+                return false;
+            }
             let flow = |key: &str| {
                 line.fact[key].as_str().unwrap().parse::<quantity::LitrePerMin>().unwrap()
             };

@@ -16,7 +16,7 @@ use crate::{Authority, Finding, Rule};
 /// # Remedy
 /// Mark the task as required use, or show by readings that the air needs no respirator.
 /// # Limits
-/// Looks at what was entered of the air; an unknown level, unknown oxygen or an air declared
+/// Looks at what was entered of the air; air of which nothing is entered, an unknown level, unknown oxygen or an air declared
 /// dangerous always means required.
 pub static RULE: Rule = Rule {
     id: "voluntary.holds",

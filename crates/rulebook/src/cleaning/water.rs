@@ -16,7 +16,8 @@ use crate::{Authority, Finding, Rule};
 /// # Remedy
 /// Inspect the set for damage; let the water cool to 43 degC before the next wash.
 /// # Limits
-/// Taken from either figure printed, so 110 degF passes.
+/// Taken from either figure printed, so 110 degF passes. A wear stops until the set passed an inspection
+/// after it.
 pub static RULE: Rule = Rule {
     id: "cleaning.water",
     asks: "Was the water of washing and rinsing no hotter than 43 degC (110 degF)?",

@@ -17,8 +17,9 @@ use crate::{Authority, Finding, Rule};
 /// # Remedy
 /// Charge or change the battery, fit fresh filters if needed, and check both again.
 /// # Limits
-/// Powered units only; the least flow is the maker's. That battery and flow are part of the
-/// function is how the paragraph is read here.
+/// Powered units only; the least flow is the maker's, and so is how a battery is checked: as its
+/// instructions say. A check counts on its day and for the shift after it, until the set is worn, reported or released. That battery
+/// and flow are part of the function is how the paragraph is read here.
 pub static RULE: Rule = Rule {
     id: "donning.powered-ready",
     asks: "Were battery and flow of a powered unit checked before this use, and found good?",

@@ -12,7 +12,7 @@ use std::fmt;
 
 use serde::{Deserialize, Serialize};
 
-pub use protocol::{Allowance, Allowed, Exercise, Protocol, TestKind, protocol, protocols};
+pub use protocol::{Allowance, Allowed, Exercise, Protocol, Suits, TestKind, protocol, protocols};
 pub use qualitative::{QualitativeAnswer, QualitativeTest, Response, judge};
 pub use quantitative::{
     Counts, ExerciseAnswer, Measured, QuantitativeAnswer, QuantitativeTest, Reading, measure,

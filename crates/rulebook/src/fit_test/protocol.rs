@@ -6,6 +6,7 @@ use serde::Serialize;
 
 use super::{FitError, Mask};
 use crate::table::{Row, TableError, loud, read_table};
+use crate::{Device, ElementKind, Elements};
 
 /// Whether a protocol gives a number or a yes and no.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
@@ -27,6 +28,17 @@ pub enum Allowed {
     Only,
     /// It does not.
     No,
+}
+
+/// Whether a protocol serves a respirator with the elements that it takes.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Suits {
+    /// It does.
+    Yes,
+    /// It does under this condition, and the listing does not tell whether that holds.
+    Unknown(String),
+    /// It does not, for this reason.
+    No(String),
 }
 
 /// What a protocol says of one facepiece: a row of `data/fit_protocol_facepieces.csv`.
@@ -115,6 +127,49 @@ impl Protocol {
         }
     }
 
+    /// Whether the protocol serves `device`, which takes the kinds of element `approved`; none where
+    /// they are not known. A filtering facepiece is made of them.
+    ///
+    /// Source: `data/fit_protocol_facepieces.csv`; that isoamyl acetate needs organic vapour cartridges,
+    /// irritant smoke and a generated aerosol filters of class P100 or HEPA: 29 CFR 1910.134 App. A
+    /// Part I.B.2, B.5 and C.2.
+    #[must_use]
+    pub fn suits(&self, device: &Device, approved: Option<&[&Elements]>) -> Suits {
+        let Some(mask) = Mask::of(device) else { return Suits::Yes };
+        let allowance = self.allowance(mask);
+        if let Some(allowance) = allowance.filter(|one| one.allowed == Allowed::No) {
+            let why = &allowance.condition;
+            return Suits::No(format!("{} is not for a {mask}: {why}", self.name));
+        }
+        // A facepiece that brings its air is tested with elements that it does not wear otherwise.
+        let Some(needed) = self.needs().filter(|_| device.air_source.purifies_air()) else {
+            return Suits::Yes;
+        };
+        let Some(approved) = approved else {
+            return Suits::Unknown(format!("with {} fitted", needed.words()));
+        };
+        let mut served = approved.iter().map(|elements| needed.is_met_by(elements));
+        let met = if device.filtering_facepiece {
+            !approved.is_empty() && served.all(|met| met)
+        } else {
+            served.any(|met| met)
+        };
+        if met {
+            return Suits::Yes;
+        }
+        let lacks = if device.filtering_facepiece { "is made of none" } else { "takes none" };
+        Suits::No(format!("{} needs {}, and this model {lacks}", self.name, needed.words()))
+    }
+
+    /// What must be fitted so that the agent comes in by the seal alone.
+    fn needs(&self) -> Option<Needed> {
+        match self.id.as_str() {
+            "QLFT-IAA" => Some(Needed::OrganicVapour),
+            "QLFT-SMOKE" | "QNFT-GEN" => Some(Needed::HighEfficiency),
+            _ => None,
+        }
+    }
+
     /// Whether the protocol measures leakage under a held vacuum, so that there is nothing to count.
     #[must_use]
     pub fn counts_nothing(&self) -> bool {
@@ -125,6 +180,31 @@ impl Protocol {
     #[must_use]
     pub fn prints_formula(&self) -> bool {
         matches!(self.id.as_str(), "QNFT-GEN" | "QNFT-CNP-REDON")
+    }
+}
+
+/// What a protocol needs fitted.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Needed {
+    OrganicVapour,
+    HighEfficiency,
+}
+
+impl Needed {
+    const fn words(self) -> &'static str {
+        match self {
+            Self::OrganicVapour => "organic vapour cartridges",
+            Self::HighEfficiency => "filters of class P100 or HEPA",
+        }
+    }
+
+    fn is_met_by(self, elements: &Elements) -> bool {
+        match self {
+            Self::OrganicVapour => elements.against.contains(&ElementKind::OrganicVapour),
+            Self::HighEfficiency => {
+                elements.filter.is_some_and(|filter| filter.is_high_efficiency())
+            }
+        }
     }
 }
 

@@ -13,8 +13,8 @@ pub struct Asked {
     pub asks: String,
     /// How often.
     pub every: Every,
-    /// Whether a published paragraph names this length. Where none does, it is the habit of the
-    /// trade, and a site sets its own.
+    /// Whether a published paragraph names this length or asks for more. Where none does, it is the
+    /// habit of the trade, and a site sets its own.
     pub binding: bool,
     /// Paragraph.
     pub citation: String,

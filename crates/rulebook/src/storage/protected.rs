@@ -17,7 +17,8 @@ use crate::{Authority, Finding, Rule};
 /// Store it protected from damage, contamination, dust, sun, extreme heat and cold, damp and
 /// harmful chemicals.
 /// # Limits
-/// As the place was described; nobody measures it here.
+/// As the place was described; nobody measures it here. A wear stops until the set passed an inspection
+/// after it was put away there.
 pub static RULE: Rule = Rule {
     id: "storage.protected",
     asks: "Is the set stored where nothing harms it?",
@@ -26,7 +27,7 @@ pub static RULE: Rule = Rule {
     citation: "29 CFR 1910.134(h)(2)(i)",
     authority: Authority::Read,
     says: "{state}",
-    remedy: "store it protected from damage, contamination, dust, sun, extreme heat and cold, damp \
+    remedy: "inspect it before it is worn; store it protected from damage, contamination, dust, sun, extreme heat and cold, damp \
              and harmful chemicals",
 };
 

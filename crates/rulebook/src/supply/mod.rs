@@ -7,6 +7,7 @@ pub mod alarm_checked;
 pub mod carbon_monoxide;
 pub mod certificate;
 pub mod couplings;
+pub mod cylinder_air_dry;
 pub mod cylinder_in_service;
 pub mod cylinder_life;
 pub mod cylinder_requalified;
@@ -154,8 +155,23 @@ pub struct CylinderFacts<'a> {
     pub failed: Option<Date>,
     /// Why it was taken out of service for good.
     pub withdrawn: Option<Noted<'a>>,
+    /// The air in it, where it was filled.
+    pub air: Option<CylinderAir<'a>>,
     /// The entry.
     pub entry: &'a str,
+}
+
+/// The air with which a cylinder was filled.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct CylinderAir<'a> {
+    /// The name of the supply, where it was told.
+    pub supply: Option<&'a str>,
+    /// Whether a sample of the supply was dry enough for a cylinder, where one tells.
+    pub dry: Option<bool>,
+    /// The entry of the sample.
+    pub sample: Option<&'a str>,
+    /// The entry of the filling, where it was recorded.
+    pub filled: Option<&'a str>,
 }
 
 /// The checks of this folder, in the order in which they are visited.
@@ -176,13 +192,14 @@ pub fn checks<'a>() -> [Check<SupplyFacts<'a>>; 8] {
 
 /// The checks of a cylinder, in the order in which they are visited.
 #[must_use]
-pub fn cylinder_checks<'a>() -> [Check<CylinderFacts<'a>>; 4] {
+pub fn cylinder_checks<'a>() -> [Check<CylinderFacts<'a>>; 5] {
     let always = |rule, run| Check { rule, binds: Binds::Always, run };
     [
         always(&cylinder_in_service::RULE, cylinder_in_service::check),
         always(&cylinder_requalified::RULE, cylinder_requalified::check),
         always(&cylinder_life::RULE, cylinder_life::check),
         always(&cylinder_terms::RULE, cylinder_terms::check),
+        always(&cylinder_air_dry::RULE, cylinder_air_dry::check),
     ]
 }
 

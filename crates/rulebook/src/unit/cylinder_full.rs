@@ -19,7 +19,8 @@ use crate::{Authority, Finding, Rule};
 /// # Remedy
 /// Fill the cylinder and record its pressure.
 /// # Limits
-/// At exactly 90 % the rules ask for a refill, so that stops. More than it is rated for is asked by a
+/// At exactly 90 % the paragraph asks for a refill ("when the pressure falls to 90%"), so that stops, also
+/// where a practice fills below 90 % only. More than it is rated for is asked by a
 /// rule of its own. Sets with carried air only; how long it lasts at this work is not asked here.
 pub static RULE: Rule = Rule {
     id: "unit.cylinder-full",
@@ -55,8 +56,10 @@ pub fn check(facts: &UnitFacts<'_>) -> Option<Finding> {
     if cylinder.charge() != Charge::ToFill {
         return None;
     }
-    let state =
-        format!("the cylinder holds {} of {}, not above 90 %", cylinder.read, cylinder.rated);
+    let state = format!(
+        "the cylinder holds {} of {}, not above 90 %: one that has fallen to 90 % is to be filled",
+        cylinder.read, cylinder.rated
+    );
     Some(finding.with("state", state))
 }
 

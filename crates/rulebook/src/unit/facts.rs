@@ -1,7 +1,7 @@
 use std::borrow::Cow;
 
 use jiff::civil::Date;
-use quantity::{Kilopascal, LitrePerMin, Litres, MgPerLitre, Minutes};
+use quantity::{Celsius, Kilopascal, LitrePerMin, Litres, MgPerLitre, Minutes};
 
 use crate::ask::Noted;
 use crate::breathing_air::Charge;
@@ -31,6 +31,8 @@ pub struct UnitFacts<'a> {
     pub day: Date,
     /// Minutes of wear that are planned.
     pub planned_min: f64,
+    /// How the air of a cylinder is breathed in the task, where that is known.
+    pub breathing: Option<Breathing>,
     /// Why it was retired.
     pub retired: Option<Noted<'a>>,
     /// Why it is held.
@@ -47,6 +49,8 @@ pub struct UnitFacts<'a> {
     pub disinfection: Option<DisinfectionFact<'a>>,
     /// Its latest inspection on any occasion.
     pub inspection: Option<InspectionFact<'a>>,
+    /// How long an inspection counts at this site.
+    pub inspection_counts: Every,
     /// Its latest monthly round.
     pub monthly_round: Option<Round<'a>>,
     /// How long a monthly round counts at this site.
@@ -80,6 +84,17 @@ impl UnitFacts<'_> {
             self.device.as_ref().is_some_and(|device| !device.air_source.purifies_air());
         self.elements.as_ref().filter(|_| !brings_air)
     }
+}
+
+/// How the air of a cylinder is breathed.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Breathing {
+    /// Air breathed in a minute at the work of the task.
+    pub minute_volume: LitrePerMin,
+    /// Pressure of the place.
+    pub ambient: Kilopascal,
+    /// Temperature of the place.
+    pub temperature: Celsius,
 }
 
 /// Someone who holds or used a set.
@@ -119,6 +134,10 @@ pub struct DoubtfulDisinfection<'a> {
 /// An inspection.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct InspectionFact<'a> {
+    /// The day at the site.
+    pub day: Date,
+    /// Whether it was done on the day of the wear, or in the shift before it.
+    pub for_this_wear: bool,
     /// Whether every point passed.
     pub passed: bool,
     /// What was found.
@@ -206,6 +225,10 @@ pub struct AirTest<'a> {
 /// A check of a blower.
 #[derive(Debug, Clone, PartialEq)]
 pub struct FlowFact<'a> {
+    /// The day at the site.
+    pub day: Date,
+    /// Whether it was done on the day of the wear, or in the shift before it.
+    pub for_this_wear: bool,
     /// The flow found.
     pub found: LitrePerMin,
     /// The least flow the maker asks for.

@@ -23,6 +23,7 @@ pub mod in_service;
 pub mod inspected_before_use;
 pub mod inspected_monthly;
 pub mod inspection_passed;
+pub mod inspection_recent;
 pub mod known;
 pub mod model_listed;
 pub mod not_held;
@@ -42,8 +43,8 @@ mod facts;
 mod sample;
 
 pub use facts::{
-    AirTest, CylinderFact, DisinfectionFact, DoubtfulDisinfection, ElementFacts, FlowFact,
-    InspectionFact, LifeFacts, ListedCylinder, MountedFact, Round, UnitFacts, Use, UseBy,
+    AirTest, Breathing, CylinderFact, DisinfectionFact, DoubtfulDisinfection, ElementFacts,
+    FlowFact, InspectionFact, LifeFacts, ListedCylinder, MountedFact, Round, UnitFacts, Use, UseBy,
 };
 
 use crate::Rule;
@@ -51,7 +52,7 @@ use crate::ask::{Binds, Check};
 
 /// The checks of this folder, in the order in which they are visited.
 #[must_use]
-pub fn checks<'a>() -> [Check<UnitFacts<'a>>; 34] {
+pub fn checks<'a>() -> [Check<UnitFacts<'a>>; 35] {
     use Binds::{Always, NotFilteringFacepieceByChoice as Care, RequiredUse as Required};
     let check = |rule, binds, run| Check { rule, binds, run };
     [
@@ -67,6 +68,7 @@ pub fn checks<'a>() -> [Check<UnitFacts<'a>>; 34] {
         check(&disinfectant::RULE, Always, disinfectant::check),
         check(&disinfectant_strong::RULE, Always, disinfectant_strong::check),
         check(&inspected_before_use::RULE, Care, inspected_before_use::check),
+        check(&inspection_recent::RULE, Care, inspection_recent::check),
         check(&inspection_passed::RULE, Always, inspection_passed::check),
         check(&inspected_monthly::RULE, Care, inspected_monthly::check),
         check(&cylinder_known::RULE, Always, cylinder_known::check),

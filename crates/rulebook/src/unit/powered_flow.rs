@@ -1,16 +1,16 @@
-//! Rule `unit.powered-flow`: was the flow of the blower checked since the last wear, and was it
-//! enough?
+//! Rule `unit.powered-flow`: was the flow of the blower checked on the day of the wear and since the
+//! last one, and was it enough?
 
 use super::UnitFacts;
 use crate::AirSource;
 use crate::{Authority, Finding, Rule};
 
 /// # What it asks
-/// Was the flow of the blower checked since the last wear, and was it enough?
+/// Was the flow of the blower checked on the day of the wear and since the last one, and was it enough?
 /// # Why
 /// A weak battery or a loaded filter lets the flow drop, and room air comes in.
 /// # Citation
-/// 29 CFR 1910.134(h)(3)(ii)(A).
+/// 29 CFR 1910.134(h)(3)(i)(A) and (h)(3)(ii)(A).
 /// # Example that passes
 /// 180 L/min found, 170 L/min needed.
 /// # Example that stops
@@ -18,13 +18,14 @@ use crate::{Authority, Finding, Rule};
 /// # Remedy
 /// Charge the battery, fit fresh filters if needed, and check the flow again.
 /// # Limits
-/// Powered units only; the least flow is the maker's, as entered, and never below that at which such
+/// That before each use means on its day, or in the shift before it, is how the paragraph is read here. Powered units only; the least flow is the maker's, as entered, and never below that at which such
 /// units are certified.
 pub static RULE: Rule = Rule {
     id: "unit.powered-flow",
-    asks: "Was the flow of the blower checked since the last wear, and was it enough?",
+    asks: "Was the flow of the blower checked on the day of the wear and since the last one, and \
+           was it enough?",
     why: "A weak battery or a loaded filter lets the flow drop, and room air comes in.",
-    citation: "29 CFR 1910.134(h)(3)(ii)(A)",
+    citation: "29 CFR 1910.134(h)(3)(i)(A) and (h)(3)(ii)(A)",
     authority: Authority::Read,
     says: "{state}",
     remedy: "charge the battery, fit fresh filters if needed, and check the flow again",
@@ -44,6 +45,10 @@ pub fn check(facts: &UnitFacts<'_>) -> Option<Finding> {
     if let Some(since) = flow.overtaken_by {
         let state = format!("the flow was not checked since the set was {}", since.words);
         return Some(finding.with("state", state).resting_on(since.entry));
+    }
+    if !flow.for_this_wear {
+        let state = format!("the flow was checked on {}, not on the day of this wear", flow.day);
+        return Some(finding.with("state", state));
     }
     let tight = facts.device.as_ref()?.facepiece.is_tight_fitting();
     let floor = if tight { LEAST_TIGHT } else { LEAST_LOOSE };
@@ -82,6 +87,14 @@ mod tests {
         sample::check(
             |facts| {
                 sample::powered(facts, 160.0, 170.0);
+            },
+            check,
+            Some("unit.powered-flow"),
+        );
+        sample::check(
+            |facts| {
+                sample::powered(facts, 180.0, 170.0);
+                facts.powered_flow.as_mut().unwrap().for_this_wear = false;
             },
             check,
             Some("unit.powered-flow"),

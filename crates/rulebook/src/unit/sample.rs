@@ -47,6 +47,8 @@ fn good() -> UnitFacts<'static> {
         wearer_name: "Ada",
         day: date(2026, 5, 4),
         planned_min: 60.0,
+        breathing: None,
+        inspection_counts: Every::Days(31),
         round_counts: Every::Months(1),
         reading_counts: Every::Months(1),
         retired: None,
@@ -57,6 +59,8 @@ fn good() -> UnitFacts<'static> {
         doubtfully_disinfected: Vec::new(),
         disinfection: None,
         inspection: Some(InspectionFact {
+            day: date(2026, 5, 4),
+            for_this_wear: true,
             passed: true,
             found: "".into(),
             entry: "e2",
@@ -150,6 +154,8 @@ pub(super) fn cylinder(facts: &mut UnitFacts<'static>, read: f64, rated: f64) {
 pub(super) fn powered(facts: &mut UnitFacts<'static>, found: f64, least: f64) {
     device(facts).air_source = AirSource::PoweredAirPurifying;
     facts.powered_flow = Some(FlowFact {
+        day: facts.day,
+        for_this_wear: true,
         found: LitrePerMin::from_l_per_min(found).unwrap(),
         least: LitrePerMin::from_l_per_min(least).unwrap(),
         entry: "e8",

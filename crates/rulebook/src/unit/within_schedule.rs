@@ -17,16 +17,15 @@ use crate::{Authority, Finding, Rule, shown_beside};
 /// # Remedy
 /// Fit new elements; with the old ones, wear no longer than what is left.
 /// # Limits
-/// Wear in another task counts by the share it took of that task's own schedule. Unrecorded wear is
-/// not known.
+/// Wear in another task counts by the share it took of that task's own schedule; where that task has
+/// none, nothing counts as left. Unrecorded wear is not known.
 pub static RULE: Rule = Rule {
     id: "elements.within-schedule",
     asks: "Do the wear so far and the planned wear stay within the change schedule?",
     why: "A full cartridge lets the vapour through, often without any smell.",
     citation: "29 CFR 1910.134(d)(3)(iii)(B)(2)",
     authority: Authority::Read,
-    says: "the elements would reach {total} of wear; their schedule allows {allowed} (limited by \
-           {limited_by})",
+    says: "{state}",
     remedy: "fit new elements; with these, wear no longer than {left}",
 };
 
@@ -40,12 +39,25 @@ pub fn check(facts: &UnitFacts<'_>) -> Option<Finding> {
         return None;
     }
     let left = (life.allowed_min - life.used_min).max(0.0).floor();
-    let allowed = life.allowed_min.floor();
-    let total = shown_beside(total, allowed, 0);
-    let finding = Finding::stop(&RULE).with("total", format!("{total} min"));
-    let finding = finding.with("allowed", format!("{allowed:.0} min"));
-    let finding =
-        finding.with("limited_by", &life.limited_by).with("left", format!("{left:.0} min"));
+    let allowed = format!(
+        "their schedule allows {:.0} min (limited by {})",
+        life.allowed_min.floor(),
+        life.limited_by
+    );
+    // Wear in a task without a schedule has no share that could be known.
+    let state = if total.is_finite() {
+        format!(
+            "the elements would reach {} min of wear; {allowed}",
+            shown_beside(total, life.allowed_min.floor(), 0)
+        )
+    } else {
+        format!(
+            "the elements were worn where no change schedule says how much of them that took, so \
+             nothing counts as left; {allowed}"
+        )
+    };
+    let finding = Finding::stop(&RULE).with("state", state);
+    let finding = finding.with("left", format!("{left:.0} min"));
     Some(life.worn.iter().fold(finding, |finding, entry| finding.resting_on(entry)))
 }
 
@@ -73,5 +85,16 @@ mod tests {
             Some("elements.within-schedule"),
         );
         sample::check(|facts| sample::wear(facts, 240.0, 240.0, 480.0), check, None);
+    }
+
+    #[test]
+    fn wear_of_which_no_share_is_known_is_said_without_a_number() {
+        let mut said = String::new();
+        let change = |facts: &mut UnitFacts<'static>| {
+            sample::wear(facts, f64::INFINITY, 0.4, 480.0);
+            said = check(facts).unwrap().text();
+        };
+        sample::check(change, |_| None, None);
+        assert!(said.contains("nothing counts as left") && !said.contains("inf"), "{said}");
     }
 }

@@ -1,7 +1,8 @@
 use jiff::civil::Date;
 
+use crate::fit_test::Mask;
 use crate::interval::Every;
-use crate::{AirSource, Device};
+use crate::{AirSource, Device, Elements};
 
 /// What the rules ask about a wearer, for one set on one day.
 #[derive(Debug, Clone, PartialEq)]
@@ -16,6 +17,8 @@ pub struct WearerFacts<'a> {
     pub device: Option<Device>,
     /// Name of its model.
     pub model: &'a str,
+    /// The kinds of element that its model names; none where it names none or one is not known.
+    pub approved: Option<Vec<&'a Elements>>,
     /// Its size.
     pub size: &'a str,
     /// The last day of the planned wear, at the site.
@@ -109,6 +112,8 @@ pub struct FitTestFact<'a> {
     pub gave: FitGave,
     /// Whether it passed.
     pub passed: bool,
+    /// How it was run, where that is written.
+    pub run_by: Option<RunBy<'a>>,
     /// The exercises of the protocol that were not done or not measured, where nothing else kept it
     /// from passing; empty otherwise.
     pub missing: &'a str,
@@ -119,6 +124,15 @@ pub struct FitTestFact<'a> {
     pub unsteady: &'a str,
     /// The entry.
     pub entry: &'a str,
+}
+
+/// How a fit test was run.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct RunBy<'a> {
+    /// Id of the protocol.
+    pub protocol: &'a str,
+    /// The facepiece that it was run for.
+    pub facepiece: Mask,
 }
 
 /// A training in wearing.

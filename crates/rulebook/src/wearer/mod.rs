@@ -7,6 +7,7 @@ pub mod fit_factor;
 pub mod fit_in_date;
 pub mod fit_method;
 pub mod fit_passed;
+pub mod fit_protocol;
 pub mod fit_renewal;
 pub mod fit_steady;
 pub mod fit_tested;
@@ -30,14 +31,14 @@ mod facts;
 #[cfg(test)]
 mod sample;
 
-pub use facts::{Allows, ClearanceFact, FitGave, FitTestFact, TrainingFact, WearerFacts};
+pub use facts::{Allows, ClearanceFact, FitGave, FitTestFact, RunBy, TrainingFact, WearerFacts};
 
 use crate::Rule;
 use crate::ask::{Binds, Check};
 
 /// The checks of this folder, in the order in which they are visited.
 #[must_use]
-pub fn checks<'a>() -> [Check<WearerFacts<'a>>; 23] {
+pub fn checks<'a>() -> [Check<WearerFacts<'a>>; 24] {
     use Binds::{Always, NotFilteringFacepieceByChoice as Fit, RequiredUse as Required};
     let check = |rule, binds, run| Check { rule, binds, run };
     [
@@ -51,6 +52,7 @@ pub fn checks<'a>() -> [Check<WearerFacts<'a>>; 23] {
         check(&fit_tested::RULE, Required, fit_tested::check),
         check(&fit_complete::RULE, Required, fit_complete::check),
         check(&fit_passed::RULE, Required, fit_passed::check),
+        check(&fit_protocol::RULE, Required, fit_protocol::check),
         check(&fit_in_date::RULE, Required, fit_in_date::check),
         check(&fit_renewal::RULE, Required, fit_renewal::check),
         check(&fit_method::RULE, Required, fit_method::check),

@@ -75,6 +75,11 @@ impl Bench {
                 {
                     fields.or_set(ask.path, FACEPIECE);
                 }
+                Input::Known(Thing::Unit)
+                    if ["battery-checked.1", "powered-flow-checked.1"].contains(&form.kind) =>
+                {
+                    fields.or_set(ask.path, BLOWER);
+                }
                 Input::Several(thing)
                     if !ask.needed && self.made.iter().all(|(own, _)| *own != thing) => {}
                 Input::Known(thing) | Input::Several(thing) => {
@@ -121,9 +126,12 @@ impl Bench {
             fact: told.fact,
         };
         self.state.apply(&entry);
-        if let Some(fact) = facepiece(&entry.fact) {
-            let id = EntryId::new("facepiece");
-            self.state.apply(&Entry { id, fact, ..entry.clone() });
+        for (id, fact) in [("facepiece", facepiece(&entry.fact)), ("blower", blower(&entry.fact))] {
+            if let Some(fact) = fact {
+                self.entries += 1;
+                let id = EntryId::new(format!("{id}-{}", self.entries));
+                self.state.apply(&Entry { id, fact, ..entry.clone() });
+            }
         }
         let kept = serde_json::to_value(&entry.fact).unwrap();
         for ask in form.fields {
@@ -137,6 +145,26 @@ impl Bench {
 }
 
 const FACEPIECE: &str = "ff";
+
+const BLOWER: &str = "blower";
+
+/// Beside what was listed and received first, a powered unit.
+fn blower(fact: &Fact) -> Option<Fact> {
+    let mut beside = fact.clone();
+    match &mut beside {
+        Fact::ModelListed { model, device, approved_elements, .. } => {
+            *model = program::ModelId::new(BLOWER);
+            device.air_source = rulebook::AirSource::PoweredAirPurifying;
+            approved_elements.clear();
+        }
+        Fact::UnitReceived { model, unit, .. } => {
+            *model = program::ModelId::new(BLOWER);
+            *unit = program::UnitId::new(BLOWER);
+        }
+        _ => return None,
+    }
+    Some(beside)
+}
 
 /// Beside the model that was listed first, a filtering facepiece.
 fn facepiece(fact: &Fact) -> Option<Fact> {
@@ -625,7 +653,7 @@ fn more_than_a_box_holds_and_a_serial_number_in_use_are_asked_about() {
 
 #[test]
 fn a_cylinder_out_of_service_or_too_full_gives_pause_before_its_filling_is_recorded() {
-    let mut bench = bench_with(&["site-opened", "supply-listed", "cylinder-listed"]);
+    let mut bench = bench_with(&["site-opened", "supply-listed", "air-sampled", "cylinder-listed"]);
     let asks = |bench: &Bench, path: &str, read: (&str, &str)| {
         let form = forms::at(path).unwrap();
         let mut fields = bench.example(form, None);

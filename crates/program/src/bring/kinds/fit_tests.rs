@@ -1,10 +1,11 @@
-use rulebook::fit_test::{TestKind, protocols};
+use rulebook::fit_test::{Suits, TestKind, protocol, protocols};
 
 use super::super::kind::Field;
 use super::super::known::Known;
 use super::super::row::{Draft, Row};
 use super::{TIME, WEARER};
 use crate::entry::{Fact, FitMethod};
+use crate::state::Model;
 
 pub(in super::super) const FIELDS: &[Field] = &[
     WEARER,
@@ -53,6 +54,9 @@ pub(in super::super) fn read(row: &mut Row<'_>, known: &Known<'_>) -> Option<Dra
     let size = known.size(row, model.as_ref().map(|(_, model)| *model));
     let when = row.when("date");
     let method = method(row);
+    if let Some((_, model)) = &model {
+        refuse_unsuited(row, known, model);
+    }
     let passed = row.outcome("passed");
     let hair_in_seal = row.flag("hair in seal");
     let seal_note = row.text("seal note").unwrap_or_default();
@@ -66,6 +70,15 @@ pub(in super::super) fn read(row: &mut Row<'_>, known: &Known<'_>) -> Option<Dra
         seal_note,
     };
     Some(Draft { fact, when: Some(when?) })
+}
+
+/// Refuses a protocol that does not serve the model.
+fn refuse_unsuited(row: &mut Row<'_>, known: &Known<'_>, model: &Model) {
+    let Some(by) = row.text("method").and_then(|told| protocol(&told).ok()) else { return };
+    if let Suits::No(why) = by.suits(&model.device, known.approved(model).as_deref()) {
+        let remedy = format!("such a test shows nothing of {}: fit test it by another", model.name);
+        row.refuse("method", why, remedy);
+    }
 }
 
 fn method(row: &mut Row<'_>) -> Option<FitMethod> {

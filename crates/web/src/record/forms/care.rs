@@ -4,7 +4,7 @@ use program::inspection::of_another_serial;
 use program::{Fact, State};
 use quantity::Celsius;
 
-use super::unit::unit;
+use super::unit::{unit, washes_a_facepiece};
 use crate::named::Thing;
 use crate::record::offer::{held, in_hands, in_service, powered, washable};
 use crate::record::parts::PARTS;
@@ -85,6 +85,7 @@ pub(super) const FORMS: &[EntryForm] = &[
                 .such_as("40 degC"),
         ],
         notes: Some(next_care::notes),
+        warn: Some(washes_a_facepiece),
         ..PLAIN
     },
     EntryForm {

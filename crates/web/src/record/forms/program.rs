@@ -198,7 +198,7 @@ pub(super) const FORMS: &[EntryForm] = &[
             .hint("of a set that carries one, with commas between them; left empty, it is not asked which one is mounted"),
             Ask::of("device.rated_minutes", "Rated service time in minutes", Input::Whole(DAY_MIN))
                 .optional()
-                .hint("of a self-contained supply, such as 30"),
+                .hint("of a self-contained supply, as on its approval label, such as 30"),
             Ask::of("device.escape_only", "For escape only", Input::Flag),
             Ask::of(
                 "device.auxiliary_self_contained",
@@ -212,6 +212,7 @@ pub(super) const FORMS: &[EntryForm] = &[
             ),
             Ask::of("model", "Short name", Input::New(Thing::Model)).optional().hint(MADE_OF_NAME),
         ],
+        warn: Some(minutes_not_told),
         check: Some(cylinders_where_one_is_carried),
         ..PLAIN
     },
@@ -250,6 +251,15 @@ pub(super) const FORMS: &[EntryForm] = &[
         ..PLAIN
     },
 ];
+
+/// The minutes of a self-contained set bound every wear of it.
+fn minutes_not_told(_: &State, fact: &Fact) -> Option<String> {
+    let Fact::ModelListed { device, .. } = fact else { return None };
+    let asked = device.air_source.is_self_contained() && device.rated_minutes.is_none();
+    asked.then(|| {
+        "for how many minutes this self-contained set is rated is not told: a wear is then judged by the air of its cylinder alone\nwrite the minutes that its approval label names".to_owned()
+    })
+}
 
 /// Only a set that carries a cylinder is approved with some.
 fn cylinders_where_one_is_carried(fact: &Fact) -> Result<(), Refusal> {

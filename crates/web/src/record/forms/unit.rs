@@ -108,6 +108,7 @@ pub(super) const FORMS: &[EntryForm] = &[
         offer: Offer::Unit(washable),
         fields: &[unit()],
         notes: Some(next_care::notes),
+        warn: Some(washes_a_facepiece),
         ..PLAIN
     },
     EntryForm {
@@ -208,8 +209,8 @@ pub(super) const FORMS: &[EntryForm] = &[
     },
     EntryForm {
         kind: "powered-flow-checked.1",
-        link: "Check battery and flow",
-        title: "Check battery and flow of a powered unit",
+        link: "Check the flow",
+        title: "Check the flow of a powered unit",
         lead: "With the charged battery and the filters that will be worn, as the maker says.",
         button: "Record the check",
         offer: Offer::Unit(powered),
@@ -275,8 +276,22 @@ fn not_shown_to_disinfect(state: &State, fact: &Fact) -> Option<String> {
     let dipped = (contact.as_min() < LEAST_CONTACT_MIN).then(|| {
         format!("{contact} in contact is too short: nobody else may wear the respirator after it\nleave it in the bath for {LEAST_CONTACT_MIN} min or more, and record that")
     });
-    let all: Vec<String> = [doubtful, strong, dipped].into_iter().flatten().collect();
+    let washed = washes_a_facepiece(state, fact);
+    let all: Vec<String> = [washed, doubtful, strong, dipped].into_iter().flatten().collect();
     (!all.is_empty()).then(|| all.join("\n"))
+}
+
+/// A filtering facepiece that was washed is out of service.
+pub(super) fn washes_a_facepiece(state: &State, fact: &Fact) -> Option<String> {
+    let (Fact::Cleaned { unit } | Fact::Disinfected { unit, .. } | Fact::CareStepDone { unit, .. }) =
+        fact
+    else {
+        return None;
+    };
+    let model = state.unit(unit).and_then(|unit| state.model(&unit.model))?;
+    model.device.filtering_facepiece.then(|| {
+        "a filtering facepiece is not cleaned: what is recorded here takes it out of service\nthrow it away and take another from its box".to_owned()
+    })
 }
 
 /// What was noticed inside a respirator holds it back.
