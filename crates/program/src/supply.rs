@@ -330,11 +330,17 @@ pub(crate) fn air_of<'s>(state: &'s State, unit: &'s Unit) -> Option<AirTest<'s>
         let on = mounted.map(|(_, at)| at).filter(|_| !came_back);
         [connected, on, filled].into_iter().flatten().all(|at| at.when <= test.at.when)
     };
+    let told = |quality: AirQuality, at: &'s At| {
+        let meets = quality == AirQuality::Meets;
+        (at.when, AirTest { meets, only_incomplete: false, entry: at.entry.as_str() })
+    };
     let on_set = unit.air_tested.as_ref().filter(speaks);
-    let on_set = on_set.map(|test| {
-        let meets = test.quality == AirQuality::Meets;
-        (test.at.when, AirTest { meets, only_incomplete: false, entry: test.at.entry.as_str() })
-    });
+    let on_set = on_set.map(|test| told(test.quality, &test.at));
+    // What a test said of the air in a cylinder goes with it from set to set.
+    let in_cylinder = mounted.and_then(|(id, _)| state.cylinder(id)?.air_tested.as_ref());
+    let in_cylinder = in_cylinder.filter(|_| connected.is_none());
+    let in_cylinder = in_cylinder.map(|(quality, at)| told(*quality, at));
+    let on_set = on_set.into_iter().chain(in_cylinder).max_by_key(|(when, _)| *when);
     let of_supply = supply_behind(state, unit).and_then(|(_, _, supply)| {
         let supply = supply?;
         // What a cylinder was filled with while the air had failed stays in it, whatever comes after.

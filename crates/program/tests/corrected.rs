@@ -74,7 +74,7 @@ mod corrected {
     }
 
     fn air(quality: AirQuality) -> Fact {
-        Fact::BreathingAirTested { unit: unit(), quality }
+        Fact::BreathingAirTested { unit: unit(), quality, cylinder: None }
     }
 
     fn read(bar: &str) -> Fact {

@@ -592,7 +592,8 @@ mod things {
         assert_eq!(with(&|p| p.remove("air")), air());
         let failed = |p: &mut Plant| {
             let quality = program::AirQuality::Fails;
-            p.add("bad", "2026-05-04T08:00", Fact::BreathingAirTested { unit: unit(), quality });
+            let tested = Fact::BreathingAirTested { unit: unit(), quality, cylinder: None };
+            p.add("bad", "2026-05-04T08:00", tested);
         };
         assert_eq!(with(&failed), air());
         let withdrawn = |p: &mut Plant| {
@@ -693,7 +694,7 @@ mod things {
         plant.add("f2", "2026-05-03T10:00", filled("295 bar", Some(supply())));
         let stopped = |plant: &Plant| stops(plant).contains(&"unit.breathing-air");
         assert!(!stopped(&plant));
-        let tested = |quality| Fact::BreathingAirTested { unit: unit(), quality };
+        let tested = |quality| Fact::BreathingAirTested { unit: unit(), quality, cylinder: None };
         plant.add("failed", "2026-05-03T11:00", tested(program::AirQuality::Fails));
         assert!(stopped(&plant));
         // Neither a good sample of the supply nor taking it off and putting it back changes the air in it.
@@ -707,6 +708,38 @@ mod things {
         assert!(!stopped(&passed));
         plant.add("f3", "2026-05-03T13:00", filled("295 bar", Some(supply())));
         assert!(!stopped(&plant));
+    }
+
+    // 29 CFR 1910.134(i)(1): the air goes with the cylinder, whichever set it is tested on.
+    #[test]
+    fn what_a_test_said_of_the_air_in_a_cylinder_goes_with_it_to_another_set() {
+        let tested_elsewhere = |quality| {
+            let mut plant = self_contained();
+            plant.remove("air");
+            plant.add("f2", "2026-05-03T10:00", filled("295 bar", None));
+            plant.add("away", "2026-05-03T10:10", mounted("u2"));
+            let (unit, cylinder) = (UnitId::new("u2"), Some(CylinderId::new("c1")));
+            let tested = Fact::BreathingAirTested { unit, quality, cylinder };
+            plant.add("tested", "2026-05-03T10:20", tested);
+            plant.add("back", "2026-05-03T10:30", mounted("u1"));
+            plant
+        };
+        let stopped = |plant: &Plant| stops(plant).contains(&"unit.breathing-air");
+        assert!(!stopped(&tested_elsewhere(program::AirQuality::Meets)));
+        let mut failed = tested_elsewhere(program::AirQuality::Fails);
+        assert!(stopped(&failed));
+        assert!(due_of_set(&failed).contains(&"unit.breathing-air"));
+        failed.add("f3", "2026-05-03T11:00", filled("295 bar", None));
+        failed.add(
+            "passed",
+            "2026-05-03T11:10",
+            Fact::BreathingAirTested {
+                unit: unit(),
+                quality: program::AirQuality::Meets,
+                cylinder: Some(CylinderId::new("c1")),
+            },
+        );
+        assert!(!stopped(&failed));
     }
 
     #[test]

@@ -156,5 +156,7 @@ pub(super) fn test_air(
     tag: &str,
     quality: AirQuality,
 ) -> anyhow::Result<()> {
-    scene.bench(when, Fact::BreathingAirTested { unit: unit(tag), quality }).map(drop)
+    scene
+        .bench(when, Fact::BreathingAirTested { unit: unit(tag), quality, cylinder: None })
+        .map(drop)
 }

@@ -137,7 +137,11 @@ async fn things_that_look_alike_are_judged_anew_together(sample: Sample) {
 
 async fn a_correction_that_lifts_nothing_is_judged_anew_with_who_runs_the_program(sample: Sample) {
     let mut plant = self_contained();
-    let air = |quality| Fact::BreathingAirTested { unit: program::UnitId::new("u1"), quality };
+    let air = |quality| Fact::BreathingAirTested {
+        unit: program::UnitId::new("u1"),
+        quality,
+        cylinder: None,
+    };
     plant.add("failed", "2026-05-04T07:40", air(AirQuality::Fails));
     append(&sample.ledger, &plant.entries).await;
     plant.add_correction("lifted", "2026-05-04T07:40", Some("failed"), air(AirQuality::Meets));

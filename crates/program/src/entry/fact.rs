@@ -297,6 +297,10 @@ pub enum Fact {
         unit: UnitId,
         /// What the test said.
         quality: AirQuality,
+        /// The cylinder whose air that was, where it was told: what the test said stays with it, on
+        /// whatever set.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        cylinder: Option<CylinderId>,
     },
     /// The battery and the flow of a powered unit were checked.
     #[serde(rename = "powered-flow-checked.1")]

@@ -3,7 +3,7 @@ use quantity::{Kilopascal, Litres};
 
 use super::log::Thing;
 use super::{At, Reason};
-use crate::entry::{CylinderTerms, Entry, Fact};
+use crate::entry::{AirQuality, CylinderTerms, Entry, Fact};
 use crate::ids::{SiteId, SupplyId, UnitId};
 
 /// One cylinder of breathing air.
@@ -37,6 +37,8 @@ pub struct Cylinder {
     pub filled: Option<At>,
     /// From which supply it was filled last.
     pub filled_from: Option<SupplyId>,
+    /// The latest test of its air since it was filled last.
+    pub air_tested: Option<(AirQuality, At)>,
     /// The set on which it was mounted last.
     pub mounted: Option<(UnitId, At)>,
     /// When it was mounted before that, on whatever set.
@@ -87,6 +89,7 @@ impl Thing for Cylinder {
             pressure: None,
             filled: None,
             filled_from: None,
+            air_tested: None,
             mounted: None,
             mounted_before: None,
             withdrawn: None,
@@ -99,8 +102,10 @@ impl Thing for Cylinder {
             Fact::CylinderFilled { pressure, supply, .. } => {
                 self.pressure = Some((*pressure, at.clone()));
                 self.filled = Some(at);
+                self.air_tested = None;
                 self.filled_from.clone_from(supply);
             }
+            Fact::BreathingAirTested { quality, .. } => self.air_tested = Some((*quality, at)),
             Fact::CylinderGauged { read, .. } => self.pressure = Some((*read, at)),
             Fact::CylinderMounted { unit, .. } => {
                 self.mounted_before = self.mounted.take().map(|(_, at)| at);

@@ -316,6 +316,9 @@ impl<'e> Subjects<'e> {
             Fact::CylinderMounted { cylinder, unit } => {
                 Self { cylinder: Some(cylinder), unit: Some(unit), ..none }
             }
+            Fact::BreathingAirTested { unit, cylinder, .. } => {
+                Self { unit: Some(unit), cylinder: cylinder.as_ref(), ..none }
+            }
             Fact::SupplyListed { supply, .. }
             | Fact::AirSampled { supply, .. }
             | Fact::CarbonMonoxideTested { supply, .. }
@@ -351,7 +354,6 @@ impl<'e> Subjects<'e> {
             | Fact::ReleasedBy { unit, .. }
             | Fact::Retired { unit, .. }
             | Fact::CylinderRead { unit, .. }
-            | Fact::BreathingAirTested { unit, .. }
             | Fact::BatteryChecked { unit, .. }
             | Fact::PoweredFlowChecked { unit, .. } => Self { unit: Some(unit), ..none },
             _ => none,

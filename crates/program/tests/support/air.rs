@@ -74,7 +74,8 @@ pub fn self_contained() -> Plant {
     plant.add("c", "2026-03-01T08:00", cylinder());
     plant.add("m", "2026-03-01T09:00", mounted("u1"));
     plant.add("f", "2026-05-03T09:00", filled("295 bar", None));
-    let tested = Fact::BreathingAirTested { unit: unit(), quality: AirQuality::Meets };
+    let tested =
+        Fact::BreathingAirTested { unit: unit(), quality: AirQuality::Meets, cylinder: None };
     plant.add("air", "2026-05-03T09:30", tested);
     plant.inspect("inspected-2", "2026-05-04T09:41");
     plant

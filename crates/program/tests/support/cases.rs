@@ -997,7 +997,11 @@ impl Plant {
     }
 
     fn air(&mut self, id: &str, quality: AirQuality) {
-        self.add(id, "2026-04-20T08:00", Fact::BreathingAirTested { unit: unit(), quality });
+        self.add(
+            id,
+            "2026-04-20T08:00",
+            Fact::BreathingAirTested { unit: unit(), quality, cylinder: None },
+        );
     }
 
     /// A self-contained set with its cylinder, whose air was tested.

@@ -195,9 +195,10 @@ impl Unit {
                 let at = at.clone();
                 self.cylinder = Some(CylinderReading { rated, rated_at_most, read, at });
             }
-            Fact::BreathingAirTested { quality, .. } => {
+            Fact::BreathingAirTested { quality, cylinder, .. } => {
                 let mounted = self.mounted.as_ref().map(|(cylinder, _)| cylinder.clone());
-                let of = mounted.filter(|_| self.connected.is_none());
+                let mounted = mounted.filter(|_| self.connected.is_none());
+                let of = cylinder.clone().or(mounted);
                 self.air_tested = Some(AirTested { quality: *quality, of, at: at.clone() });
             }
             Fact::PoweredFlowChecked { flow, least, .. } => {

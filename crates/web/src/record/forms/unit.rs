@@ -204,7 +204,16 @@ pub(super) const FORMS: &[EntryForm] = &[
         lead: "The page of breathing air judges the figures of a report.",
         button: "Record the test",
         offer: Offer::Unit(brings_air),
-        fields: &[unit(), Ask::of("quality", "The air is", Input::Choice(AIR)).such_as("meets")],
+        fields: &[
+            unit(),
+            Ask::of("quality", "The air is", Input::Choice(AIR)).such_as("meets"),
+            Ask::of("cylinder", "Tag of the cylinder it came from", Input::Known(Thing::Cylinder))
+                .optional()
+                .hint(
+                    "what the test says goes with the cylinder; leave it out where a line feeds it",
+                ),
+        ],
+        warn: Some(whose_air),
         ..PLAIN
     },
     EntryForm {
@@ -312,4 +321,14 @@ fn wear(text: &str) -> Result<Value, String> {
         return serde_json::to_value(time).map_err(|error| error.to_string());
     }
     Err("one wear is longer than nothing and no longer than a day".to_owned())
+}
+
+/// A test of the air of a set that carries a cylinder says whose air that was, so that it goes with it.
+fn whose_air(state: &State, fact: &Fact) -> Option<String> {
+    let Fact::BreathingAirTested { unit, cylinder: None, .. } = fact else { return None };
+    let unit = state.unit(unit).filter(|unit| unit.connected.is_none())?;
+    let (mounted, _) = unit.mounted.as_ref()?;
+    Some(format!(
+        "the test does not name cylinder {mounted}, which is mounted\nname it, so that the test counts on whatever set it is mounted next"
+    ))
 }
