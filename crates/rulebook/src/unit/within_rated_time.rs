@@ -81,6 +81,7 @@ fn minutes_to_alarm(facts: &UnitFacts<'_>) -> Option<f64> {
         charge: gauge(charge)?,
         rated: gauge(rated),
         temperature: breathing.temperature,
+        unit: None,
     };
     let wear = Wear {
         minute_volume: breathing.minute_volume,
