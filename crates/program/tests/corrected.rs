@@ -55,12 +55,17 @@ mod corrected {
         let mut plant = Plant::good();
         plant.of_model("powered");
         plant.add("flow", "2026-05-04T07:31", flow("180 L/min"));
+        plant.add("battery", "2026-05-04T07:32", battery(true));
         plant
     }
 
     fn flow(found: &str) -> Fact {
         let (flow, least) = (quantity(found), quantity("115 L/min"));
         Fact::PoweredFlowChecked { unit: unit(), flow, least }
+    }
+
+    fn battery(passed: bool) -> Fact {
+        Fact::BatteryChecked { unit: unit(), passed, found: "9 V".to_owned() }
     }
 
     fn shared() -> Plant {
@@ -106,7 +111,6 @@ mod corrected {
             passed,
             alarms_at: quantity("10 ppm"),
         };
-        let battery = |passed| Fact::BatteryChecked { unit: unit(), passed, found: "9 V".into() };
         let trained =
             |understood| Fact::Trained { wearer: ada(), topic: TrainingTopic::Wear, understood };
         let asked = |of| Fact::RenewalAsked { wearer: ada(), of };
