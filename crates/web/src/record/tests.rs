@@ -80,7 +80,7 @@ impl Bench {
                 {
                     fields.or_set(ask.path, BLOWER);
                 }
-                Input::Several(thing)
+                Input::Several(thing) | Input::Known(thing)
                     if !ask.needed && self.made.iter().all(|(own, _)| *own != thing) => {}
                 Input::Known(thing) | Input::Several(thing) => {
                     let known = self.made.iter().find(|(own, _)| *own == thing);
@@ -755,16 +755,4 @@ fn what_gives_pause_in_a_new_entry_gives_pause_in_a_correction_and_itself_is_no_
         assert!(said.is_some(), "{path} asks nothing");
         assert_eq!(correct(&pause, true), None, "{path}: the same form sent twice");
     }
-    let held = forms::at("held").unwrap();
-    let mut fields = bench.example(held, None);
-    fields.set("unit", "HM-102");
-    let told = bench.tell(held, &mut fields, None);
-    bench.keep(held, told);
-    let form = forms::at("issued").unwrap();
-    let told = bench.tell(form, &mut bench.example(form, None), None);
-    let kept = bench.keep(form, told);
-    let mut fields = filled(form, &kept, &bench.state);
-    fields.set("unit", "HM-102");
-    assert!(super::told(form, &mut fields, (&bench.state, Bench::now()), Some(&kept)).is_none());
-    assert!(fields.why_wrong(DESPITE).unwrap().contains("released"), "{fields:?}");
 }

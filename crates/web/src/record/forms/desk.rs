@@ -20,6 +20,7 @@ pub(in crate::record) const ASKED: &[(&str, &str)] = &[
     ("fit.in-date", "fit test of each wearer of a tight-fitting facepiece"),
     ("training.in-date", "training of each wearer"),
     ("unit.inspected-monthly", "round of emergency and self-contained sets"),
+    ("unit.inspection-recent", "inspection of a set before it is worn"),
     ("unit.cylinder-full", "reading of the cylinders of self-contained sets"),
     ("repair.trained", "training of those who repair and release"),
     ("supply.air-tested", "test of the air of a supply"),
