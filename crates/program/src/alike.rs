@@ -10,6 +10,10 @@ use unicode_normalization::UnicodeNormalization;
 /// practice, no source. Letters of another script that only look like these are another text.
 #[must_use]
 pub fn alike(text: &str) -> String {
+    let plain = |byte: u8| byte.is_ascii_graphic();
+    if text.bytes().all(plain) {
+        return text.to_ascii_lowercase();
+    }
     let seen: String = if text.is_ascii() {
         text.chars().map(shown).collect()
     } else {

@@ -1,7 +1,7 @@
 //! How much less a bed lasts that is breathed through than in the steady mean of its air.
 
 use crate::life::{SteadyCase, lives_of};
-use crate::march::{Breathing, RATE_BY_VELOCITY, Segment, SegmentKind, breathed};
+use crate::march::{Breathing, RATE_BY_VELOCITY, Segment, SegmentKind, Settings, breathed};
 use crate::steady::{column, component, mol_m3};
 
 /// Breaths per minute. The ratio does not depend on them as long as a breath is short beside the time in
@@ -11,6 +11,9 @@ const PER_MIN: f64 = 20.0;
 /// Part of what enters above which the end of a life is taken to be this part: the ratio grows towards
 /// one there.
 const MOST: f64 = 0.5;
+
+/// Both times are of one grid, whose error hardly shows in their ratio.
+const ROUGH: Settings = Settings { fineness: 0.25, ..Settings::SAMPLING };
 
 /// The bed is marched for this many times its midpoint in steady air.
 const LONG_ENOUGH: f64 = 2.5;
@@ -40,7 +43,7 @@ pub fn breathed_over_steady(case: &SteadyCase) -> Option<f64> {
     };
     let breathing = Breathing { per_min: PER_MIN, rate_by_velocity: RATE_BY_VELOCITY };
     let level = inlet * (stream.end_ppm / stream.inlet_ppm).min(MOST);
-    let found = breathed(&column(&case.bed), &component, &segment, &breathing, level);
+    let found = breathed(&column(&case.bed), &component, &segment, &breathing, level, &ROUGH);
     Some(found.ok()??.ratio)
 }
 

@@ -184,7 +184,10 @@ fn breathing() -> String {
             let breathing = Breathing { per_min: 20.0, rate_by_velocity: power };
             let air = on(28_800.0, vec![TOLUENE_500]);
             let level = fraction * TOLUENE_500;
-            breathed(&COLUMN, &toluene(), &air, &breathing, level).unwrap().unwrap().ratio
+            breathed(&COLUMN, &toluene(), &air, &breathing, level, &Settings::USUAL)
+                .unwrap()
+                .unwrap()
+                .ratio
         };
         let cells = [ratio(RATE_BY_VELOCITY), ratio(0.0)].map(|r| format!("{r:.2}"));
         let [follows, constant] = cells;

@@ -23,15 +23,20 @@ pub(super) fn number(part: Part, thing: &Subject) -> i64 {
         Part::Named => 1,
         Part::RestsOn => 2,
     };
-    let id = match thing {
-        Subject::Correction(id) => id.to_string(),
-        thing => alike(thing.id()),
-    };
-    let bytes = [numbered, thing.kind()].into_iter().chain(id.bytes());
+    let looks = looks(thing);
+    let bytes = [numbered, thing.kind()].into_iter().chain(looks.bytes());
     let mixed = bytes.fold(0xcbf2_9ce4_8422_2325_u64, |hash, byte| {
         (hash ^ u64::from(byte)).wrapping_mul(0x0000_0100_0000_01b3)
     });
     (mixed ^ (mixed >> 32)).wrapping_mul(0x9e37_79b9_7f4a_7c15).cast_signed()
+}
+
+/// The id of a thing as somebody sees it; that of an entry as it is.
+pub(super) fn looks(thing: &Subject) -> String {
+    match thing {
+        Subject::Correction(id) => id.to_string(),
+        thing => alike(thing.id()),
+    }
 }
 
 /// One entry bears on one thing; in the order of things and positions.

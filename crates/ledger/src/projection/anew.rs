@@ -230,47 +230,52 @@ async fn write_bonds<C: Derived>(connection: &mut C, bonds: Sorter) -> Result<()
     Ok(standing.end(connection).await?)
 }
 
-/// An entry that has a part in a thing: the kind and the id of the thing, the position of the entry, and
-/// the entry; the entry only where it is folded into the thing.
+/// An entry that has a part in a thing: the kind of the thing, its id as it looks, the position of the entry,
+/// the id, and the entry; the position and the entry only where it is folded into the thing.
 struct Told<'r> {
     kind: u8,
+    looks: &'r str,
     id: &'r str,
     carried: Option<&'r [u8]>,
 }
 
 impl<'r> Told<'r> {
     fn named(thing: &Subject, to: &mut Vec<u8>) {
-        to.push(thing.kind());
-        to.extend_from_slice(thing.id().as_bytes());
-        // No id holds this byte.
-        to.push(0);
+        Self::ahead(thing, &[], to);
     }
 
     /// What stands before the entry.
     fn folded(thing: &Subject, position: i64, to: &mut Vec<u8>) {
-        Self::named(thing, to);
         // Few bytes, for they are compared often; the more of them there are, the higher it is.
         let position = position.to_be_bytes();
         let zeros = position.iter().take_while(|byte| **byte == 0).count();
-        let digits = position.get(zeros..).unwrap_or(&[]);
+        Self::ahead(thing, position.get(zeros..).unwrap_or(&[]), to);
+    }
+
+    fn ahead(thing: &Subject, digits: &[u8], to: &mut Vec<u8>) {
+        to.push(thing.kind());
+        to.extend_from_slice(about::looks(thing).as_bytes());
+        // No id holds this byte.
+        to.push(0);
         to.extend(u8::try_from(digits.len()));
         to.extend_from_slice(digits);
+        to.extend_from_slice(thing.id().as_bytes());
+        to.push(0);
     }
 
     /// None for bytes of another form.
     fn read(record: &'r [u8]) -> Option<Self> {
         let (kind, rest) = record.split_first()?;
-        let (id, rest) = text(rest)?;
-        let carried = match rest.split_first() {
-            None => None,
-            Some((digits, rest)) => Some(rest.get(usize::from(*digits)..)?),
-        };
-        Some(Self { kind: *kind, id, carried })
+        let (looks, rest) = text(rest)?;
+        let (digits, rest) = rest.split_first()?;
+        let (id, carried) = text(rest.get(usize::from(*digits)..)?)?;
+        let carried = (*digits > 0).then_some(carried);
+        Some(Self { kind: *kind, looks, id, carried })
     }
 }
 
-/// The things in their order, some at a time: those of one kind whose ids are alike come together, and
-/// they have much in common, such as who holds them.
+/// The things in their order, some at a time: those of one kind whose ids are near each other come together,
+/// and they have much in common, such as who holds them. Those whose ids look alike are never parted.
 struct Telling {
     sorted: Sorted,
     /// A record of the next things that was taken already.
@@ -301,17 +306,27 @@ struct Handful {
     /// The entries, and where each ends.
     carried: Vec<u8>,
     ends: Vec<usize>,
+    /// How the last of the things looks, and where those that look like it begin.
+    last: Option<(String, usize)>,
 }
 
 impl Handful {
-    /// Adds what is told, unless it is of another thing than the last and there are enough.
+    /// Adds what is told, unless it is of things that look otherwise than the last and there are enough.
     fn add(&mut self, record: &[u8]) -> Result<bool, ReadError> {
         let told = Told::read(record).ok_or_else(changed)?;
-        let last = self.things.last();
-        if last.is_none_or(|last| (last.kind(), last.id()) != (told.kind, told.id)) {
-            if ENTRIES_TOGETHER <= self.ends.len() || THINGS_TOGETHER <= self.things.len() {
-                return Ok(false);
+        let of_kind = self.things.last().is_some_and(|last| last.kind() == told.kind);
+        let start = match &self.last {
+            Some((looks, start)) if of_kind && looks == told.looks => *start,
+            _ => {
+                if ENTRIES_TOGETHER <= self.ends.len() || THINGS_TOGETHER <= self.things.len() {
+                    return Ok(false);
+                }
+                self.last = Some((told.looks.to_owned(), self.things.len()));
+                self.things.len()
             }
+        };
+        let alike = self.things.get(start..).unwrap_or(&[]);
+        if !alike.iter().any(|thing| thing.id() == told.id) {
             self.things.push(Subject::of(told.kind, told.id).ok_or_else(changed)?);
         }
         if let Some(carried) = told.carried {

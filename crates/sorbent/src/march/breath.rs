@@ -69,10 +69,11 @@ pub fn breathed(
     segment: &Segment,
     breathing: &Breathing,
     level_mol_m3: f64,
+    settings: &Settings,
 ) -> Result<Option<Breathed>, MarchError> {
     let components = std::slice::from_ref(component);
     let segments = [Segment { kind: SegmentKind::On, ..segment.clone() }];
-    input::check(column, components, &segments, &Settings::USUAL)?;
+    input::check(column, components, &segments, settings)?;
     input::within("breaths per minute", breathing.per_min, (1.0, 120.0))?;
     input::within("power of the velocity", breathing.rate_by_velocity, (0.0, 1.0))?;
     let Some((law, per_s)) = dubinin_of(component) else {
@@ -86,12 +87,12 @@ pub fn breathed(
     let what = "rate times the length of one breath";
     input::within(what, per_s * breath_s, (0.0, GREATEST_CHANGE))?;
     let mean = Phase { share: 1.0, velocity: segment.velocity_m_s, per_s };
-    let plan = Plan::coarse(column, components, &segments, &Settings::USUAL)?;
+    let plan = Plan::coarse(column, components, &segments, settings)?;
     let case = Case { column, law, inlet: segment.inlet(components, 0), mean };
     let arrival = |phases: &[Phase]| {
         let march = |plan: &Plan| case.march(plan, |_| phases);
-        let effluent =
-            Effluent::new(march(&plan.refined(&segments)), Some(march(&plan)), segment.duration_s);
+        let coarse = settings.estimate.then(|| march(&plan));
+        let effluent = Effluent::new(march(&plan.refined(&segments)), coarse, segment.duration_s);
         effluent.arrival(0, level_mol_m3)
     };
     let pair = arrival(&phases(&mean, breathing.rate_by_velocity)).zip(arrival(&[mean]));
@@ -271,7 +272,9 @@ mod tests {
     fn at(fraction: f64, per_min: f64, rate_by_velocity: f64) -> Breathed {
         let breathing = Breathing { per_min, rate_by_velocity };
         let (component, segment) = (toluene(3.564_423_762_913_426e-4), shift(28_800.0, 0.116_886));
-        breathed(&COLUMN, &component, &segment, &breathing, fraction * LEVEL).unwrap().unwrap()
+        breathed(&COLUMN, &component, &segment, &breathing, fraction * LEVEL, &Settings::USUAL)
+            .unwrap()
+            .unwrap()
     }
 
     // Gauss's rule: exact for the powers up to nine, and the air of a breath is that of its mean.
@@ -321,10 +324,16 @@ mod tests {
         let column = Column { depth_m: 0.004, ..COLUMN };
         let (per_s, velocity, duration, breath_s) = (2e-3, 0.116_886, 3_000.0, 3.0);
         let breathing = Breathing { per_min: 20.0, rate_by_velocity: RATE_BY_VELOCITY };
-        let told =
-            breathed(&column, &toluene(per_s), &shift(duration, velocity), &breathing, 0.1 * LEVEL)
-                .unwrap()
-                .unwrap();
+        let told = breathed(
+            &column,
+            &toluene(per_s),
+            &shift(duration, velocity),
+            &breathing,
+            0.1 * LEVEL,
+            &Settings::USUAL,
+        )
+        .unwrap()
+        .unwrap();
         let mean = Phase { share: 1.0, velocity, per_s };
         let parts = 16;
         let phase = |part: usize| {
@@ -358,9 +367,16 @@ mod tests {
         let refused = |per_min: f64, per_s: f64, depth_m: f64| {
             let column = Column { depth_m, ..COLUMN };
             let breathing = Breathing { per_min, rate_by_velocity: 0.75 };
-            breathed(&column, &toluene(per_s), &shift(100.0, 0.1), &breathing, 0.1 * LEVEL)
-                .unwrap_err()
-                .to_string()
+            breathed(
+                &column,
+                &toluene(per_s),
+                &shift(100.0, 0.1),
+                &breathing,
+                0.1 * LEVEL,
+                &Settings::USUAL,
+            )
+            .unwrap_err()
+            .to_string()
         };
         assert!(refused(f64::NAN, 1e-3, 0.022).contains("breaths per minute"));
         assert!(refused(60.0, 1e-3, 0.2).contains("time of the air in the bed"));
