@@ -43,7 +43,7 @@ pub fn breathed_over_steady(case: &SteadyCase) -> Option<f64> {
     };
     let breathing = Breathing { per_min: PER_MIN, rate_by_velocity: RATE_BY_VELOCITY };
     let level = inlet * (stream.end_ppm / stream.inlet_ppm).min(MOST);
-    let found = breathed(&column(&case.bed), &component, &segment, &breathing, level, &ROUGH);
+    let found = breathed(&column(&case.bed), &component, &segment, &breathing, (level, &ROUGH));
     Some(found.ok()??.ratio)
 }
 

@@ -184,7 +184,7 @@ fn breathing() -> String {
             let breathing = Breathing { per_min: 20.0, rate_by_velocity: power };
             let air = on(28_800.0, vec![TOLUENE_500]);
             let level = fraction * TOLUENE_500;
-            breathed(&COLUMN, &toluene(), &air, &breathing, level, &Settings::USUAL)
+            breathed(&COLUMN, &toluene(), &air, &breathing, (level, &Settings::USUAL))
                 .unwrap()
                 .unwrap()
                 .ratio

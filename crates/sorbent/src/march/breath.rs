@@ -68,8 +68,7 @@ pub fn breathed(
     component: &Component,
     segment: &Segment,
     breathing: &Breathing,
-    level_mol_m3: f64,
-    settings: &Settings,
+    (level_mol_m3, settings): (f64, &Settings),
 ) -> Result<Option<Breathed>, MarchError> {
     let components = std::slice::from_ref(component);
     let segments = [Segment { kind: SegmentKind::On, ..segment.clone() }];
@@ -272,7 +271,7 @@ mod tests {
     fn at(fraction: f64, per_min: f64, rate_by_velocity: f64) -> Breathed {
         let breathing = Breathing { per_min, rate_by_velocity };
         let (component, segment) = (toluene(3.564_423_762_913_426e-4), shift(28_800.0, 0.116_886));
-        breathed(&COLUMN, &component, &segment, &breathing, fraction * LEVEL, &Settings::USUAL)
+        breathed(&COLUMN, &component, &segment, &breathing, (fraction * LEVEL, &Settings::USUAL))
             .unwrap()
             .unwrap()
     }
@@ -329,8 +328,7 @@ mod tests {
             &toluene(per_s),
             &shift(duration, velocity),
             &breathing,
-            0.1 * LEVEL,
-            &Settings::USUAL,
+            (0.1 * LEVEL, &Settings::USUAL),
         )
         .unwrap()
         .unwrap();
@@ -372,8 +370,7 @@ mod tests {
                 &toluene(per_s),
                 &shift(100.0, 0.1),
                 &breathing,
-                0.1 * LEVEL,
-                &Settings::USUAL,
+                (0.1 * LEVEL, &Settings::USUAL),
             )
             .unwrap_err()
             .to_string()
