@@ -137,8 +137,8 @@ fn time_in_use(
     minutes
 }
 
-/// Copies of a life held by reaction where nothing else is asked; each costs next to nothing.
-const COPIES: usize = 6_000;
+/// Copies of a life held by reaction where nothing else is asked.
+const COPIES: usize = 1_500;
 
 /// The time that 95 % of all copies with level and flow moved reach, and what it rests on.
 fn bound(
