@@ -20,7 +20,7 @@ impl Alike {
 
 impl State {
     /// The other things of the same kind whose ids look like this one, as far as anything that counts
-    /// is folded into them; see [`crate::alike`].
+    /// is folded into them; see [`crate::alike()`].
     pub fn twins(&self, thing: &Subject) -> impl Iterator<Item = &Subject> {
         let looks = (thing.kind(), crate::alike(thing.id()));
         let all = self.alike.0.get(&looks).into_iter().flatten();
