@@ -22,7 +22,7 @@
 //! **Rest.** Between uses the load spreads through the gas between the granules (see `rest`).
 //!
 //! **Heat.** None is followed. Temperature enters by the components alone, and each segment may bring its
-//! own ([`Segment::components`]): curve, rate and level of saturated air at its temperature. A balance of
+//! own (`Segment::components`): curve, rate and level of saturated air at its temperature. A balance of
 //! heat would stand where a segment's components are taken for a stretch (`track`) and, cell by cell, where
 //! a law advances the load ([`LocalLaw`]): what the load gains is at hand there.
 //!
