@@ -12,9 +12,6 @@ const PER_MIN: f64 = 20.0;
 /// one there.
 const MOST: f64 = 0.5;
 
-/// Both times are of one grid, whose error hardly shows in their ratio.
-const ROUGH: Settings = Settings { fineness: 0.25, ..Settings::SAMPLING };
-
 /// The bed is marched for this many times its midpoint in steady air.
 const LONG_ENOUGH: f64 = 2.5;
 
@@ -43,7 +40,8 @@ pub fn breathed_over_steady(case: &SteadyCase) -> Option<f64> {
     };
     let breathing = Breathing { per_min: PER_MIN, rate_by_velocity: RATE_BY_VELOCITY };
     let level = inlet * (stream.end_ppm / stream.inlet_ppm).min(MOST);
-    let found = breathed(&column(&case.bed), &component, &segment, &breathing, (level, &ROUGH));
+    let found =
+        breathed(&column(&case.bed), &component, &segment, &breathing, (level, &Settings::ROUGH));
     Some(found.ok()??.ratio)
 }
 

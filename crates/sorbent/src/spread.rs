@@ -51,9 +51,6 @@ const MOST_SHORTENED: f64 = 1.0;
 /// or of what stronger vapours push out is uncertain. A judgement, no source.
 const NEVER_ABOVE: f64 = 2.0;
 
-/// How finely copies with several vapours are marched. What its coarse grid leaves brings the ends forward.
-const ROUGH: Settings = Settings { fineness: 0.25, ..Settings::SAMPLING };
-
 /// Seed of those copies.
 const SEED: u32 = 2026;
 
@@ -111,7 +108,7 @@ pub fn bounded_life(case: &SteadyCase, spread: &Spread) -> Result<Vec<BoundedLif
     };
     let mut best = closed;
     if marched {
-        let ends = steady::ends(case, &best, &ROUGH)?;
+        let ends = steady::ends(case, &best, &Settings::ROUGH)?;
         sooner(&mut best, &ends);
     }
     if marched || best.len() > 1 {
@@ -174,7 +171,7 @@ fn shortest(copy: &SteadyCase) -> Vec<f64> {
     if !is_marched(copy, &lives) {
         return closed;
     }
-    let Ok(marched) = steady::ends(copy, &lives, &ROUGH) else { return nothing() };
+    let Ok(marched) = steady::ends(copy, &lives, &Settings::ROUGH) else { return nothing() };
     closed.iter().zip(&marched).map(|(closed, marched)| closed.min(*marched)).collect()
 }
 
@@ -279,7 +276,7 @@ pub fn explore_pattern(
     progress: &Progress,
 ) -> Result<(Vec<&'static str>, Exploration), PatternError> {
     let count = pattern.vapours.len();
-    let settings = if count > 1 { ROUGH } else { Settings::SAMPLING };
+    let settings = if count > 1 { Settings::ROUGH } else { Settings::SAMPLING };
     pattern.run(&settings)?;
     let places = spread.inexact();
     let estimated = pattern.vapours.iter().map(|vapour| vapour.vapour.estimated);

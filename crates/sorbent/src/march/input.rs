@@ -201,6 +201,9 @@ impl Settings {
     /// estimate.
     pub const SAMPLING: Self =
         Self { fineness: 0.5, estimate: false, path: Path::Widest, sharing: Sharing::ByNumber };
+    /// For copies with several vapours, and for ratios of two times on one grid. What so coarse a grid
+    /// leaves brings the ends forward.
+    pub(crate) const ROUGH: Self = Self { fineness: 0.25, ..Self::SAMPLING };
 }
 
 /// Refuses what no bed can be marched with, naming it.
