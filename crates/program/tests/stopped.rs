@@ -14,7 +14,7 @@ mod stopped {
     use rulebook::fit_test::Mask;
     use rulebook::{FilterClass, Severity};
 
-    use crate::support::air::{filled, sampled, self_contained, supply};
+    use crate::support::air::{filled, listed, sampled, self_contained, supply};
     use crate::support::plant::{Plant, ada, minutes, quantity, unit};
     use crate::support::stops;
 
@@ -50,14 +50,7 @@ mod stopped {
     /// A self-contained set whose cylinder was filled from a supply sampled with this dew point.
     fn filled_from(source: SupplySource, at: &str) -> Plant {
         let mut plant = self_contained();
-        let listed = Fact::SupplyListed {
-            supply: supply(),
-            name: "compressor".to_owned(),
-            source,
-            couplings_apart: true,
-            high_temperature_alarm: None,
-        };
-        plant.add("supply", "2026-04-01T08:00", listed);
+        plant.add("supply", "2026-04-01T08:00", listed(source));
         let changed = Fact::SorbentBedChanged {
             supply: supply(),
             signed: "Cy".to_owned(),

@@ -15,7 +15,7 @@ mod things {
     use rulebook::wearer::FitGave;
     use rulebook::{Decision, Finding, Level};
 
-    use crate::support::air::{airline, filled, mounted, sampled, self_contained, supply};
+    use crate::support::air::{airline, filled, listed, mounted, sampled, self_contained, supply};
     use crate::support::plant::{Plant, ada, bo, elements, minutes, paint, quantity, unit, until};
     use crate::support::stops;
 
@@ -654,14 +654,7 @@ mod things {
     #[test]
     fn a_set_filled_from_air_that_failed_stops() {
         let mut plant = self_contained();
-        let listed = Fact::SupplyListed {
-            supply: supply(),
-            name: "compressor".to_owned(),
-            source: program::SupplySource::OilFreeCompressor,
-            couplings_apart: true,
-            high_temperature_alarm: None,
-        };
-        plant.add("supply", "2026-04-01T08:00", listed);
+        plant.add("supply", "2026-04-01T08:00", listed(program::SupplySource::OilFreeCompressor));
         plant.add("sample", "2026-04-20T09:00", sampled("50 ppm"));
         plant.add("f2", "2026-05-03T10:00", filled("295 bar", Some(supply())));
         let stopped = stops(&plant);
@@ -682,14 +675,7 @@ mod things {
     #[test]
     fn air_that_failed_in_a_cylinder_stays_in_it_until_it_is_filled_or_passes() {
         let mut plant = self_contained();
-        let listed = Fact::SupplyListed {
-            supply: supply(),
-            name: "compressor".to_owned(),
-            source: program::SupplySource::OilFreeCompressor,
-            couplings_apart: true,
-            high_temperature_alarm: None,
-        };
-        plant.add("supply", "2026-04-01T08:00", listed);
+        plant.add("supply", "2026-04-01T08:00", listed(program::SupplySource::OilFreeCompressor));
         plant.add("sample", "2026-04-20T09:00", sampled("2 ppm"));
         plant.add("f2", "2026-05-03T10:00", filled("295 bar", Some(supply())));
         let stopped = |plant: &Plant| stops(plant).contains(&"unit.breathing-air");

@@ -1,5 +1,5 @@
 use jiff::civil::date;
-use program::{AirQuality, CylinderId, Fact, SupplyId, UnitId};
+use program::{AirQuality, CylinderId, Fact, SupplyId, SupplySource, UnitId};
 
 use super::plant::{Plant, quantity, unit};
 
@@ -21,18 +21,22 @@ pub fn sampled(monoxide: &str) -> Fact {
     Fact::AirSampled { supply: supply(), figures }
 }
 
+/// The supply, as a compressor or cylinders that were bought.
+pub fn listed(source: SupplySource) -> Fact {
+    Fact::SupplyListed {
+        supply: supply(),
+        name: "compressor".to_owned(),
+        source,
+        couplings_apart: true,
+        high_temperature_alarm: None,
+    }
+}
+
 /// Ada with an airline set, connected to a compressor.
 pub fn airline() -> Plant {
     let mut plant = Plant::good();
     plant.of_model("airline");
-    let listed = Fact::SupplyListed {
-        supply: supply(),
-        name: "compressor".to_owned(),
-        source: program::SupplySource::OilLubricatedCompressor,
-        couplings_apart: true,
-        high_temperature_alarm: None,
-    };
-    plant.add("supply", "2026-04-01T08:00", listed);
+    plant.add("supply", "2026-04-01T08:00", listed(SupplySource::OilLubricatedCompressor));
     let connected = Fact::SupplyConnected { unit: unit(), supply: supply() };
     plant.add("connected", "2026-04-01T08:10", connected);
     let alarm = Fact::CarbonMonoxideAlarmChecked {
