@@ -16,6 +16,10 @@ const POLARISATION: (f64, f64) = (10.0, 110.0);
 /// that Dubinin-Radushkevich does not have.
 const LEAST_FILLING: f64 = 1e-3;
 
+/// An end so many times above what enters is never reached, however little is held and however hard stronger
+/// vapours push, so that a trace may fill less than [`LEAST_FILLING`]. A judgement, no source.
+const TRACE: f64 = 100.0;
+
 /// Which equations give capacity and rate.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Method {
@@ -147,7 +151,8 @@ fn check(case: &SteadyCase, stream: &Stream) -> Result<(), LifeError> {
     )?;
     let potential = case.air.thermal_energy() * (saturation_kpa / pressure_kpa).ln();
     let filling = adsorbed_volume(1.0, energy(case, &stream.vapour), potential);
-    within(&stream.vapour, "filled part of the micropores", filling, (LEAST_FILLING, 1.0))
+    let least = if stream.end_ppm > TRACE * stream.inlet_ppm { 0.0 } else { LEAST_FILLING };
+    within(&stream.vapour, "filled part of the micropores", filling, (least, 1.0))
 }
 
 fn within(
@@ -207,6 +212,8 @@ fn vapour_life(
     let humid_share = humid_share(case, vapour, plateau)?;
     let loading = plateau.loading * vapour.molar_mass * humid_share;
     let plateau_ppm = plateau.pressure_kpa / case.air.pressure_kpa * 1e6;
+    // What a trace is pushed up to lasts too short a while to be more than a smear.
+    let plateau_ppm = plateau_ppm.min(TRACE * stream.inlet_ppm);
     let fraction = stream.end_ppm / plateau_ppm;
     let (rate, both_rates) = rates(case, vapour, loading, fraction);
     let terms = BreakthroughTerms {
