@@ -232,6 +232,22 @@ fn a_sampled_life_tells_shares_and_how_settled_it_is() {
     assert_eq!(sampled.inputs[0].of, "model");
 }
 
+// Meaning: figures that no cartridge has are told, for a slip of the pen may lengthen a life.
+#[test]
+fn a_bed_that_no_cartridge_has_is_cautioned() {
+    for (usual, odd, told) in [
+        ("bed_area = \"38.5 cm2\"", "bed_area = \"1 cm2\"", "bed area"),
+        ("micropore_volume = \"0.454", "micropore_volume = \"3", "micropore volume"),
+    ] {
+        let says = |case: &str| {
+            let answer = life(case).unwrap();
+            let edges = answer.findings.iter().filter(|f| f.rule.id == "service-life.edge");
+            edges.map(|finding| finding.text()).collect::<String>().contains(told)
+        };
+        assert!(!says(CASE) && says(&CASE.replace(usual, odd)), "{odd}");
+    }
+}
+
 // Consistency: what is sampled beside a life stands in its schedule where it is the shorter.
 #[test]
 fn the_schedule_is_not_longer_than_the_bound_sampled_beside_it() {

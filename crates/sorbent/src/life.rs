@@ -20,6 +20,10 @@ const LEAST_FILLING: f64 = 1e-3;
 /// vapours push, so that a trace may fill less than [`LEAST_FILLING`]. A judgement, no source.
 const TRACE: f64 = 100.0;
 
+/// Velocity of the air in a respirator's bed, cm/s, above which rates are not known, and micropore volume,
+/// cm³/g, above which few carbons are: judgements, no source.
+const USUAL_UP_TO: (f64, f64) = (100.0, 1.5);
+
 /// Which equations give capacity and rate.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Method {
@@ -95,6 +99,10 @@ pub enum Validity {
     VeryHumid,
     /// The bed is less than twice its critical mass.
     NearCriticalMass,
+    /// The air passes the bed faster than rates were measured.
+    FastAir,
+    /// More micropores than carbons have.
+    ManyPores,
 }
 
 /// Life of each vapour of `case`, in the order given.
@@ -284,6 +292,8 @@ fn validity(
         (plateau.loading < 0.01 * most, Validity::NearHenryRegion),
         (case.air.humidity > 0.65, Validity::VeryHumid),
         (case.bed.mass_g < 2.0 * critical_mass_g, Validity::NearCriticalMass),
+        (case.air.velocity_cm_per_s(&case.bed) > USUAL_UP_TO.0, Validity::FastAir),
+        (case.bed.carbon.micropore_volume > USUAL_UP_TO.1, Validity::ManyPores),
     ];
     edges.into_iter().filter_map(|(touched, edge)| touched.then_some(edge)).collect()
 }

@@ -144,6 +144,8 @@ pub(super) fn words(edge: Validity) -> &'static str {
         Validity::NearHenryRegion => "so little is held that the capacity is uncertain",
         Validity::VeryHumid => "above 65 % humidity the estimate is less sure",
         Validity::NearCriticalMass => "the bed is less than twice the depth that the front needs",
+        Validity::FastAir => "the air passes faster than rates are known for; look at the bed area",
+        Validity::ManyPores => "more pores than carbons have; look at the micropore volume",
     }
 }
 
