@@ -32,9 +32,20 @@ const ROWS_TOGETHER: usize = 20_000;
 /// So many entries are looked at together, but for those of one thing.
 const ENTRIES_TOGETHER: usize = 5000;
 
-/// Derives everything; gives the number of entries.
-pub(super) async fn derive<C: Derived>(connection: &mut C) -> Result<u64, ReadError> {
-    connection.clear().await?;
+/// What came of deriving everything.
+pub(super) struct Anew {
+    /// The number of entries.
+    pub(super) entries: u64,
+    /// Whether a duty or a place in a list is another now.
+    pub(super) changed: bool,
+}
+
+/// Derives everything. What was derived before `stands` where it is worth comparing with.
+pub(super) async fn derive<C: Derived>(
+    connection: &mut C,
+    stands: bool,
+) -> Result<Anew, ReadError> {
+    connection.clear(stands).await?;
     let Scan { entries, bonds, mut told, correcting } = scan(connection).await?;
     write_rows(connection, Batches::of(bonds, take_pieces)).await?;
     let trees = Trees::of(connection, correcting).await?;
@@ -49,8 +60,8 @@ pub(super) async fn derive<C: Derived>(connection: &mut C) -> Result<u64, ReadEr
         }
     }
     let found = look(connection, told).await?;
-    write(connection, found).await?;
-    Ok(entries)
+    let changed = write(connection, found).await?;
+    Ok(Anew { entries, changed })
 }
 
 /// Work that takes the processor, on a thread of its own.
@@ -438,21 +449,25 @@ async fn look<C: Derived>(connection: &mut C, told: Sorter) -> Result<Found, Rea
     Ok(all)
 }
 
-async fn write<C: Derived>(connection: &mut C, mut found: Found) -> Result<(), ReadError> {
-    write_rows(
+/// Writes what was found; tells whether that changed anything.
+async fn write<C: Derived>(connection: &mut C, mut found: Found) -> Result<bool, ReadError> {
+    let mut changed = write_rows(
         connection,
         Batches::of(found.listed, |sorted| take(sorted, ThingRow::from_bytes)),
     )
     .await?;
-    write_rows(connection, Batches::of(found.rows, |sorted| take(sorted, read_due))).await?;
+    changed |=
+        write_rows(connection, Batches::of(found.rows, |sorted| take(sorted, read_due))).await?;
     connection.index().await?;
     for counted in connection.counts().await? {
         found.changes.take_off(counted);
     }
-    Ok(connection.count(&found.changes.counted()).await?)
+    connection.count(&found.changes.counted()).await?;
+    Ok(changed)
 }
 
-async fn write_rows<C, R>(connection: &mut C, mut batches: Batches<R>) -> Result<(), ReadError>
+/// Has a table hold these rows; tells whether it changed.
+async fn write_rows<C, R>(connection: &mut C, mut batches: Batches<R>) -> Result<bool, ReadError>
 where
     C: Derived,
     R: TableRow + Send + 'static,

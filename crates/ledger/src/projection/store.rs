@@ -74,9 +74,10 @@ pub(crate) trait Derived: Listing + Replace {
     /// then the first day.
     async fn counts_on(&mut self, site: &str, days: (i64, i64)) -> sqlx::Result<Vec<Counted>>;
 
-    /// Empties the derived tables where that is faster than to find what differs; a thing and its
-    /// duties are found fast again after [`Self::index`].
-    async fn clear(&mut self) -> sqlx::Result<()>;
+    /// Empties those of the derived tables of which it is faster than to find what differs, where most of
+    /// what they hold `stands` or not; a thing and its duties are found fast again after
+    /// [`Self::index`].
+    async fn clear(&mut self, stands: bool) -> sqlx::Result<()>;
     /// Has a thing and its duties found fast.
     async fn index(&mut self) -> sqlx::Result<()>;
     /// Adds the pieces whose first position is not that of one already there.

@@ -156,20 +156,19 @@ impl Derived for SqliteConnection {
         .await
     }
 
-    async fn clear(&mut self) -> sqlx::Result<()> {
-        let all = format!(
-            "PRAGMA cache_size = -{MUCH_CACHE}; \
-             DELETE FROM about; DELETE FROM due; DELETE FROM due_count; \
-             DELETE FROM things; DELETE FROM projected; \
-             DROP INDEX IF EXISTS due_of_thing; DROP INDEX IF EXISTS thing_by_id"
-        );
+    async fn clear(&mut self, stands: bool) -> sqlx::Result<()> {
+        let mut all = format!("PRAGMA cache_size = -{MUCH_CACHE}; DELETE FROM about;");
+        if !stands {
+            all += "DELETE FROM due; DELETE FROM due_count; DELETE FROM things; \
+                 DROP INDEX IF EXISTS due_of_thing; DROP INDEX IF EXISTS thing_by_id;";
+        }
         sqlx::raw_sql(AssertSqlSafe(all)).execute(self).await.map(|_| ())
     }
 
     async fn index(&mut self) -> sqlx::Result<()> {
         sqlx::raw_sql(
-            "CREATE INDEX due_of_thing ON due (about, thing); \
-             CREATE INDEX thing_by_id ON things (kind, id); \
+            "CREATE INDEX IF NOT EXISTS due_of_thing ON due (about, thing); \
+             CREATE INDEX IF NOT EXISTS thing_by_id ON things (kind, id); \
              PRAGMA cache_size = -2000",
         )
         .execute(self)
