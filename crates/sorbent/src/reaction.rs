@@ -18,6 +18,10 @@ const SKIPPED: f64 = 0.01;
 /// at hand; of vapours they leave [`crate::MODEL_ERROR`], and this is half as much again.
 pub const REACTION_MODEL_ERROR: f64 = 0.30;
 
+/// Most that one element can hold over the width of its front, and least ([`HeldByReaction::widths`]):
+/// outside of these none is seen or none fits. Common practice, no source.
+pub(crate) const LIKELY_WIDTHS: (f64, f64) = (0.5, 5_000.0);
+
 /// Greatest flow of a breath over its mean: half a sine that takes half the time.
 const HEIGHT_OF_BREATH: f64 = std::f64::consts::PI;
 
@@ -66,6 +70,19 @@ pub struct Spell {
 }
 
 impl HeldByReaction {
+    /// Capacity over the width of the front at the slowest flow that was tested.
+    #[must_use]
+    pub fn widths(&self) -> f64 {
+        self.capacity_g * self.rate_l_per_g_min / self.slowest_l_per_min
+    }
+
+    /// Whether respirator elements can be so.
+    #[must_use]
+    pub fn is_likely(&self) -> bool {
+        let (least, most) = LIKELY_WIDTHS;
+        (least..=most).contains(&self.widths())
+    }
+
     /// The rate coefficient in such air, L/(g min): that found; in proportion to the flow where it is
     /// slower than any tested, so that longer contact is not credited; and in inverse proportion to
     /// the level where it is higher than any tested.

@@ -14,9 +14,8 @@ const CONTRADICTS: f64 = 4.0;
 /// How many widths of its front an element is thought to hold where the search begins.
 const STARTS: [f64; 2] = [8.0, 40.0];
 
-/// Most that one element can hold over the widths of its front, and least: outside of these no front
-/// was seen, or none fits. Common practice, no source.
-const WIDTHS: (f64, f64) = (0.5, 5_000.0);
+/// Two flows or parts that differ by no more are one, whatever their last digits.
+const SAME: f64 = 1e-6;
 
 /// Part of the measured time that a bed which passes the end at once is fitted with: nothing has no
 /// logarithm.
@@ -188,9 +187,8 @@ pub fn calibrate_reaction(
     let wider = if count > 2.0 { (squares / (count - 2.0)).max(1.0) } else { 1.0 };
     let (deviations, correlation) = spread(&normal, wider).ok_or_else(unknown)?;
     refuse_unsure(deviations)?;
-    let widths = held.capacity_g * held.rate_l_per_g_min / slowest;
-    if !(WIDTHS.0 <= widths && widths <= WIDTHS.1) {
-        return Err(ReactionError::Unlikely { widths });
+    if !held.is_likely() {
+        return Err(ReactionError::Unlikely { widths: held.widths() });
     }
     let beside =
         |one: &ReactionMeasured| Beside { measured: one.value(), fitted: one.fitted(&held) };
@@ -277,8 +275,9 @@ fn check(measured: &[ReactionMeasured]) -> Result<(), ReactionError> {
             }
         }
     }
-    let Some(first) = told.first() else { return Err(ReactionError::NoTime) };
-    if !held && told.iter().all(|one| one == first) {
+    let Some((flow, part)) = told.first() else { return Err(ReactionError::NoTime) };
+    let same = |(f, p): &(f64, f64)| (f / flow - 1.0).abs() < SAME && (p / part - 1.0).abs() < SAME;
+    if !held && told.iter().all(same) {
         return Err(ReactionError::OneOfTwo);
     }
     refuse_backwards(measured)
