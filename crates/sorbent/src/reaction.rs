@@ -10,8 +10,9 @@ const FAR_WIDTHS: f64 = 40.0;
 /// slower uptake would come later.
 const MOST_PASSED: f64 = 0.5;
 
-/// Part of the width of the front by which rounds of a pattern are skipped at a time.
-const SKIPPED: f64 = 0.01;
+/// Part of what is left by which rounds of a pattern are skipped at a time: what passes meanwhile changes
+/// by less than a thousandth of what enters.
+const SKIPPED: f64 = 0.002;
 
 /// Standard deviation of ln(measured / best estimate) that the equation itself leaves of a gas held by
 /// reaction, with capacity and rate right: a judgement, no source. No measured times of such gases are
@@ -175,8 +176,7 @@ impl HeldByReaction {
             return self.minutes_between(spell, self.capacity_g, unused.min(self.capacity_g));
         }
         let entering = || spells.iter().filter(|spell| spell.level_g_per_l > 0.0);
-        let widths = || entering().map(|spell| self.width(spell));
-        let (narrow, wide) = (widths().fold(f64::INFINITY, f64::min), widths().fold(0.0, f64::max));
+        let wide = entering().map(|spell| self.width(spell)).fold(0.0, f64::max);
         let round: f64 = spells.iter().map(|spell| spell.minutes).sum();
         let (mut left, mut minutes) = (self.capacity_g, 0.0);
         loop {
@@ -194,7 +194,7 @@ impl HeldByReaction {
                 return f64::INFINITY;
             }
             let ahead = left - most_unused - taken;
-            let skipped = (left - most_unused - FAR_WIDTHS * wide).max(SKIPPED * narrow).min(ahead);
+            let skipped = (left - most_unused - FAR_WIDTHS * wide).max(SKIPPED * left).min(ahead);
             let rounds = (skipped / taken).floor().max(0.0);
             left -= rounds * taken;
             minutes += rounds * round;

@@ -75,7 +75,7 @@ fn life(
     }
     if let Some(unlike) = gas.unlike(found) {
         let proven = certified::proven(setup, contaminant, (kind, end_ppm)).map_err(|none| {
-            format!("the report it was calibrated on shows nothing of air so {unlike}, and {none}")
+            format!("the air is {unlike} than in the report it was calibrated on, and {none}")
         })?;
         lower = lower.min(proven.time.lower);
         gas.tell(answer, format!(
