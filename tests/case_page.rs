@@ -18,10 +18,11 @@ use serde::de::DeserializeOwned;
 use sorbent::{DEFAULT_GRANULE_CM, Spread};
 
 const PARTS: &str = include_str!("../crates/program/src/case/parts.rs");
+const REACTION: &str = include_str!("../crates/program/src/case/reaction.rs");
 const SEGMENT: &str = include_str!("../crates/program/src/case/segment.rs");
 
 /// A table of a case file: its heading there, the struct that reads it, and what is said of it.
-const TABLES: [(&str, &str, &str); 12] = [
+const TABLES: [(&str, &str, &str); 13] = [
     ("", "Case", "At the top, before any table."),
     ("[cartridge]", "CartridgePart", "The elements: their bed, or what they are certified for."),
     ("[respirator]", "RespiratorPart", "The respirator that carries them."),
@@ -46,6 +47,11 @@ const TABLES: [(&str, &str, &str); 12] = [
         "How the errors of a calibration go together, as it printed them.",
     ),
     (
+        "[[reaction]]",
+        "ReactionPart",
+        "One table for each gas held by reaction on which a laboratory report was calibrated, as it printed them. `[cartridge]` needs `elements` then.",
+    ),
+    (
         "[reuse]",
         "ReuseAccepted",
         "Who accepts that elements against a low-boiling vapour are worn again.",
@@ -64,7 +70,8 @@ struct Key {
 /// The keys of a struct, from its source.
 fn keys(of: &str) -> Vec<Key> {
     let head = format!("pub struct {of} {{\n");
-    let source = [PARTS, SEGMENT].into_iter().find_map(|text| text.split_once(&head)).unwrap().1;
+    let source =
+        [PARTS, SEGMENT, REACTION].into_iter().find_map(|text| text.split_once(&head)).unwrap().1;
     let body = source.split_once("\n}\n").unwrap().0;
     let (mut words, mut defaulted, mut keys) = (String::new(), false, Vec::new());
     for line in body.lines().map(str::trim) {
@@ -150,7 +157,7 @@ fn choice<T: DeserializeOwned>() -> String {
 fn written(key: &Key) -> (String, String) {
     let plain = |written: &str, range: &str| (written.to_owned(), range.to_owned());
     let quantity = quantity_words!(key.of.as_str(); Grams SquareCm GramsPerCm3 Centimetres Cm3PerGram
-        KilojoulesPerMol RelHumidity LitrePerMin Celsius Kilopascal Minutes OxygenPercent Percent);
+        KilojoulesPerMol RelHumidity LitrePerMin LitrePerGramMin MgPerM3 Celsius Kilopascal Minutes OxygenPercent Percent);
     if let Some((units, range)) = quantity {
         return (format!("number and unit: {units}"), range);
     }

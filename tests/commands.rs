@@ -185,6 +185,13 @@ fn a_report_is_calibrated_and_variants_stand_side_by_side() {
     let report = cases.join("laboratory-report.toml");
     let said = text(&run(&["calibrate", report.to_str().unwrap()]).stdout);
     assert!(said.contains("micropore_volume = \"") && said.contains("correlation = {"), "{said}");
+    let gases = cases.join("laboratory-report-gases.toml");
+    let said = text(&run(&["calibrate", gases.to_str().unwrap()]).stdout);
+    for part in
+        ["Chlorine: one element holds", "Ammonia: rate", "[[reaction]]", "correlation = -0."]
+    {
+        assert!(said.contains(part), "{said}");
+    }
     let case = cases.join("lacquer.toml");
     let case = case.to_str().unwrap();
     let output = run(&["what-if", case, "--with", "air.flow = 35 L/min", "--json"]);

@@ -289,6 +289,7 @@ fn listed_elements() -> Fact {
         },
         count: 2,
         bed: None,
+        reactions: program::CalibratedReactions::default(),
     }
 }
 

@@ -46,7 +46,7 @@ enum Command {
     Life(life::Arguments),
     /// How long the elements last in variants of a case, side by side
     WhatIf(what_if::Arguments),
-    /// The carbon that a laboratory report of these elements tells of
+    /// The carbon, and the gases held by reaction, that a laboratory report of these elements tells of
     Calibrate(calibrate::Arguments),
     /// Which respirators are allowed in the air that a case file tells of
     Select(select::Arguments),

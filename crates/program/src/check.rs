@@ -12,11 +12,15 @@ use quantity::{Kilopascal, Minutes};
 use rulebook::breathing_air::{RATED_KPA, WATER_VOLUME_L, printed_terms};
 use rulebook::interval::DAY_MIN;
 use rulebook::unit::elements_mounting;
-use rulebook::{AirSource, Device, assigned, may_show_factor_1000};
+use rulebook::{
+    AirSource, Device, ElementKind, Elements, assigned, element_kinds_for, may_show_factor_1000,
+};
+use substance::Catalogue;
 
 use crate::alike::is_invisible;
 use crate::entry::{AirFigures, BedSpec, Every, Fact, ReuseCalculation, StockItem};
 use crate::ids::{ElementTypeId, ModelId, SiteId, UnitId};
+use crate::reaction::CalibratedReactions;
 use crate::state::{State, Subject};
 
 pub use words::cylinder_on_words;
@@ -177,12 +181,13 @@ impl Found {
                 self.device(device);
                 self.approved(state, device, approved_elements);
             }
-            Fact::ElementTypeListed { count, bed, .. } => {
+            Fact::ElementTypeListed { elements, count, bed, reactions, .. } => {
                 if !carried(*count) {
                     let what = format!("no respirator carries {count} of it");
                     self.add("count", what, format!("write 1 to {MOST_ELEMENTS}"));
                 }
                 self.bed(bed.as_ref());
+                self.reactions(elements, reactions);
             }
             Fact::CylinderListed { .. } => self.of_cylinder(day, fact),
             Fact::TaskDescribed { spec, .. } => {
@@ -281,6 +286,19 @@ impl Found {
         }
         let remedy = format!("write one of: {}", known.sizes.join(", "));
         self.add(field, format!("{} does not come in the size `{size}`", known.name), remedy);
+    }
+
+    /// Gases of a calibration that the elements are certified against.
+    fn reactions(&mut self, elements: &Elements, reactions: &CalibratedReactions) {
+        for gas in reactions.gases() {
+            let Some(substance) = Catalogue::builtin().get(gas.gas) else { continue };
+            let held = |kind: &ElementKind| elements.against.contains(kind);
+            if !element_kinds_for(substance).iter().any(held) {
+                let what = format!("they are not certified against {}", substance.name());
+                let remedy = "leave its table out, or put right what they are certified against";
+                self.add("reactions", what, remedy);
+            }
+        }
     }
 
     /// A bed whose carbon is that of its calibration.

@@ -22,6 +22,7 @@ mod ids;
 pub mod inspection;
 pub mod life;
 pub mod needs;
+mod reaction;
 mod reuse;
 pub mod schedule;
 pub mod state;
@@ -44,6 +45,7 @@ pub use ids::{
     ActionId, CylinderId, ElementTypeId, EntryId, GroupId, ModelId, PersonId, PlaceId, SiteId,
     StockId, SupplyId, TaskId, UnitId,
 };
+pub use reaction::{CalibratedReaction, CalibratedReactions, ReactionLinesError, TestedAir};
 pub use reuse::{LapsedReuse, TakenReuse};
 pub use state::{Part, State, Subject};
 pub use verdict::{Ask, ScheduleBound, Verdict, may_wear, may_wear_with};

@@ -8,7 +8,7 @@ use sorbent::{BedParts, Spread};
 
 use crate::entry::WorkRate;
 use crate::ids::{ElementTypeId, EntryId, TaskId};
-use crate::life::{End, LifeAnswer, LifeMethod, LifeSetup, Schedule, Work, of};
+use crate::life::{End, LifeAnswer, LifeMethod, LifeSetup, Reactions, Schedule, Work, of};
 use crate::reuse::{self, Drawn};
 use crate::state::{ElementType, State};
 
@@ -138,11 +138,13 @@ fn spread_of(kind: &ElementType) -> Spread {
 /// What a calibration of these elements tells beyond their bed.
 fn calibrated_work(kind: &ElementType) -> Work {
     let carbon = kind.bed.as_ref().and_then(|bed| bed.calibrated.as_ref());
-    carbon.map_or_else(Work::default, |carbon| Work {
+    let reactions = Reactions { elements: kind.count, gases: kind.reactions.clone() };
+    let plain = Work { reactions, ..Work::default() };
+    carbon.map_or(plain.clone(), |carbon| Work {
         calibration: Some(carbon.report.clone()),
         rate_factor: Some(carbon.rate_factor),
         affinities: carbon.affinities.clone(),
         packings: carbon.packings.clone(),
-        ..Work::default()
+        ..plain
     })
 }

@@ -114,6 +114,6 @@ mod calibrated {
         let found = WrittenReport::read(report).unwrap().calibrate().unwrap();
         let carbon: CalibratedCarbon = found.case_lines.parse().unwrap();
         assert_eq!(carbon.report, found.report);
-        assert!((carbon.rate_factor / found.rate_factor - 1.0).abs() < 1e-3);
+        assert!((carbon.rate_factor / found.carbon.unwrap().rate_factor - 1.0).abs() < 1e-3);
     }
 }

@@ -12,8 +12,8 @@ use jiff::{SignedDuration, Timestamp};
 use program::forecast::{Ask, Basis, Forecast, ForecastError, Item, Need, forecast};
 use program::schedule::for_task;
 use program::{
-    CylinderId, ElementTypeId, Entry, EntryId, Fact, ModelId, PersonId, SiteId, State, StockId,
-    StockItem, TaskId, TaskSpec, UnitId, WorkRate,
+    CalibratedReactions, CylinderId, ElementTypeId, Entry, EntryId, Fact, ModelId, PersonId,
+    SiteId, State, StockId, StockItem, TaskId, TaskSpec, UnitId, WorkRate,
 };
 use rulebook::{
     AirSource, AirborneForm, Device, ElementKind, Elements, Facepiece, FilterClass, FilterLevel,
@@ -92,9 +92,17 @@ impl Plant {
         let mounting = Mounting::Cartridge;
         let elements = Elements { against, filter, mounting, end_of_service_indicator: false };
         let (element_type, name) = (ElementTypeId::new(id), format!("Element {id}"));
+        let reactions = CalibratedReactions::default();
         self.add(
             650,
-            Fact::ElementTypeListed { element_type, name, elements, count: 2, bed: None },
+            Fact::ElementTypeListed {
+                element_type,
+                name,
+                elements,
+                count: 2,
+                bed: None,
+                reactions,
+            },
         );
     }
 

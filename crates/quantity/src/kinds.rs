@@ -173,6 +173,10 @@ quantities! {
     GramsPerGram: "loading" in "g/g", 0.0 to 10.0, from_g_per_g, as_g_per_g, [
         ["g/g", "kg/kg"] => 1.0, 0.0; ["mg/g", "g/kg"] => 1e-3, 0.0;
     ]
+    /// A rate coefficient of an uptake of second order: air cleared per mass still free and time.
+    LitrePerGramMin: "rate of uptake" in "L/(g min)", 0.001 to 1000000000.0, from_l_per_g_min, as_l_per_g_min, [
+        ["L/(g min)", "l/(g min)", "L/g/min", "l/g/min"] => 1.0, 0.0;
+    ]
     /// An energy per amount of substance.
     KilojoulesPerMol: "energy per mole" in "kJ/mol", 0.1 to 500.0, from_kj_per_mol, as_kj_per_mol, [
         ["kJ/mol"] => 1.0, 0.0; ["J/mol"] => 1e-3, 0.0; ["kcal/mol"] => 4.184, 0.0; ["cal/mol"] => 4.184e-3, 0.0;

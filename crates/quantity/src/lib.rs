@@ -28,7 +28,7 @@ pub use concentration::{
 pub use error::QuantityError;
 pub use kinds::{
     Celsius, Centimetres, Cm3PerGram, DewPoint, FibresPerCm3, Grams, GramsPerCm3, GramsPerGram,
-    KilojoulesPerMol, Kilopascal, KilopascalGauge, LitrePerMin, Litres, MgPerLitre, MgPerM3,
-    Minutes, OxygenPercent, Percent, Ppm, RelHumidity, SquareCm,
+    KilojoulesPerMol, Kilopascal, KilopascalGauge, LitrePerGramMin, LitrePerMin, Litres,
+    MgPerLitre, MgPerM3, Minutes, OxygenPercent, Percent, Ppm, RelHumidity, SquareCm,
 };
 pub use written::WrittenUnit;

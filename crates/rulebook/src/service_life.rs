@@ -317,18 +317,18 @@ pub static PATTERN_OVER: Rule = Rule {
     remedy: "tell a longer pattern if the elements are to be worn longer",
 };
 
-/// Which inputs matter is not told of a life that rests on a certification test.
+/// Which inputs matter is not told of a life against a gas held by reaction.
 ///
 /// # What it asks
 /// Whether the parts of the variance that were asked for can be told.
 /// # Why
-/// Such a life rests on the least that a test proves; of what is uncertain only level and flow count.
+/// Such a life rests on one test or one report; its bound counts level and flow, and how sure a report is.
 /// # Citation
 /// common practice, no source
 /// # Example that passes
 /// Toluene on a described bed.
 /// # Example that stops
-/// Nothing stops; ammonia is bounded by its level and its flow, and their parts are not told.
+/// Nothing stops; ammonia is bounded by all that is uncertain of it, and their parts are not told.
 /// # Remedy
 /// None is needed.
 /// # Limits
@@ -336,11 +336,11 @@ pub static PATTERN_OVER: Rule = Rule {
 pub static NOT_SHARED: Rule = Rule {
     id: "service-life.not-shared",
     asks: "Which uncertain inputs matter most?",
-    why: "A life that rests on a certification test depends on level and flow alone.",
+    why: "A life against a gas held by reaction rests on one test or one report.",
     citation: "common practice, no source",
     authority: Authority::CommonPractice,
-    says: "the life against {contaminant} rests on a certification test: its copies move level and flow alone, and which matters more is not told",
-    remedy: "none is needed: its bound counts both",
+    says: "{contaminant} is held by reaction: its copies move all that is uncertain of it, and which matters more is not told",
+    remedy: "none is needed: its bound counts all of them",
 };
 
 /// Breath comes and goes, and a bed breathed through lasts less than one with its steady mean.

@@ -21,6 +21,7 @@ mod mixture;
 mod moved;
 mod pattern;
 mod rate;
+mod reaction;
 mod sobol;
 mod solve;
 mod spread;
@@ -30,7 +31,10 @@ mod vapour;
 pub use bed::{Air, Bed, BedParts, Carbon, DEFAULT_GRANULE_CM};
 pub use breakthrough::{Breakthrough, BreakthroughTerms};
 pub use breathed::breathed_over_steady;
-pub use calibrate::{Beside, Calibration, CalibrationError, Measured, Own, Start, calibrate};
+pub use calibrate::{
+    Beside, Calibration, CalibrationError, Measured, Own, ReactionCalibration, ReactionError,
+    ReactionMeasured, Start, calibrate, calibrate_reaction,
+};
 pub use capacity::{
     REFERENCE_POLARISATION_CM3_PER_MOL, TYPICAL_WATER, WaterIsotherm, adsorbed_volume, affinity,
     humid_volume, reference_energy_of_wood_1994, wood_1994_energy,
@@ -43,6 +47,7 @@ pub use mixture::{Adsorbate, Plateau, Sharing, adsorbed_mixture, displacement_tr
 pub use moved::{INPUTS, Input, Moved, Spread};
 pub use pattern::{Pattern, PatternError, PatternVapour, Restart, Run, Stretch};
 pub use rate::{wood_1994_rate, wood_lodewyckx_2003_rate};
+pub use reaction::{HeldByReaction, REACTION_MODEL_ERROR, Spell};
 pub use spread::{
     BoundedLife, Contribution, MODEL_ERROR, bounded_life, explore_life, explore_pattern,
 };

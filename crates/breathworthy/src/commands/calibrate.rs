@@ -51,10 +51,19 @@ fn print(answer: &CalibrationAnswer) {
         );
     }
     say!("\n  misfit {:.1} % (root mean square)", 100.0 * answer.misfit);
-    let names = ["micropore volume", "characteristic energy", "rate"];
-    for ((name, deviation), learned) in names.iter().zip(answer.deviations).zip(answer.learned) {
-        let told = if learned < 0.05 { "; the report tells nothing of it" } else { "" };
-        say!("  {name}: known to {:.1} %{told}", 100.0 * deviation);
+    if let Some(carbon) = &answer.carbon {
+        let names = ["micropore volume", "characteristic energy", "rate"];
+        for ((name, deviation), learned) in names.iter().zip(carbon.deviations).zip(carbon.learned)
+        {
+            let told = if learned < 0.05 { "; the report tells nothing of it" } else { "" };
+            say!("  {name}: known to {:.1} %{told}", 100.0 * deviation);
+        }
+    }
+    for gas in &answer.gases {
+        let [held, rate] = gas.deviations.map(|part| 100.0 * part);
+        let name = &gas.name;
+        say!("  {name}: one element holds {:.3} g, known to {held:.1} %", gas.capacity);
+        say!("  {name}: rate {:.1} L/(g min), known to {rate:.1} %", gas.rate);
     }
     say!("\n  for the case file:\n");
     say!("{}", answer.case_lines);

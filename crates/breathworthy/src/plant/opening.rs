@@ -1,6 +1,6 @@
 //! The first days: what the site lists, and the readings taken from then on.
 
-use program::{ElementTypeId, Fact, InspectionOccasion, ModelId, TaskId};
+use program::{CalibratedReactions, ElementTypeId, Fact, InspectionOccasion, ModelId, TaskId};
 use quantity::{Concentration, MgPerM3, Minutes, Ppm};
 
 use super::care::{self, Fresh};
@@ -48,6 +48,7 @@ fn catalogue(scene: &Scene<'_>) -> Vec<Fact> {
         elements: kind.elements.clone(),
         count: kind.count,
         bed: kind.bed.clone(),
+        reactions: CalibratedReactions::default(),
     });
     let here = scene.listed.tasks.iter().filter(|task| task.site == scene.site.id);
     let tasks = here

@@ -5,6 +5,7 @@ mod level;
 mod parts;
 mod penetration;
 mod plain;
+mod reaction;
 mod segment;
 
 use rulebook::{AirborneForm, Contaminant, Level, Place};
@@ -21,6 +22,7 @@ pub use parts::{
 pub use penetration::Penetration;
 pub use plain::plain_words;
 pub(crate) use plain::words_of_table;
+pub use reaction::ReactionPart;
 pub use segment::{Mask, ReuseAccepted, SegmentPart, Storage, WrittenMethod};
 
 use level::UNKNOWN;

@@ -12,7 +12,9 @@ use rulebook::{
 use serde::{Deserialize, Deserializer, Serialize, de};
 use toml::Spanned;
 
-use super::{Penetration, ReuseAccepted, SegmentPart, Storage, WrittenLevel, WrittenMethod};
+use super::{
+    Penetration, ReactionPart, ReuseAccepted, SegmentPart, Storage, WrittenLevel, WrittenMethod,
+};
 
 /// A whole case.
 #[derive(Debug, Clone, PartialEq, Deserialize)]
@@ -48,6 +50,9 @@ pub struct Case {
     /// The pattern of one shift, where it is not steady.
     #[serde(default)]
     pub segment: Vec<Spanned<SegmentPart>>,
+    /// What a calibration found of each gas that these elements hold by reaction.
+    #[serde(default)]
+    pub reaction: Vec<Spanned<ReactionPart>>,
     /// Who accepts that elements against a low-boiling vapour are worn again.
     #[serde(default)]
     pub reuse: Option<Spanned<ReuseAccepted>>,

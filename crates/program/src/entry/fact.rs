@@ -17,6 +17,7 @@ use crate::ids::{
     ActionId, CylinderId, ElementTypeId, GroupId, ModelId, PersonId, PlaceId, StockId, SupplyId,
     TaskId, UnitId,
 };
+use crate::reaction::CalibratedReactions;
 
 /// The facts as they are, written with their kind among their parts; and the same once more, as
 /// `by_kind` reads them.
@@ -79,6 +80,9 @@ pub enum Fact {
         count: u8,
         /// Its bed, where the maker or a test has told it.
         bed: Option<BedSpec>,
+        /// The gases that it holds by reaction on which a laboratory report was calibrated.
+        #[serde(default, skip_serializing_if = "CalibratedReactions::is_empty")]
+        reactions: CalibratedReactions,
     },
     /// A respirator was received.
     #[serde(rename = "unit-received.1")]

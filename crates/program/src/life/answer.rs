@@ -80,6 +80,22 @@ pub struct ContaminantLife {
 }
 
 impl ContaminantLife {
+    /// The life against a gas held by reaction that enters and ends at such levels, ppm.
+    pub(super) fn reacting(
+        contaminant: &Contaminant,
+        (inlet_ppm, end_ppm): (f64, f64),
+        time: Bounds,
+    ) -> Self {
+        Self {
+            inlet_ppm: Some(inlet_ppm),
+            end_ppm: Some(end_ppm),
+            plateau_ppm: Some(inlet_ppm),
+            time_min: Some(time),
+            refused: None,
+            ..Self::refused(contaminant, String::new())
+        }
+    }
+
     pub(super) fn refused(contaminant: &Contaminant, reason: String) -> Self {
         Self {
             cas: contaminant.substance.cas(),
@@ -185,9 +201,14 @@ const WOOD_1994_SOURCES: &[&str] = &[
 /// The level at the outlet from the start to well past the midpoint.
 pub(super) fn curve(course: &Breakthrough, plateau_ppm: f64) -> Vec<CurvePoint> {
     let last = course.midpoint_min + 4.0 / course.rise_per_min;
+    points(last, |minutes| plateau_ppm * course.outlet_fraction(minutes))
+}
+
+/// So much of a course as a picture needs: levels, ppm, evenly from the start to `last` minutes.
+pub(super) fn points(last: f64, ppm: impl Fn(f64) -> f64) -> Vec<CurvePoint> {
     let point = |step: u32| {
         let minutes = last * f64::from(step) / f64::from(CURVE_POINTS);
-        CurvePoint { minutes, ppm: plateau_ppm * course.outlet_fraction(minutes) }
+        CurvePoint { minutes, ppm: ppm(minutes) }
     };
     (0..=CURVE_POINTS).map(point).collect()
 }

@@ -30,56 +30,85 @@ pub(super) fn kind_for(setup: &LifeSetup, contaminant: &Contaminant) -> Option<E
     element_kinds_for(contaminant.substance).into_iter().find(held)
 }
 
-/// Adds the life against a gas held by reaction to the answer.
-///
-/// The best estimate rests on the test as received, the lower bound on the test after the elements
-/// stood in humid and dry air, every one of which each approved element has passed, and on what is
-/// uncertain of level and flow.
+/// What certification proves of the life against a gas held by reaction.
+pub(super) struct Proven {
+    /// The tests that were done with this gas; at least one.
+    pub(super) tests: Vec<CertificationTest>,
+    /// The highest level that enters, ppm.
+    inlet_ppm: f64,
+    /// The best estimate rests on the test as received, the lower bound on the test after the elements
+    /// stood in humid and dry air, every one of which each approved element has passed, and on what is
+    /// uncertain of level and flow.
+    pub(super) time: Bounds,
+    /// What the bound rests on.
+    limited_by: Vec<&'static str>,
+}
+
+/// The tests of elements of this kind that were done with this gas: they speak of no other that the
+/// same element takes.
+pub(super) fn own_tests(
+    setup: &LifeSetup,
+    contaminant: &Contaminant,
+    kind: ElementKind,
+) -> Vec<CertificationTest> {
+    let own = contaminant.substance.cas().to_string();
+    let mut tests = minimum_for(kind, &setup.device, &setup.elements);
+    tests.retain(|test| test.agent_cas == own);
+    tests
+}
+
+/// What certification proves of the life against a gas to an end level, ppm, or why it proves nothing.
+pub(super) fn proven(
+    setup: &LifeSetup,
+    contaminant: &Contaminant,
+    (kind, end_ppm): (ElementKind, f64),
+) -> Result<Proven, String> {
+    let (inlet_ppm, exposures) = exposures(setup, contaminant)?;
+    let tests = own_tests(setup, contaminant, kind);
+    let benches: Vec<CertifiedTest> = tests.iter().filter_map(bench).collect();
+    let least = |moved: (f64, f64)| {
+        let times = benches.iter().map(|test| time_in_use(test, &exposures, end_ppm, moved));
+        times.fold(f64::INFINITY, f64::min)
+    };
+    let times = benches.iter().map(|test| time_in_use(test, &exposures, end_ppm, (1.0, 1.0)));
+    let best = times
+        .reduce(f64::max)
+        .ok_or_else(|| format!("no certification test of {kind} elements was done with it"))?;
+    let (lower, limited_by) = bound(setup, &least);
+    Ok(Proven { tests, inlet_ppm, time: Bounds { best, lower: lower.min(best) }, limited_by })
+}
+
+/// Adds the life against a gas held by reaction, as certification proves it, to the answer.
 pub(super) fn reactive(
     setup: &LifeSetup,
     contaminant: &Contaminant,
     (kind, end_ppm): (ElementKind, f64),
     answer: &mut LifeAnswer,
 ) {
-    let (inlet_ppm, exposures) = match exposures(setup, contaminant) {
-        Ok(found) => found,
-        Err(reason) => return answer.refuse(contaminant, reason),
-    };
-    let tests = minimum_for(kind, &setup.device, &setup.elements);
-    // A test speaks of the gas it was done with, and of no other that the same element takes.
-    let own = contaminant.substance.cas().to_string();
-    let tests: Vec<&CertificationTest> = tests.iter().filter(|t| t.agent_cas == own).collect();
-    let benches: Vec<CertifiedTest> = tests.iter().filter_map(|test| bench(test)).collect();
-    let least = |moved: (f64, f64)| {
-        let times = benches.iter().map(|test| time_in_use(test, &exposures, end_ppm, moved));
-        times.fold(f64::INFINITY, f64::min)
-    };
-    let times = benches.iter().map(|test| time_in_use(test, &exposures, end_ppm, (1.0, 1.0)));
-    let Some(best) = times.reduce(f64::max) else {
-        let reason = format!("no certification test of {kind} elements was done with it");
-        return answer.refuse(contaminant, reason);
-    };
-    let (lower, limited_by) = bound(setup, &least);
+    let Proven { tests, inlet_ppm, time, limited_by } =
+        match proven(setup, contaminant, (kind, end_ppm)) {
+            Ok(proven) => proven,
+            Err(reason) => return answer.refuse(contaminant, reason),
+        };
     note(contaminant, &tests, answer);
+    tell_not_shared(setup, contaminant, answer);
+    tell_edges(setup, contaminant, (&tests, inlet_ppm), answer);
+    answer.contaminants.push(ContaminantLife {
+        limited_by,
+        ..ContaminantLife::reacting(contaminant, (inlet_ppm, end_ppm), time)
+    });
+}
+
+/// Says of a gas held by reaction, where samples were asked for, that no parts of its variance are told.
+pub(super) fn tell_not_shared(
+    setup: &LifeSetup,
+    contaminant: &Contaminant,
+    answer: &mut LifeAnswer,
+) {
     if setup.work.samples.is_some() {
         let finding = Finding::note(&service_life::NOT_SHARED);
         answer.findings.push(finding.with("contaminant", contaminant.substance.name()));
     }
-    tell_edges(setup, contaminant, (&tests, inlet_ppm), answer);
-    answer.contaminants.push(ContaminantLife {
-        cas: contaminant.substance.cas(),
-        name: contaminant.substance.name().to_owned(),
-        inlet_ppm: Some(inlet_ppm),
-        end_ppm: Some(end_ppm),
-        plateau_ppm: Some(inlet_ppm),
-        time_min: Some(Bounds { best, lower: lower.min(best) }),
-        refused: None,
-        loading_g_per_g: None,
-        humid_share: None,
-        breathed: None,
-        limited_by,
-        curve: Vec::new(),
-    });
 }
 
 /// A stretch of wear: minutes, level that enters in ppm, flow in L/min.
@@ -138,7 +167,7 @@ fn time_in_use(
 }
 
 /// Copies of a life held by reaction where nothing else is asked.
-const COPIES: usize = 1_500;
+pub(super) const COPIES: usize = 1_500;
 
 /// The time that 95 % of all copies with level and flow moved reach, and what it rests on.
 fn bound(
@@ -166,7 +195,7 @@ fn bound(
 fn tell_edges(
     setup: &LifeSetup,
     contaminant: &Contaminant,
-    (tests, inlet_ppm): (&[&CertificationTest], f64),
+    (tests, inlet_ppm): (&[CertificationTest], f64),
     answer: &mut LifeAnswer,
 ) {
     let mut tell = |edge: &str| {
@@ -230,16 +259,16 @@ pub(super) fn bed_proven(setup: &LifeSetup, answer: &mut LifeAnswer) -> Result<(
             proven = Some((Bed { mass_g, ..usual }, air.velocity_cm_per_s(&usual)));
         }
     }
-    let names: Vec<&CertificationTest> = tests.iter().collect();
     for contaminant in &setup.place.contaminants {
         if contaminant.substance.class() == substance::SubstanceClass::OrganicVapour {
-            note(contaminant, &names, answer);
+            note(contaminant, &tests, answer);
         }
     }
     proven.ok_or_else(|| "no certification test is known for elements mounted so".to_owned())
 }
 
-fn bench(test: &CertificationTest) -> Option<CertifiedTest> {
+/// The figures of a test that ends at a level.
+pub(super) fn bench(test: &CertificationTest) -> Option<CertifiedTest> {
     Some(CertifiedTest {
         challenge_ppm: test.challenge_ppm.as_ppm(),
         flow_l_per_min: test.flow.as_l_per_min(),
@@ -249,7 +278,7 @@ fn bench(test: &CertificationTest) -> Option<CertifiedTest> {
 }
 
 /// Says which tests the life rests on, once for each contaminant.
-fn note(contaminant: &Contaminant, tests: &[&CertificationTest], answer: &mut LifeAnswer) {
+fn note(contaminant: &Contaminant, tests: &[CertificationTest], answer: &mut LifeAnswer) {
     let Some(first) = tests.first() else { return };
     let ids = tests.iter().map(|test| test.id.as_str()).collect::<Vec<_>>().join(", ");
     let finding = Finding::note(&service_life::CERTIFICATION_ONLY).citing(&first.citation);

@@ -6,6 +6,7 @@ mod breathing;
 mod certified;
 mod end;
 mod marched;
+mod reaction;
 mod reuse;
 mod schedule;
 mod setup;
@@ -22,7 +23,7 @@ pub use end::End;
 pub use marched::{BedAnswer, BedOf, InputShare, RestartAnswer, Sampled, SampledTime};
 pub(crate) use schedule::LONGEST_SHIFT_MIN;
 pub use setup::{LifeMethod, LifeSetup};
-pub use work::{Work, WorkSegment};
+pub use work::{Reactions, Work, WorkSegment};
 
 use crate::case::{CaseError, WrittenCase};
 
@@ -78,7 +79,13 @@ fn judged(setup: &LifeSetup, place_told: Option<bool>) -> LifeAnswer {
             }
             Route::Reaction(kind, end_ppm) => {
                 answer.warn_of_end(setup, contaminant, end_ppm);
-                certified::reactive(setup, contaminant, (kind, end_ppm), &mut answer);
+                let by = (kind, end_ppm);
+                match setup.work.reactions.of(contaminant.substance.cas()) {
+                    Some(found) => {
+                        reaction::calibrated(setup, (contaminant, found), by, &mut answer)
+                    }
+                    None => certified::reactive(setup, contaminant, by, &mut answer),
+                }
             }
         }
     }
@@ -103,7 +110,7 @@ enum Route {
     Filter,
     /// By the physics of the bed, to this level at the outlet, ppm.
     Sorbent(f64),
-    /// By what certification proves, to this level at the outlet, ppm.
+    /// By what a calibration found of it or certification proves, to this level at the outlet, ppm.
     Reaction(rulebook::ElementKind, f64),
     /// Not at all, for this reason.
     Refused(String),

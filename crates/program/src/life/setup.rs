@@ -9,10 +9,11 @@ use toml::Spanned;
 use sorbent::march::SegmentKind;
 
 use super::End;
-use super::work::{self, Work, WorkSegment};
+use super::work::{self, Reactions, Work, WorkSegment};
 use crate::carbon::{OWN_FACTOR, RATE_FACTOR, REFERENCE_ENERGY, triangle};
 use crate::case::{CartridgePart, Case, CaseError, WrittenCase, WrittenMethod};
 use crate::check::{MOST_SHIFTS, is_within_a_day};
+use crate::reaction::{CalibratedReaction, CalibratedReactions, ReactionLinesError};
 
 /// Bulk density of any sorbent poured into a bed, g/cm³: outside of it a number was mistyped. Common
 /// practice, no source.
@@ -223,8 +224,30 @@ fn work_of(written: &WrittenCase) -> Result<Work, CaseError> {
         rate_factor: factor.map(|factor| *factor.get_ref()),
         affinities: factors_of(written, "affinity", |part| &part.affinity)?,
         packings: factors_of(written, "packing", |part| &part.packing)?,
+        reactions: reactions_of(written)?,
         ..Work::default()
     })
+}
+
+/// What a case tells of gases held by reaction.
+///
+/// Refuses what no calibration prints, by its table, and such gases where nobody says how many elements
+/// share the flow.
+fn reactions_of(written: &WrittenCase) -> Result<Reactions, CaseError> {
+    let mut all: Vec<CalibratedReaction> = Vec::new();
+    let Some(last) = written.case.reaction.last() else { return Ok(Reactions::default()) };
+    for part in &written.case.reaction {
+        let refuse = |error: ReactionLinesError| written.at(part, "reaction", error.to_string());
+        all.push(part.get_ref().clone().try_into().map_err(refuse)?);
+    }
+    let refuse = |error: ReactionLinesError| written.at(last, "reaction", error.to_string());
+    let gases = CalibratedReactions::of(all).map_err(refuse)?;
+    let Some(cartridge) = &written.case.cartridge else {
+        let message = "a gas held by reaction spends elements
+  say in [cartridge] how many share the flow, elements = 2, and certified_for as their label says";
+        return Err(written.at(last, "reaction", message.to_owned()));
+    };
+    Ok(Reactions { elements: elements_count(written, cartridge)?, gases })
 }
 
 /// The report of the calibration that a case tells of; none where it lacks anything that only a

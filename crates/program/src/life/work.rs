@@ -12,6 +12,7 @@ use toml::Spanned;
 use crate::case::{
     CaseError, Mask, ReuseAccepted, SegmentPart, Storage, WrittenCase, WrittenLevel, WrittenMethod,
 };
+use crate::reaction::{CalibratedReaction, CalibratedReactions};
 use crate::reuse::{LapsedReuse, TakenReuse};
 use crate::schedule::flow_of;
 
@@ -49,10 +50,28 @@ pub struct Work {
     pub affinities: Vec<(Cas, f64)>,
     /// What it multiplies the density of a vapour's liquid by.
     pub packings: Vec<(Cas, f64)>,
+    /// What a calibration found of the gases that the elements hold by reaction.
+    pub reactions: Reactions,
     /// How many copies of the bed are marched; as many as are usual where nothing is said.
     pub samples: Option<usize>,
     /// Told how far the copies are.
     pub progress: Arc<Progress>,
+}
+
+/// What a calibration found of the gases that elements hold by reaction.
+#[derive(Debug, Clone, Default)]
+pub struct Reactions {
+    /// How many elements share the flow.
+    pub elements: u8,
+    /// What one of them holds of each gas.
+    pub gases: CalibratedReactions,
+}
+
+impl Reactions {
+    /// What was found of a gas; none where no report told of it.
+    pub(super) fn of(&self, gas: Cas) -> Option<&CalibratedReaction> {
+        self.gases.gases().iter().find(|one| one.gas == gas)
+    }
 }
 
 /// A stretch of the work in which nothing changes.

@@ -6,6 +6,7 @@ use super::At;
 use super::log::Thing;
 use crate::entry::{BedSpec, Entry, Fact, SparePart};
 use crate::ids::ElementTypeId;
+use crate::reaction::CalibratedReactions;
 
 /// One model of respirator.
 #[derive(Debug, Clone, PartialEq)]
@@ -137,13 +138,16 @@ pub struct ElementType {
     pub count: u8,
     /// Its bed, where it is known.
     pub bed: Option<BedSpec>,
+    /// The gases that it holds by reaction on which a report was calibrated.
+    pub reactions: CalibratedReactions,
     /// Where that stands.
     pub at: At,
 }
 
 impl Thing for ElementType {
     fn begin(entry: &Entry) -> Option<Self> {
-        let Fact::ElementTypeListed { name, elements, count, bed, .. } = &entry.fact else {
+        let Fact::ElementTypeListed { name, elements, count, bed, reactions, .. } = &entry.fact
+        else {
             return None;
         };
         Some(Self {
@@ -151,6 +155,7 @@ impl Thing for ElementType {
             elements: elements.clone(),
             count: *count,
             bed: bed.clone(),
+            reactions: reactions.clone(),
             at: At::first(entry),
         })
     }

@@ -2,9 +2,9 @@ use jiff::Timestamp;
 use jiff::civil::{Date, date};
 use program::verdict::may_wear_with;
 use program::{
-    Ask, Clearance, ElementTypeId, Entry, EntryId, Fact, FitMethod, InspectionOccasion, ModelId,
-    PersonId, Role, ScheduleBound, SiteId, State, StockId, StockItem, TaskId, TaskSpec,
-    TrainingTopic, UnitId, Verdict, WorkRate,
+    Ask, CalibratedReactions, Clearance, ElementTypeId, Entry, EntryId, Fact, FitMethod,
+    InspectionOccasion, ModelId, PersonId, Role, ScheduleBound, SiteId, State, StockId, StockItem,
+    TaskId, TaskSpec, TrainingTopic, UnitId, Verdict, WorkRate,
 };
 use quantity::Minutes;
 use rulebook::{
@@ -102,8 +102,15 @@ impl Plant {
             let elements = Elements { against, filter, mounting, end_of_service_indicator: false };
             let element_type = ElementTypeId::new(id);
             let name = format!("element {id}");
-            let fact =
-                Fact::ElementTypeListed { element_type, name, elements, count: 2, bed: None };
+            let reactions = CalibratedReactions::default();
+            let fact = Fact::ElementTypeListed {
+                element_type,
+                name,
+                elements,
+                count: 2,
+                bed: None,
+                reactions,
+            };
             self.add(&format!("kind-{id}"), "2025-01-02T09:30", fact);
         }
     }

@@ -106,56 +106,9 @@ impl<'a> Problem<'a> {
         Ok(data.chain(at.iter().zip(self.before()).map(|(x, before)| x / before)).collect())
     }
 
-    /// Rows of derivatives by each unknown.
-    fn slopes(&self, at: &[f64]) -> Result<Vec<Vec<f64>>, CalibrationError> {
-        const STEP: f64 = 1e-4;
-        let slope = |place: usize| {
-            let moved = |by: f64| {
-                let mut moved = at.to_vec();
-                if let Some(x) = moved.get_mut(place) {
-                    *x += by;
-                }
-                self.residuals(&moved)
-            };
-            let (up, down) = (moved(STEP)?, moved(-STEP)?);
-            Ok(up.iter().zip(&down).map(|(u, d)| (u - d) / (2.0 * STEP)).collect())
-        };
-        (0..at.len()).map(slope).collect()
-    }
-
     /// Where the squares are least, and the matrix of the normal equations there.
     pub fn solve(&self) -> Result<(Vec<f64>, Vec<Vec<f64>>), CalibrationError> {
-        let mut at = vec![0.0; self.before().count()];
-        let mut residuals = self.residuals(&at)?;
-        let mut damping = 1e-3;
-        for _ in 0..MOST_ROUNDS {
-            let slopes = self.slopes(&at)?;
-            let normal = normal(&slopes);
-            let right: Vec<f64> = slopes.iter().map(|slope| -dot(slope, &residuals)).collect();
-            let mut damped = normal;
-            for (place, row) in damped.iter_mut().enumerate() {
-                if let Some(part) = row.get_mut(place) {
-                    *part *= 1.0 + damping;
-                }
-            }
-            let Some(inverse) = inverse(&damped) else { break };
-            let step: Vec<f64> =
-                inverse.iter().map(|row| dot(row, &right).clamp(-0.5, 0.5)).collect();
-            let next: Vec<f64> = at.iter().zip(&step).map(|(x, by)| x + by).collect();
-            let tried = self.residuals(&next)?;
-            if dot(&tried, &tried) < dot(&residuals, &residuals) {
-                at = next;
-                residuals = tried;
-                damping = (damping * 0.2).max(1e-12);
-            } else {
-                damping *= 8.0;
-            }
-            if dot(&step, &step) < 1e-20 || damping > 1e12 {
-                break;
-            }
-        }
-        let normal = normal(&self.slopes(&at)?);
-        Ok((at, normal))
+        least_squares(vec![0.0; self.before().count()], &|at| self.residuals(at))
     }
 
     /// Refuses a carbon far from any that respirators hold.
@@ -191,6 +144,62 @@ impl<'a> Problem<'a> {
             _ => Ok(()),
         }
     }
+}
+
+/// From `at` to where the squares of `residuals` are least, and the matrix of the normal equations there:
+/// Levenberg and Marquardt's step with derivatives by differences.
+pub(super) fn least_squares<E>(
+    mut at: Vec<f64>,
+    residuals: &impl Fn(&[f64]) -> Result<Vec<f64>, E>,
+) -> Result<(Vec<f64>, Vec<Vec<f64>>), E> {
+    let mut off = residuals(&at)?;
+    let mut damping = 1e-3;
+    for _ in 0..MOST_ROUNDS {
+        let slopes = slopes(&at, residuals)?;
+        let right: Vec<f64> = slopes.iter().map(|slope| -dot(slope, &off)).collect();
+        let mut damped = normal(&slopes);
+        for (place, row) in damped.iter_mut().enumerate() {
+            if let Some(part) = row.get_mut(place) {
+                *part *= 1.0 + damping;
+            }
+        }
+        let Some(inverse) = inverse(&damped) else { break };
+        let step: Vec<f64> = inverse.iter().map(|row| dot(row, &right).clamp(-0.5, 0.5)).collect();
+        let next: Vec<f64> = at.iter().zip(&step).map(|(x, by)| x + by).collect();
+        let tried = residuals(&next)?;
+        if dot(&tried, &tried) < dot(&off, &off) {
+            at = next;
+            off = tried;
+            damping = (damping * 0.2).max(1e-12);
+        } else {
+            damping *= 8.0;
+        }
+        if dot(&step, &step) < 1e-20 || damping > 1e12 {
+            break;
+        }
+    }
+    let normal = normal(&slopes(&at, residuals)?);
+    Ok((at, normal))
+}
+
+/// Rows of derivatives by each unknown.
+fn slopes<E>(
+    at: &[f64],
+    residuals: &impl Fn(&[f64]) -> Result<Vec<f64>, E>,
+) -> Result<Vec<Vec<f64>>, E> {
+    const STEP: f64 = 1e-4;
+    let slope = |place: usize| {
+        let moved = |by: f64| {
+            let mut moved = at.to_vec();
+            if let Some(x) = moved.get_mut(place) {
+                *x += by;
+            }
+            residuals(&moved)
+        };
+        let (up, down) = (moved(STEP)?, moved(-STEP)?);
+        Ok(up.iter().zip(&down).map(|(u, d)| (u - d) / (2.0 * STEP)).collect())
+    };
+    (0..at.len()).map(slope).collect()
 }
 
 fn dot(a: &[f64], b: &[f64]) -> f64 {

@@ -3,6 +3,7 @@
 //! vapour's polarisation and liquid say.
 
 mod fit;
+mod reaction;
 
 use crate::LifeError;
 use crate::capacity::adsorbed_volume;
@@ -10,6 +11,8 @@ use crate::life::{Method, SteadyCase, lives_of, steady_life};
 use crate::vapour::Vapour;
 
 use fit::{BEFORE, Problem, Seen, inverse};
+
+pub use reaction::{ReactionCalibration, ReactionError, ReactionMeasured, calibrate_reaction};
 
 /// Relative standard deviation of a measured time or loading where the report tells none: common
 /// practice for a bench test, no source.

@@ -112,7 +112,7 @@ pub(crate) async fn list(State(app): State<AppState>) -> Page {
         pages: [
             ("/life", "Service life", "How long cartridges or canisters last in this air"),
             ("/what-if", "What if", "Up to four variants of a case side by side"),
-            ("/calibrate", "Calibrate", "The carbon that a laboratory report tells of"),
+            ("/calibrate", "Calibrate", "What a laboratory report tells of the elements"),
             ("/bath", "Bath", "How much product, how warm, how long: the bath of a cleaning"),
             ("/fit", "Fit test", "Fit factors from raw counts, and whether the test passed"),
             ("/air", "Breathing air", "Time in a cylinder, a report of the air, a hose"),

@@ -35,6 +35,8 @@ const SAMPLES_HINT: &str =
 
 const CALIBRATION_HINT: &str = "as they were printed for the case file; they tell volume, energy and rate with how sure each is";
 
+const REACTIONS_HINT: &str = "the [[reaction]] tables as they were printed for the case file, of gases that these elements hold by reaction";
+
 /// How elements are kept between shifts.
 const STORAGES: [(&str, &str); 3] =
     [("", "not stated: sealed"), ("sealed", "sealed"), ("open", "lying open")];
@@ -53,6 +55,7 @@ struct LifePage {
     bed: Vec<Field>,
     certified_for: Choice,
     calibration: Field,
+    reactions: Field,
     unsure: Vec<Field>,
     unsure_open: bool,
     storage: Choice,
@@ -111,6 +114,7 @@ fn form(app: &AppState, fields: &Fields, answer: Option<LifeView>, file: String)
         bed: bed_fields(fields),
         calibration: text("calibration", "The lines of a calibration", CALIBRATION_HINT)
             .kind("lines"),
+        reactions: text("reactions", "The lines of calibrated gases", REACTIONS_HINT).kind("lines"),
         unsure: unsure_fields(fields),
         unsure_open: UNCERTAINTY.iter().any(|unsure| fields.filled(unsure.field).is_some()),
         storage: Choice::of(fields, ("storage", "Kept between shifts"), STORAGES),

@@ -113,6 +113,26 @@ async fn the_life_form_takes_a_calibration_and_how_sure_its_figures_are() {
     .await;
 }
 
+/// The lines of a gas held by reaction are printed, and taken by the form as they are.
+#[tokio::test]
+async fn a_report_of_gases_is_fitted_and_the_life_form_takes_its_lines() {
+    let report = include_str!("../../../../docs/cases/laboratory-report-gases.toml");
+    let fitted = format!("/calibrate?report={}", encoded(report));
+    let found = program::calibrate::WrittenReport::read(report).unwrap().calibrate().unwrap();
+    let life = "/life?contaminant_1=chlorine&concentration_1=8+ppm&elements=2&certified_for=chlorine\
+        &flow=64+L%2Fmin&temperature=25+degC&relative_humidity=50+%25&wear=30+min&reactions=";
+    let taken = format!("{life}{}", encoded(&found.case_lines));
+    let broken = format!("{life}{}", encoded(&found.case_lines.replace("Chlorine", "toluene")));
+    check(&[
+        (&fitted, StatusCode::OK, "Chlorine held by one element"),
+        (&fitted, StatusCode::OK, "[[reaction]]"),
+        (&taken, StatusCode::OK, "calibrated on invented laboratory, report 23"),
+        (&broken, StatusCode::OK, "is not held by a reaction"),
+        (&format!("{life}{}", encoded("[air]")), StatusCode::OK, "paste the [[reaction]] tables"),
+    ])
+    .await;
+}
+
 #[tokio::test]
 async fn variants_stand_side_by_side_and_a_wrong_one_is_told_at_its_field() {
     let browser = Browser::inside().await;

@@ -244,6 +244,7 @@ fn cartridge() -> Fact {
             reference_energy: None,
             calibrated: None,
         }),
+        reactions: program::CalibratedReactions::default(),
     }
 }
 

@@ -6,6 +6,7 @@ use super::super::row::{Draft, Row};
 use crate::carbon::CalibratedCarbon;
 use crate::entry::{BedSpec, Fact};
 use crate::ids::ElementTypeId;
+use crate::reaction::CalibratedReactions;
 
 pub(in super::super) const FIELDS: &[Field] = &[
     Field::needed(
@@ -56,7 +57,12 @@ pub(in super::super) const FIELDS: &[Field] = &[
     Field::may(
         "calibration",
         &["calibrated carbon", "lines of calibrate"],
-        "the lines that calibrate printed for them, all in one cell between quotes",
+        "the lines that calibrate printed for their carbon, all in one cell between quotes",
+    ),
+    Field::may(
+        "gases held by reaction",
+        &["reactions", "calibrated gases"],
+        "the [[reaction]] tables that calibrate printed, all in one cell between quotes",
     ),
 ];
 
@@ -103,10 +109,12 @@ pub(in super::super) fn read(row: &mut Row<'_>) -> Option<Draft> {
         row.refuse("count", "no set carries none of them", "write how many one set carries");
     }
     let bed = bed(row);
+    let reactions = row.read::<CalibratedReactions>("gases held by reaction").unwrap_or_default();
     let elements =
         Elements { against, filter, mounting: mounting?, end_of_service_indicator: indicator };
     let element_type = ElementTypeId::new(id?);
-    let fact = Fact::ElementTypeListed { element_type, name: name?, elements, count: count?, bed };
+    let (name, count) = (name?, count?);
+    let fact = Fact::ElementTypeListed { element_type, name, elements, count, bed, reactions };
     Some(Draft { fact, when: None })
 }
 

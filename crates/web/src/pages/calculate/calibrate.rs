@@ -1,8 +1,9 @@
-//! The carbon that a laboratory report of a kind of element tells of.
+//! What a laboratory report of a kind of element tells: of its carbon, and of the gases that a reaction
+//! holds.
 
 use askama::Template;
 use axum::extract::State;
-use program::calibrate::{BesideAnswer, CalibrationAnswer, WrittenReport};
+use program::calibrate::{BesideAnswer, CalibrationAnswer, CarbonAnswer, GasAnswer, WrittenReport};
 use program::case::CaseError;
 
 use super::{Answer, Part, SheetPage, Table, computed};
@@ -25,7 +26,7 @@ const LEARNED_NOTHING: f64 = 0.05;
 pub(crate) async fn show(State(app): State<AppState>, mut fields: Fields) -> Page {
     let mut sheet = SheetPage::new(
         &app,
-        "What carbon is in these elements?",
+        "What do these elements hold?",
         "/calibrate",
         "Paste the report of a laboratory: the fit stands beside what was measured, and its lines go into a case.",
     );
@@ -49,7 +50,7 @@ pub(crate) async fn show(State(app): State<AppState>, mut fields: Fields) -> Pag
         hint: "",
         fields: vec![
             Field::text(&fields, "report", "The report, as text in tables")
-                .hint("the elements, the air of the tests, and a [[time]] or a [[loading]] for each thing measured; each number with its unit")
+                .hint("the elements, the air of the tests, and a [[time]], a [[loading]] or, of a gas held by reaction, a [[held]] for each thing measured; each number with its unit")
                 .kind("lines")
                 .render()?,
             Field::text(&fields, "times", "Further times as a table, where there is one")
@@ -71,6 +72,37 @@ fn calibrated(report: &str, times: &str) -> Result<CalibrationAnswer, (&'static 
     written.calibrate().map_err(of_report)
 }
 
+/// The figures of the carbon, each with how sure it is.
+fn of_carbon(carbon: &CarbonAnswer) -> Vec<(String, String)> {
+    let values = [
+        format!("{:.4} cm³/g", carbon.micropore_volume),
+        format!("{:.2} kJ/mol", carbon.reference_energy),
+        format!("{:.3}", carbon.rate_factor),
+    ];
+    let known = NAMES.iter().zip(values).zip(carbon.deviations.iter().zip(carbon.learned));
+    let told = known.map(|((name, value), (deviation, learned))| {
+        let told = if learned < LEARNED_NOTHING { "; the report tells nothing of it" } else { "" };
+        (format!("{name}, known to ± {:.1} %{told}", 100.0 * deviation), value)
+    });
+    told.collect()
+}
+
+/// The figures of a gas held by reaction, each with how sure it is.
+fn of_gas(gas: &GasAnswer) -> Vec<(String, String)> {
+    let GasAnswer { name, capacity, rate, .. } = gas;
+    let [unsure, unsure_rate] = gas.deviations.map(|part| 100.0 * part);
+    vec![
+        (
+            format!("{name} held by one element, known to ± {unsure:.1} %"),
+            format!("{capacity:.3} g"),
+        ),
+        (
+            format!("rate of its uptake, known to ± {unsure_rate:.1} %"),
+            format!("{rate:.1} L/(g min)"),
+        ),
+    ]
+}
+
 fn told(answer: &CalibrationAnswer) -> Answer {
     let row = |beside: &BesideAnswer| {
         let digits = if beside.unit == "min" { 1 } else { 4 };
@@ -83,16 +115,8 @@ fn told(answer: &CalibrationAnswer) -> Answer {
             format!("{off:+.1} %"),
         ]
     };
-    let values = [
-        format!("{:.4} cm³/g", answer.micropore_volume),
-        format!("{:.2} kJ/mol", answer.reference_energy),
-        format!("{:.3}", answer.rate_factor),
-    ];
-    let known = NAMES.iter().zip(values).zip(answer.deviations.iter().zip(answer.learned));
-    let known = known.map(|((name, value), (deviation, learned))| {
-        let told = if learned < LEARNED_NOTHING { "; the report tells nothing of it" } else { "" };
-        (format!("{name}, known to ± {:.1} %{told}", 100.0 * deviation), value)
-    });
+    let known =
+        answer.carbon.iter().flat_map(of_carbon).chain(answer.gases.iter().flat_map(of_gas));
     let misfit = ("misfit, root mean square".to_owned(), format!("{:.1} %", 100.0 * answer.misfit));
     Answer {
         verdict: None,
@@ -104,7 +128,7 @@ fn told(answer: &CalibrationAnswer) -> Answer {
         }),
         lines: Some(("Lines for the case file", answer.case_lines.clone())),
         findings: Findings::of(&[]),
-        method: "The carbon whose bed comes nearest to every measurement, each weighed by its error, starting from what was known before.".to_owned(),
+        method: "The carbon, and of each gas held by reaction the capacity and rate, that come nearest to every measurement, each weighed by its error; of the carbon from what was known before.".to_owned(),
         sources: vec![
             "A calibration holds for these elements and is no approval. Have it reviewed by a qualified industrial hygienist.".to_owned(),
         ],

@@ -1,7 +1,7 @@
 //! The form as a written case, line by line, so that a refusal finds its way back to its field.
 
-use program::CalibratedCarbon;
 use program::case::{CaseError, Penetration};
+use program::{CalibratedCarbon, CalibratedReactions};
 use quantity::{
     Celsius, Centimetres, Cm3PerGram, Concentration, Grams, GramsPerCm3, KilojoulesPerMol,
     Kilopascal, LitrePerMin, Minutes, Percent, RelHumidity, SquareCm,
@@ -41,6 +41,9 @@ impl CaseFile {
         file.chosen(fields, "storage");
         file.uncertainty(fields, unsure.as_deref());
         file.segments(fields);
+        if let Some(lines) = fields.read::<CalibratedReactions>("reactions") {
+            lines.to_string().lines().for_each(|line| file.push(line, "reactions"));
+        }
         file
     }
 

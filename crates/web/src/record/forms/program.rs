@@ -1,7 +1,7 @@
 //! What is opened, listed and received before anyone wears anything.
 
 use program::check::MOST_ELEMENTS;
-use program::{CalibratedCarbon, Fact, State};
+use program::{CalibratedCarbon, CalibratedReactions, Fact, State};
 use quantity::{Centimetres, Cm3PerGram, Grams, GramsPerCm3, KilojoulesPerMol, SquareCm};
 use rulebook::FilterClass;
 use rulebook::interval::DAY_MIN;
@@ -156,6 +156,13 @@ pub(super) const FORMS: &[EntryForm] = &[
             .optional()
             .hint("where a laboratory report was calibrated: all that was printed for the case file, from [cartridge] to the correlation")
             .with(&BED),
+            Ask::of(
+                "reactions",
+                "The lines of the gases that it holds by reaction",
+                Input::Lines(Written::as_::<CalibratedReactions>()),
+            )
+            .optional()
+            .hint("where a laboratory report was calibrated on chlorine, ammonia and the like: the [[reaction]] tables that were printed for the case file"),
             Ask::of("element_type", "Short name", Input::New(Thing::ElementType))
                 .optional()
                 .hint(MADE_OF_NAME),

@@ -1,20 +1,24 @@
-//! A laboratory report of a kind of element, and the carbon it tells of.
+//! A laboratory report of a kind of element, and what it tells: of its carbon by vapours that the pores
+//! hold, and of each gas that a reaction holds.
+
+mod carbon;
+mod gases;
 
 use quantity::{
     Celsius, Centimetres, Cm3PerGram, Concentration, Grams, GramsPerCm3, GramsPerGram,
-    KilojoulesPerMol, Kilopascal, LitrePerMin, Minutes, Percent, QuantityError, RelHumidity,
-    SquareCm,
+    KilojoulesPerMol, Kilopascal, LitrePerMin, Minutes, Percent, RelHumidity, SquareCm,
 };
 use serde::{Deserialize, Serialize};
 use sorbent::{
-    Air, Bed, BedParts, Calibration, DEFAULT_GRANULE_CM, Measured, Method, Own, Start, SteadyCase,
-    Stream, Vapour, calibrate, reference_energy_of_wood_1994,
+    Air, Bed, BedParts, Beside, DEFAULT_GRANULE_CM, Measured, Method, Start, SteadyCase, Stream,
+    Vapour, reference_energy_of_wood_1994,
 };
-use substance::{Cas, Catalogue, Substance, SubstanceClass};
+use substance::{Catalogue, Substance, SubstanceClass};
 use toml::Spanned;
 
-use crate::carbon::{CalibratedCarbon, CarbonError};
 use crate::case::{CaseError, Penetration, words_of_table};
+
+use gases::GasRows;
 
 /// Micropore volume a fit starts from where the report tells none, cm³/g: usual for respirator
 /// carbon (common practice, no source).
@@ -36,6 +40,9 @@ pub struct Report {
     /// Points of isotherms found.
     #[serde(default)]
     pub loading: Vec<Spanned<LoadingPart>>,
+    /// What elements held of gases by reaction when all passed.
+    #[serde(default)]
+    pub held: Vec<Spanned<HeldPart>>,
 }
 
 /// The elements that were tested.
@@ -44,12 +51,15 @@ pub struct Report {
 pub struct TestedPart {
     /// How many shared the flow.
     pub elements: u8,
-    /// Sorbent in each.
-    pub sorbent_mass: Grams,
-    /// Area of each bed across the flow.
-    pub bed_area: SquareCm,
-    /// Bulk density.
-    pub bulk_density: GramsPerCm3,
+    /// Sorbent in each. A vapour needs it.
+    #[serde(default)]
+    pub sorbent_mass: Option<Grams>,
+    /// Area of each bed across the flow. A vapour needs it.
+    #[serde(default)]
+    pub bed_area: Option<SquareCm>,
+    /// Bulk density. A vapour needs it.
+    #[serde(default)]
+    pub bulk_density: Option<GramsPerCm3>,
     /// Mean granule size.
     #[serde(default)]
     pub granule: Option<Centimetres>,
@@ -117,6 +127,19 @@ pub struct LoadingPart {
     pub error: Option<Percent>,
 }
 
+/// What one element held of a gas by reaction when all that entered passed.
+#[derive(Debug, Clone, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct HeldPart {
+    /// The gas, by name or registry number.
+    pub contaminant: String,
+    /// Held by one element.
+    pub amount: Grams,
+    /// Standard deviation of the amount as a part of it.
+    #[serde(default)]
+    pub error: Option<Percent>,
+}
+
 /// A report whose text was read, with the text itself, so that a refusal can name the line.
 #[derive(Debug, Clone)]
 pub struct WrittenReport {
@@ -127,11 +150,28 @@ pub struct WrittenReport {
     table: Vec<TimePart>,
 }
 
-/// The carbon a report tells of, in the words of a case file.
+/// What a report tells, in the words of a case file.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct CalibrationAnswer {
     /// The report.
     pub report: String,
+    /// The carbon, where vapours were tested.
+    #[serde(flatten)]
+    pub carbon: Option<CarbonAnswer>,
+    /// Each gas that was tested.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub gases: Vec<GasAnswer>,
+    /// Root mean square of the logarithms of measured over fitted.
+    pub misfit: f64,
+    /// Each measurement beside the fit.
+    pub beside: Vec<BesideAnswer>,
+    /// The lines that a case file, a form and a table of element types take.
+    pub case_lines: String,
+}
+
+/// What a report tells of the carbon.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct CarbonAnswer {
     /// Micropore volume, cm³/g.
     pub micropore_volume: f64,
     /// Characteristic energy towards benzene, kJ/mol.
@@ -148,12 +188,21 @@ pub struct CalibrationAnswer {
     pub correlations: [f64; 3],
     /// How much surer than before each is, 0 to 1.
     pub learned: [f64; 3],
-    /// Root mean square of the logarithms of measured over fitted.
-    pub misfit: f64,
-    /// Each measurement beside the fit.
-    pub beside: Vec<BesideAnswer>,
-    /// The lines that a case file, a form and a table of element types take.
-    pub case_lines: String,
+}
+
+/// What a report tells of a gas held by reaction.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct GasAnswer {
+    /// The gas.
+    pub name: String,
+    /// What one element holds of it, g.
+    pub capacity: f64,
+    /// Rate coefficient of its uptake, L/(g min).
+    pub rate: f64,
+    /// Relative standard deviations of the two.
+    pub deviations: [f64; 2],
+    /// Correlation of the errors.
+    pub correlation: f64,
 }
 
 /// One measurement beside the fit.
@@ -165,8 +214,46 @@ pub struct BesideAnswer {
     pub measured: f64,
     /// The value of the fit.
     pub fitted: f64,
-    /// min or g/g.
+    /// min, g/g or g.
     pub unit: &'static str,
+}
+
+/// What was measured of one thing, in its words, each with how it is refused at its line.
+struct Rows<'a, M> {
+    measured: Vec<M>,
+    words: Vec<(String, &'static str)>,
+    refusals: Vec<Refuse<'a>>,
+}
+
+type Refuse<'a> = Box<dyn Fn(String) -> CaseError + 'a>;
+
+impl<'a, M> Rows<'a, M> {
+    fn new() -> Self {
+        Self { measured: Vec::new(), words: Vec::new(), refusals: Vec::new() }
+    }
+
+    fn add(&mut self, measured: M, words: (String, &'static str), refuse: Refuse<'a>) {
+        self.measured.push(measured);
+        self.words.push(words);
+        self.refusals.push(refuse);
+    }
+
+    /// A refusal of one of them, by its place from 1, or of all together.
+    fn refused(&self, text: &str, place: Option<usize>, message: &str) -> CaseError {
+        match place.and_then(|place| self.refusals.get(place.checked_sub(1)?)) {
+            Some(refuse) => refuse(message.to_owned()),
+            None => CaseError::missing(text, "report", message),
+        }
+    }
+
+    fn beside(self, fitted: &[Beside]) -> impl Iterator<Item = BesideAnswer> {
+        self.words.into_iter().zip(fitted).map(|((of, unit), pair)| BesideAnswer {
+            of,
+            measured: pair.measured,
+            fitted: pair.fitted,
+            unit,
+        })
+    }
 }
 
 impl WrittenReport {
@@ -197,42 +284,77 @@ impl WrittenReport {
         Ok(())
     }
 
-    /// Fits the carbon.
+    /// Fits the carbon to what was measured of vapours, and each gas held by reaction by itself.
     ///
-    /// Refuses an unknown contaminant by its line, and what [`sorbent::calibrate`] refuses with
-    /// its reason.
+    /// Refuses an unknown contaminant and one that neither holds by its line, and what
+    /// [`sorbent::calibrate`] and [`sorbent::calibrate_reaction`] refuse with its reason.
     pub fn calibrate(&self) -> Result<CalibrationAnswer, CaseError> {
-        let (mut measured, mut words) = (Vec::new(), Vec::new());
-        // A refusal of each measurement, at its line.
-        let mut refusals: Vec<Box<dyn Fn(String) -> CaseError + '_>> = Vec::new();
-        for part in &self.report.time {
-            let of = |message| CaseError::at(&self.text, part.span().start, "time", message);
-            measured.push(self.time(part.get_ref()).map_err(of)?);
-            words.push(time_words(part.get_ref()));
-            refusals.push(Box::new(of));
+        let (vapours, gases) = self.sorted()?;
+        let mut lines = Vec::new();
+        let mut beside = Vec::new();
+        let mut carbon = None;
+        if !vapours.measured.is_empty() || gases.is_empty() {
+            let found = carbon::fitted(self, &vapours)?;
+            beside.extend(vapours.beside(&found.beside));
+            lines.push(found.lines.to_string());
+            carbon = Some(found.answer);
         }
-        for (part, line) in self.table.iter().zip(2..) {
-            let of = move |message| CaseError { line, key: "row of times".to_owned(), message };
-            measured.push(self.time(part).map_err(of)?);
-            words.push(time_words(part));
-            refusals.push(Box::new(of));
+        let mut told = Vec::new();
+        for gas in gases {
+            let (found, line) = gas.fitted(self)?;
+            beside.extend(gas.rows.beside(&found.beside));
+            lines.push(line.to_string());
+            told.push(GasAnswer::of(gas.substance, &found));
+        }
+        let logs = beside.iter().map(|b| (b.measured / b.fitted).ln().powi(2)).sum::<f64>();
+        let count = f64::from(u32::try_from(beside.len()).unwrap_or(u32::MAX));
+        Ok(CalibrationAnswer {
+            report: self.report.report.clone(),
+            carbon,
+            gases: told,
+            misfit: (logs / count).sqrt(),
+            beside,
+            case_lines: lines.join("\n"),
+        })
+    }
+
+    /// What was measured of vapours, and of each gas held by reaction, in the order of the report.
+    fn sorted(&self) -> Result<(Rows<'_, Measured>, Vec<GasRows<'_>>), CaseError> {
+        let (mut vapours, mut gases) = (Rows::new(), Vec::new());
+        let written = self.report.time.iter().map(|part| {
+            let refuse = |message| CaseError::at(&self.text, part.span().start, "time", message);
+            let refuse: Refuse<'_> = Box::new(refuse);
+            (part.get_ref(), refuse)
+        });
+        let table = self.table.iter().zip(2..).map(|(part, line)| {
+            let refuse = move |message| CaseError { line, key: "row of times".to_owned(), message };
+            let refuse: Refuse<'_> = Box::new(refuse);
+            (part, refuse)
+        });
+        for (part, refuse) in written.chain(table) {
+            let substance = substance(&part.contaminant).map_err(&refuse)?;
+            if substance.class() == SubstanceClass::OrganicVapour {
+                vapours.add(self.time(part, substance).map_err(&refuse)?, time_words(part), refuse);
+            } else {
+                let of = gases::rows(&mut gases, &part.contaminant).map_err(&refuse)?;
+                of.time(self, part).map_err(&refuse)?;
+                of.rows.refusals.push(refuse);
+            }
         }
         for part in &self.report.loading {
             let of = |message| CaseError::at(&self.text, part.span().start, "loading", message);
-            measured.push(self.loading(part.get_ref()).map_err(of)?);
+            let measured = self.loading(part.get_ref()).map_err(of)?;
             let told = part.get_ref();
-            words.push((format!("{} at {}", told.contaminant, told.pressure), "g/g"));
-            refusals.push(Box::new(of));
+            let words = format!("{} at {}", told.contaminant, told.pressure);
+            vapours.add(measured, (words, "g/g"), Box::new(of));
         }
-        let found = calibrate(&measured, self.start()).map_err(|error| {
-            let own = error.place().and_then(|place| refusals.get(place - 1));
-            match own {
-                Some(refuse) => refuse(error.to_string()),
-                None => CaseError::missing(&self.text, "report", &error.to_string()),
-            }
-        })?;
-        answer(&self.report.report, &found, words)
-            .map_err(|message| CaseError::missing(&self.text, "report", &message))
+        for part in &self.report.held {
+            let of = |message| CaseError::at(&self.text, part.span().start, "held", message);
+            let rows = gases::rows(&mut gases, &part.get_ref().contaminant).map_err(of)?;
+            rows.held(part.get_ref()).map_err(of)?;
+            rows.rows.refusals.push(Box::new(of));
+        }
+        Ok((vapours, gases))
     }
 
     fn start(&self) -> Start {
@@ -248,44 +370,34 @@ impl WrittenReport {
         let tested = &self.report.cartridge;
         let usual = || Centimetres::from_cm(DEFAULT_GRANULE_CM).map_err(|e| e.to_string());
         let start = Cm3PerGram::from_cm3_per_g(self.start().micropore_volume);
+        let untold = |key: &str, like: &str| {
+            format!(
+                "the bed of the elements must be known of a vapour\n  give {key} = \"{like}\" in [cartridge]"
+            )
+        };
+        let sorbent_mass = tested.sorbent_mass.ok_or_else(|| untold("sorbent_mass", "35 g"))?;
         let parts = BedParts {
             elements: tested.elements,
-            sorbent_mass: tested.sorbent_mass,
-            bed_area: tested.bed_area,
-            bulk_density: tested.bulk_density,
+            sorbent_mass,
+            bed_area: tested.bed_area.ok_or_else(|| untold("bed_area", "45 cm2"))?,
+            bulk_density: tested
+                .bulk_density
+                .ok_or_else(|| untold("bulk_density", "0.44 g/cm3"))?,
             granule: tested.granule.map_or_else(usual, Ok)?,
             micropore_volume: start.map_err(|e| e.to_string())?,
             reference_energy: tested.reference_energy,
         };
-        if tested.elements == 0 || tested.sorbent_mass.as_g() <= 0.0 {
+        if tested.elements == 0 || sorbent_mass.as_g() <= 0.0 {
             return Err("a test of no elements, or of elements without sorbent, tells nothing\n  give elements and sorbent_mass in [cartridge]".to_owned());
         }
         Ok(Bed::new(&parts))
     }
 
-    fn time(&self, part: &TimePart) -> Result<Measured, String> {
+    fn time(&self, part: &TimePart, substance: &Substance) -> Result<Measured, String> {
         let told = &self.report.air;
-        let substance = substance(&part.contaminant)?;
-        refuse_reaction(substance)?;
         let (vapour, _) =
             Vapour::of(substance, told.temperature).map_err(|error| error.to_string())?;
-        let ppm = |level: Concentration| match level.to_ppm(
-            vapour.molar_mass,
-            told.temperature,
-            told.pressure,
-        ) {
-            Some(Ok(ppm)) => Ok(ppm.as_ppm()),
-            Some(Err(error)) => Err(error.to_string()),
-            None => Err("a count of fibres is no vapour".to_owned()),
-        };
-        let inlet_ppm = ppm(part.concentration)?;
-        let end_ppm = match part.penetration {
-            Penetration::Part(part) => inlet_ppm * part.as_fraction(),
-            Penetration::Level(level) => ppm(level)?,
-        };
-        if end_ppm > 0.5 * inlet_ppm * (1.0 + 1e-9) {
-            return Err("more than half of what enters passes then, where the closed form does not hold\n  give times at 50 % or less".to_owned());
-        }
+        let [inlet_ppm, end_ppm] = self.levels_ppm(part, vapour.molar_mass)?;
         let air = Air::new(
             part.flow.unwrap_or(told.flow),
             told.temperature,
@@ -302,6 +414,29 @@ impl WrittenReport {
         };
         let deviation = deviation(part.error)?;
         Ok(Measured::Time { case: Box::new(case), minutes: part.minutes.as_min(), deviation })
+    }
+
+    /// What enters and what passes at a time, ppm.
+    fn levels_ppm(&self, part: &TimePart, molar_mass: f64) -> Result<[f64; 2], String> {
+        let told = &self.report.air;
+        let ppm = |level: Concentration| match level.to_ppm(
+            molar_mass,
+            told.temperature,
+            told.pressure,
+        ) {
+            Some(Ok(ppm)) => Ok(ppm.as_ppm()),
+            Some(Err(error)) => Err(error.to_string()),
+            None => Err("a count of fibres is no vapour".to_owned()),
+        };
+        let inlet_ppm = ppm(part.concentration)?;
+        let end_ppm = match part.penetration {
+            Penetration::Part(part) => inlet_ppm * part.as_fraction(),
+            Penetration::Level(level) => ppm(level)?,
+        };
+        if end_ppm > 0.5 * inlet_ppm * (1.0 + 1e-9) {
+            return Err("more than half of what enters passes then, where the closed form does not hold\n  give times at 50 % or less".to_owned());
+        }
+        Ok([inlet_ppm, end_ppm])
     }
 
     fn loading(&self, part: &LoadingPart) -> Result<Measured, String> {
@@ -337,13 +472,13 @@ fn deviation(error: Option<Percent>) -> Result<Option<f64>, String> {
     }
 }
 
-/// Refuses a gas that carbon does not hold by its pores, of which this finds nothing.
+/// Refuses a gas that carbon does not hold by its pores, of which an isotherm tells nothing.
 fn refuse_reaction(substance: &Substance) -> Result<(), String> {
     if substance.class() == SubstanceClass::OrganicVapour {
         return Ok(());
     }
     Err(format!(
-        "{} is no organic vapour: it is not held by the pores of carbon, of which a report is calibrated here\n  leave it out; its life rests on what certification proves",
+        "{} is no organic vapour: the pores of carbon do not hold it, and no isotherm tells of it\n  leave it out, or give what an element held when all passed in [[held]]",
         substance.name()
     ))
 }
@@ -357,72 +492,7 @@ fn time_words(part: &TimePart) -> (String, &'static str) {
     (format!("{contaminant} at {concentration} to {penetration}"), "min")
 }
 
-fn answer(
-    report: &str,
-    found: &Calibration,
-    words: Vec<(String, &'static str)>,
-) -> Result<CalibrationAnswer, String> {
-    let [[vv, ve, vr], [_, ee, er], [_, _, rr]] = found.covariance;
-    let deviations = [vv, ee, rr].map(f64::sqrt);
-    let [volume, energy, rate] = deviations;
-    let correlations = [ve / (volume * energy), vr / (volume * rate), er / (energy * rate)];
-    let beside = words.into_iter().zip(&found.beside).map(|((of, unit), pair)| BesideAnswer {
-        of,
-        measured: pair.measured,
-        fitted: pair.fitted,
-        unit,
-    });
-    let own = |factor: fn(&Own) -> f64| -> Vec<(String, f64)> {
-        found.own.iter().map(|own| (own.vapour.clone(), factor(own))).collect()
-    };
-    Ok(CalibrationAnswer {
-        report: report.to_owned(),
-        micropore_volume: found.micropore_volume,
-        reference_energy: found.reference_energy / 1e3,
-        rate_factor: found.rate_factor,
-        affinities: own(|own| own.affinity),
-        packings: own(|own| own.packing),
-        deviations,
-        correlations,
-        learned: found.learned,
-        misfit: found.misfit,
-        beside: beside.collect(),
-        case_lines: carbon(report, found, (deviations, correlations))?.to_string(),
-    })
-}
-
-/// The carbon as its lines tell it, rounded to what is worth telling.
-fn carbon(
-    report: &str,
-    found: &Calibration,
-    (deviations, correlations): ([f64; 3], [f64; 3]),
-) -> Result<CalibratedCarbon, String> {
-    let wrong = |error: QuantityError| error.to_string();
-    let own = |factor: fn(&Own) -> f64| -> Result<Vec<(Cas, f64)>, String> {
-        let told = |own: &Own| Ok((substance(&own.vapour)?.cas(), rounded(factor(own), 4)));
-        found.own.iter().map(told).collect()
-    };
-    let percent = |part: f64| Percent::from_percent(rounded(100.0 * part, 3)).map_err(wrong);
-    let [volume, energy, rate] = deviations;
-    let lines = CalibratedCarbon {
-        report: report.to_owned(),
-        micropore_volume: Cm3PerGram::from_cm3_per_g(rounded(found.micropore_volume, 4))
-            .map_err(wrong)?,
-        reference_energy: KilojoulesPerMol::from_kj_per_mol(rounded(
-            found.reference_energy / 1e3,
-            3,
-        ))
-        .map_err(wrong)?,
-        rate_factor: rounded(found.rate_factor, 4),
-        affinities: own(|own| own.affinity)?,
-        packings: own(|own| own.packing)?,
-        deviations: [percent(volume)?, percent(energy)?, percent(rate)?],
-        correlations: correlations.map(|part| rounded(part, 6)),
-    };
-    // What was found must be what a case may tell.
-    lines.to_string().parse().map_err(|error: CarbonError| error.to_string())
-}
-
+/// To so many decimals.
 fn rounded(value: f64, digits: i32) -> f64 {
     let scale = 10.0_f64.powi(digits);
     (value * scale).round() / scale
