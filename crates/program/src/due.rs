@@ -29,13 +29,14 @@ use days::Calendar;
 pub use days::{Days, Since};
 pub use stock::words as stock_words;
 pub(crate) use unit::against_disinfection;
+pub use wearer::against_fit_test;
 
 /// How many days ahead are looked at where nobody says otherwise.
 pub const DAYS_AHEAD: i64 = 30;
 
 /// Grows whenever other duties, other days of them or another place in a list come of the same entries,
 /// so that whoever keeps them knows that they must be found anew.
-pub const DERIVATION: u32 = 11;
+pub const DERIVATION: u32 = 12;
 
 /// One duty of one thing, with its days.
 #[derive(Debug, Clone, PartialEq)]

@@ -132,6 +132,9 @@ mod stopped {
             },
             hair_in_seal: false,
             seal_note: String::new(),
+            tested_as: None,
+            unit: None,
+            restored: None,
         }
     }
 

@@ -118,6 +118,9 @@ mod things {
             },
             hair_in_seal: false,
             seal_note: String::new(),
+            tested_as: None,
+            unit: None,
+            restored: None,
         }
     }
 

@@ -220,7 +220,18 @@ fn of_wearer(state: &State, fact: &Fact) -> String {
             let shown = if *understood { "understood" } else { "not yet understood" };
             format!("{} trained in {}: {shown}", person(state, wearer), topic(*what))
         }
-        Fact::FitMeasured { wearer, model, size, tester, record, hair_in_seal, seal_note } => {
+        Fact::FitMeasured {
+            wearer,
+            model,
+            size,
+            tester,
+            record,
+            hair_in_seal,
+            seal_note,
+            tested_as,
+            unit,
+            restored,
+        } => {
             let (how, passed) = judged(record);
             let model =
                 state.model(model).map_or_else(|| model.to_string(), |model| model.name.clone());
@@ -228,8 +239,14 @@ fn of_wearer(state: &State, fact: &Fact) -> String {
             let hair = if *hair_in_seal { ", hair in the seal" } else { "" };
             let note = if seal_note.is_empty() { String::new() } else { format!(", {seal_note}") };
             let (who, tester) = (person(state, wearer), person(state, tester));
+            let way = tested_as.map(|way| format!(", on {way}")).unwrap_or_default();
+            let set = match (unit, restored) {
+                (Some(unit), Some(true)) => format!("; {unit} was put back"),
+                (Some(unit), _) => format!("; {unit} was on the face"),
+                (None, _) => String::new(),
+            };
             format!(
-                "Fit test of {who} with {model} size {size} {result} ({}, {how}{hair}{note}), by {tester}",
+                "Fit test of {who} with {model} size {size} {result} ({}, {how}{hair}{note}{way}), by {tester}{set}",
                 record.protocol
             )
         }

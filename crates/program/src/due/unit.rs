@@ -10,7 +10,7 @@ use rulebook::unit::{
     cylinder_approved, cylinder_full, cylinder_known, cylinder_overfilled, cylinder_suits,
     disinfectant, disinfectant_strong, disinfected_between_wearers, disinfection_contact,
     elements_approved, elements_mounting, emergency_disinfected, inspected_monthly,
-    inspection_passed, not_held, nothing_sensed, powered_flow, shelf_life,
+    inspection_passed, not_held, nothing_sensed, powered_flow, restored, shelf_life,
 };
 use rulebook::{Authority, Device, Finding, Rule, Severity};
 
@@ -49,9 +49,10 @@ pub static USED_UP: Rule = Rule {
 };
 
 /// The rules that a set can break while nobody wears it.
-const CHECKS: [(DueKind, Check); 17] = [
+const CHECKS: [(DueKind, Check); 18] = [
     (DueKind::Sensed, nothing_sensed::check),
     (DueKind::Held, not_held::check),
+    (DueKind::Held, restored::check),
     (DueKind::Inspection, inspection_passed::check),
     (DueKind::Inspection, inspected_monthly::check),
     (DueKind::Cylinder, cylinder_known::check),
@@ -210,6 +211,7 @@ fn facts<'a>(
         breathing: None,
         retired: None,
         held: held.map(|held| Noted { words: &held.why, entry: held.at.entry.as_str() }),
+        changed_for_test: unit.changed_for_test(),
         holders: Vec::new(),
         used_since_disinfected: uses(state, &unit.used_since_disinfected),
         used_ever: Vec::new(),

@@ -1,6 +1,7 @@
 use jiff::Timestamp;
 use jiff::civil::Date;
 use quantity::{Concentration, Kilopascal, LitrePerMin, Litres, Minutes, Ppm};
+use rulebook::fit_test::TestedAs;
 use rulebook::interval::Every;
 use rulebook::storage::Harm;
 use rulebook::{Device, Elements};
@@ -623,6 +624,23 @@ pub enum Fact {
         hair_in_seal: bool,
         /// What was noted of the seal.
         seal_note: String,
+        /// Of a facepiece that is fed with air, which one was tested and how.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        tested_as: Option<TestedAs>,
+        /// The set whose own facepiece was changed for that, or was on the face.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        unit: Option<UnitId>,
+        /// Whether it was put back into its approved configuration at once.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        restored: Option<bool>,
+    },
+    /// What was changed on a set for a fit test was undone.
+    #[serde(rename = "restored.1")]
+    Restored {
+        /// The set.
+        unit: UnitId,
+        /// What was taken off and put back.
+        done: String,
     },
     /// A cylinder was listed.
     #[serde(rename = "cylinder-listed.1")]

@@ -115,7 +115,9 @@ impl Entry {
     pub fn subjects(&self) -> Vec<(Part, Subject)> {
         let about = Subjects::of(self);
         // What happens to a set is told with who and what for, and changes neither.
-        let with = if about.unit.is_some() { Part::Named } else { Part::Folded };
+        // A fit test is the wearer's, whichever set was on the face.
+        let of_set = about.unit.is_some() && !matches!(self.fact, Fact::FitMeasured { .. });
+        let with = if of_set { Part::Named } else { Part::Folded };
         // A supply or a place is what it is whoever is connected or kept there.
         let at_hand = if about.unit.is_some() || about.cylinder.is_some() {
             Part::Named
@@ -168,6 +170,11 @@ impl Entry {
             vec![(Part::RestsOn, person), (Part::RestsOn, wearer)]
         };
         let mut all = match &self.fact {
+            // Whether a fit test could count is judged by what its model takes.
+            Fact::ModelListed { approved_elements, .. } => {
+                let kinds = approved_elements.iter().cloned().map(Subject::ElementType);
+                kinds.map(|kind| (Part::RestsOn, kind)).collect()
+            }
             Fact::UnitReceived { model, .. } | Fact::FitTested { model, .. } => {
                 vec![(Part::RestsOn, Subject::Model(model.clone()))]
             }
@@ -278,10 +285,12 @@ impl<'e> Subjects<'e> {
             | Fact::WearerLeft { wearer, .. }
             | Fact::ClearanceGiven { wearer, .. }
             | Fact::FitTested { wearer, .. }
-            | Fact::FitMeasured { wearer, .. }
             | Fact::RenewalAsked { wearer, .. }
             | Fact::SealHairSeen { wearer, .. }
             | Fact::VoluntaryInformationGiven { wearer } => Self { wearer: Some(wearer), ..none },
+            Fact::FitMeasured { wearer, unit, .. } => {
+                Self { wearer: Some(wearer), unit: unit.as_ref(), ..none }
+            }
             Fact::TaskDescribed { task, .. }
             | Fact::ReadingTaken { task, .. }
             | Fact::ScheduleAdopted { task, .. }
@@ -349,6 +358,7 @@ impl<'e> Subjects<'e> {
             | Fact::InspectedByPoints { unit, .. }
             | Fact::Held { unit, .. }
             | Fact::Repaired { unit, .. }
+            | Fact::Restored { unit, .. }
             | Fact::RepairTested { unit, .. }
             | Fact::Released { unit, .. }
             | Fact::ReleasedBy { unit, .. }

@@ -2,7 +2,7 @@ use std::collections::BTreeMap;
 
 use jiff::civil::Date;
 
-use rulebook::fit_test::Mask;
+use rulebook::fit_test::{Mask, TestedAs};
 use rulebook::wearer::{Allows, ClearanceFact, FitGave, RunBy};
 use rulebook::{Finding, Severity};
 
@@ -79,6 +79,8 @@ pub struct FitTest {
     pub facepiece: Option<Mask>,
     /// Id of the protocol, where it is written.
     pub protocol: Option<String>,
+    /// Of a facepiece that is fed with air, which one was tested and how, where it is written.
+    pub tested_as: Option<TestedAs>,
     /// Where that stands.
     pub at: At,
 }
@@ -110,6 +112,57 @@ impl ClearanceRecord {
 }
 
 impl FitTest {
+    /// The test that a fact tells; none where it tells of none.
+    pub(crate) fn of(fact: &Fact, at: At) -> Option<Self> {
+        Some(match fact {
+            Fact::FitTested { model, size, method, passed, hair_in_seal, seal_note, .. } => Self {
+                model: model.clone(),
+                size: size.clone(),
+                gave: method.gave(),
+                passed: *passed,
+                missing: String::new(),
+                hair_in_seal: *hair_in_seal,
+                seal_note: seal_note.clone(),
+                unsteady: String::new(),
+                tester: None,
+                facepiece: None,
+                protocol: None,
+                tested_as: None,
+                at,
+            },
+            Fact::FitMeasured {
+                model,
+                size,
+                tester,
+                record,
+                hair_in_seal,
+                seal_note,
+                tested_as,
+                ..
+            } => {
+                let Judged { gave, passed, missing, why, unsteady } = judged(record);
+                let notes = [seal_note.as_str(), why.as_str()];
+                let notes = notes.into_iter().filter(|note| !note.is_empty());
+                Self {
+                    model: model.clone(),
+                    size: size.clone(),
+                    gave,
+                    passed,
+                    missing,
+                    hair_in_seal: *hair_in_seal,
+                    seal_note: notes.collect::<Vec<_>>().join("; "),
+                    unsteady,
+                    tester: Some(tester.clone()),
+                    facepiece: Some(record.facepiece),
+                    protocol: Some(record.protocol.clone()),
+                    tested_as: *tested_as,
+                    at,
+                }
+            }
+            _ => return None,
+        })
+    }
+
     /// How it was run, in the terms of the rules.
     pub(crate) fn run_by(&self) -> Option<RunBy<'_>> {
         let (protocol, facepiece) = (self.protocol.as_deref()?, self.facepiece?);
@@ -167,40 +220,11 @@ impl Thing for Wearer {
                 let (clearance, until) = (clearance.clone(), *until);
                 self.clearance = Some(ClearanceRecord { clearance, until, at });
             }
-            Fact::FitTested { model, size, method, passed, hair_in_seal, seal_note, .. } => {
-                self.fit_tested(FitTest {
-                    model: model.clone(),
-                    size: size.clone(),
-                    gave: method.gave(),
-                    passed: *passed,
-                    missing: String::new(),
-                    hair_in_seal: *hair_in_seal,
-                    seal_note: seal_note.clone(),
-                    unsteady: String::new(),
-                    tester: None,
-                    facepiece: None,
-                    protocol: None,
-                    at,
-                });
-            }
-            Fact::FitMeasured { model, size, tester, record, hair_in_seal, seal_note, .. } => {
-                let Judged { gave, passed, missing, why, unsteady } = judged(record);
-                let notes = [seal_note.as_str(), why.as_str()];
-                let notes = notes.into_iter().filter(|note| !note.is_empty());
-                self.fit_tested(FitTest {
-                    model: model.clone(),
-                    size: size.clone(),
-                    gave,
-                    passed,
-                    missing,
-                    hair_in_seal: *hair_in_seal,
-                    seal_note: notes.collect::<Vec<_>>().join("; "),
-                    unsteady,
-                    tester: Some(tester.clone()),
-                    facepiece: Some(record.facepiece),
-                    protocol: Some(record.protocol.clone()),
-                    at,
-                });
+            Fact::FitTested { .. } | Fact::FitMeasured { .. } => {
+                if let Some(test) = FitTest::of(&entry.fact, at) {
+                    self.fit_tests.insert((test.model.clone(), alike(&test.size)), test.clone());
+                    self.latest_fit_test = Some(test);
+                }
             }
             // Who enrols again after leaving is back.
             Fact::WearerEnrolled { .. } => self.left = None,
@@ -217,13 +241,6 @@ impl Thing for Wearer {
             Fact::VoluntaryInformationGiven { .. } => self.voluntary_information = Some(at),
             _ => {}
         }
-    }
-}
-
-impl Wearer {
-    fn fit_tested(&mut self, test: FitTest) {
-        self.fit_tests.insert((test.model.clone(), alike(&test.size)), test.clone());
-        self.latest_fit_test = Some(test);
     }
 }
 

@@ -7,6 +7,7 @@ mod protocol;
 mod qualitative;
 mod quantitative;
 mod rules;
+mod tested_as;
 
 use std::fmt;
 
@@ -19,6 +20,7 @@ pub use quantitative::{
     overall_fit_factor,
 };
 pub use rules::rules;
+pub use tested_as::TestedAs;
 
 use crate::{Device, Facepiece, Finding};
 

@@ -31,6 +31,7 @@ pub mod nothing_sensed;
 pub mod one_wearer_only;
 pub mod opened_this_shift;
 pub mod powered_flow;
+pub mod restored;
 pub mod schedule_known;
 pub mod shelf_life;
 pub mod shifts;
@@ -43,8 +44,9 @@ mod facts;
 mod sample;
 
 pub use facts::{
-    AirTest, Breathing, CylinderFact, DisinfectionFact, DoubtfulDisinfection, ElementFacts,
-    FlowFact, InspectionFact, LifeFacts, ListedCylinder, MountedFact, Round, UnitFacts, Use, UseBy,
+    AirTest, Breathing, Changed, CylinderFact, DisinfectionFact, DoubtfulDisinfection,
+    ElementFacts, FlowFact, InspectionFact, LifeFacts, ListedCylinder, MountedFact, Round,
+    UnitFacts, Use, UseBy,
 };
 
 use crate::Rule;
@@ -52,7 +54,7 @@ use crate::ask::{Binds, Check};
 
 /// The checks of this folder, in the order in which they are visited.
 #[must_use]
-pub fn checks<'a>() -> [Check<UnitFacts<'a>>; 35] {
+pub fn checks<'a>() -> [Check<UnitFacts<'a>>; 36] {
     use Binds::{Always, NotFilteringFacepieceByChoice as Care, RequiredUse as Required};
     let check = |rule, binds, run| Check { rule, binds, run };
     [
@@ -60,6 +62,7 @@ pub fn checks<'a>() -> [Check<UnitFacts<'a>>; 35] {
         check(&model_listed::RULE, Always, model_listed::check),
         check(&in_service::RULE, Always, in_service::check),
         check(&not_held::RULE, Always, not_held::check),
+        check(&restored::RULE, Always, restored::check),
         check(&in_right_hands::RULE, Always, in_right_hands::check),
         check(&one_wearer_only::RULE, Always, one_wearer_only::check),
         check(&disinfected_between_wearers::RULE, Always, disinfected_between_wearers::check),

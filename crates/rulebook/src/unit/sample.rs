@@ -84,6 +84,7 @@ fn good() -> UnitFacts<'static> {
             worn: Vec::new(),
         }),
         sensed: None,
+        changed_for_test: None,
     }
 }
 

@@ -1,6 +1,6 @@
 use jiff::civil::Date;
 
-use crate::fit_test::Mask;
+use crate::fit_test::{Mask, TestedAs};
 use crate::interval::Every;
 use crate::{AirSource, Device, Elements};
 
@@ -114,6 +114,8 @@ pub struct FitTestFact<'a> {
     pub passed: bool,
     /// How it was run, where that is written.
     pub run_by: Option<RunBy<'a>>,
+    /// Of a facepiece that is fed with air, which one was tested and how, where that is written.
+    pub tested_as: Option<TestedAs>,
     /// The exercises of the protocol that were not done or not measured, where nothing else kept it
     /// from passing; empty otherwise.
     pub missing: &'a str,

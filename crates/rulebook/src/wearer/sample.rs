@@ -49,6 +49,7 @@ pub(super) fn good() -> WearerFacts<'static> {
             gave: FitGave::Factor(600.0),
             passed: true,
             run_by: None,
+            tested_as: None,
             missing: "",
             seal_note: "",
             unsteady: "",

@@ -185,6 +185,8 @@ fn with_it(value: &str) -> &'static [(&'static str, &'static str)] {
         "self-contained-demand" | "self-contained-pressure-demand" => {
             &[("device.facepiece", "full-facepiece"), ("approved_elements", "")]
         }
+        "own-converted" | "own-with-adapter" => &[("model", BLOWER), ("unit", BLOWER)],
+        "surrogate" | "probed-surrogate" | "air-on" => &[("model", BLOWER)],
         _ if value.starts_with("supplied-air") => &[("device.facepiece", "full-facepiece")],
         _ => &[],
     }

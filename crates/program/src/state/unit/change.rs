@@ -68,6 +68,14 @@ impl Unit {
                 // It was on that face, whether the seal held or not.
                 self.add_use(wearer, at);
             }
+            Fact::FitMeasured { wearer, tested_as, restored, .. } => {
+                self.add_use(wearer, at);
+                let changed = tested_as.filter(|way| way.changes_own() && *restored != Some(true));
+                if let Some(way) = changed {
+                    self.changed_for_test = Some((way, at.clone()));
+                }
+            }
+            Fact::Restored { .. } => self.changed_for_test = None,
             Fact::Retired { why, .. } => {
                 self.retired = Some(Reason { why: why.clone(), at: at.clone() });
             }

@@ -45,6 +45,14 @@ const MASKS: &[(&str, &str)] = &[
     ("full-facepiece", "full facepiece"),
 ];
 
+const TESTED_AS: &[(&str, &str)] = &[
+    ("own-converted", "the facepiece that is worn, with filters for its air supply"),
+    ("own-with-adapter", "the same, with filters and a sampling adapter"),
+    ("surrogate", "an air-purifying facepiece with the same sealing surfaces"),
+    ("probed-surrogate", "such a facepiece with a sampling probe"),
+    ("air-on", "it was tested with its air on"),
+];
+
 const fn wearer() -> Ask {
     Ask::of("wearer", "Wearer", Input::Known(Thing::Wearer)).hint("number or name")
 }
@@ -98,6 +106,15 @@ pub(super) const FORMS: &[EntryForm] = &[
                 .such_as("1: 2400, 12, 2380"),
             Ask::of("hair_in_seal", "Hair or another thing lay in the seal", Input::YesNo).such_as("no"),
             Ask::of("seal_note", "What was noted of the seal", Input::Text).optional(),
+            Ask::of("tested_as", "With a blower, an airline or carried air: what was tested, without that air", Input::Choice(TESTED_AS))
+                .optional()
+                .hint("29 CFR 1910.134(f)(8); left out where the facepiece is not fed with air"),
+            Ask::of("unit", "Tag of the respirator whose own facepiece was on the face", Input::Known(Thing::Unit))
+                .optional()
+                .hint("where that facepiece was changed for the test it is not worn until it is put back"),
+            Ask::of("restored", "It was put back into its approved configuration", Input::YesNo)
+                .optional()
+                .hint("where it was changed; it can be recorded later too"),
         ],
         check: Some(a_test_that_can_be),
         ..PLAIN
