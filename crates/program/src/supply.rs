@@ -11,13 +11,13 @@ use rulebook::breathing_air::{
 };
 use rulebook::interval::Every;
 use rulebook::supply::{
-    AlarmCheck, BedTag, CylinderAir, CylinderFacts, MonoxideTest, Source, SupplyFacts, SupplyTest,
-    cylinder_checks,
+    AlarmCheck, BedTag, CylinderAir, CylinderFacts, MonoxideTest, OxygenFill, Source, SupplyFacts,
+    SupplyTest, cylinder_checks,
 };
 use rulebook::unit::{AirTest, ListedCylinder, MountedFact, cylinder_overfilled};
 use rulebook::{Finding, Severity};
 
-use crate::entry::{AirFigures, AirQuality, Fact, SupplySource};
+use crate::entry::{AirFigures, AirQuality, Fact, Gas, SupplySource};
 use crate::ids::{CylinderId, SupplyId, UnitId};
 use crate::state::{AirSample, AirTested, At, Cylinder, Model, State, Supply, Unit};
 
@@ -134,12 +134,47 @@ pub(crate) fn cylinder_facts<'s>(
             .withdrawn
             .as_ref()
             .map(|reason| Noted { words: &reason.why, entry: reason.at.entry.as_str() }),
-        air: cylinder.filled.as_ref().and_then(|filled| {
+        oxygen: cylinder.oxygen.as_ref().map(|filled| OxygenFill {
+            after_air: cylinder.held_air.as_ref().map(|at| at.entry.as_str()),
+            set: None,
+            filled: Some(filled.entry.as_str()),
+        }),
+        // How dry it is, is asked of air.
+        air: cylinder.filled.as_ref().filter(|_| cylinder.oxygen.is_none()).and_then(|filled| {
             let air = air_filled(state, cylinder.filled_from.as_ref(), filled.when)?;
             Some(CylinderAir { filled: Some(filled.entry.as_str()), ..air })
         }),
         entry: tested.map_or(&cylinder.listed, |test| &test.at).entry.as_str(),
     }
+}
+
+/// The facts about the cylinder that is mounted on a set: oxygen in it is judged by what the set has held too.
+pub(crate) fn mounted_facts<'s>(
+    state: &'s State,
+    (unit, of): (&'s UnitId, (&'s CylinderId, &'s Cylinder)),
+    zone: &TimeZone,
+) -> CylinderFacts<'s> {
+    let mut facts = cylinder_facts(state, of, zone);
+    if let Some(oxygen) = facts.oxygen.filter(|oxygen| oxygen.after_air.is_none()) {
+        let after_air = held_air(state, unit);
+        let set = after_air.map(|_| unit.as_str());
+        facts.oxygen = Some(OxygenFill { after_air, set, ..oxygen });
+    }
+    facts
+}
+
+/// The first entry that shows that a set has held compressed air: it was connected to a supply, its air was
+/// tested, or a cylinder was mounted on it that has held air.
+fn held_air<'s>(state: &'s State, unit: &UnitId) -> Option<&'s str> {
+    let counted = state.history_of_unit(unit).filter(|entry| state.counts(&entry.id));
+    let mut shows = counted.filter(|entry| match &entry.fact {
+        Fact::SupplyConnected { .. } | Fact::BreathingAirTested { .. } => true,
+        Fact::CylinderMounted { cylinder, .. } => {
+            state.cylinder(cylinder).is_some_and(|known| known.held_air.is_some())
+        }
+        _ => false,
+    });
+    shows.next().map(|entry| entry.id.as_str())
 }
 
 /// The air that a filling from `supply` at the instant `when` puts into a cylinder; nothing where nobody
@@ -231,17 +266,33 @@ pub fn gives_pause(state: &State, happened: Timestamp, fact: &Fact) -> Option<Fi
     };
     let cylinder = state.cylinder(id)?;
     let zone = state.site(&cylinder.site).and_then(|site| site.time_zone.clone());
-    let mut facts = cylinder_facts(state, (id, cylinder), &zone.unwrap_or(TimeZone::UTC));
+    let (zone, of) = (zone.unwrap_or(TimeZone::UTC), (id, cylinder));
+    let mut facts = match fact {
+        Fact::CylinderMounted { unit, .. } => mounted_facts(state, (unit, of), &zone),
+        _ => cylinder_facts(state, of, &zone),
+    };
     facts.day = state.day_at(&cylinder.site, happened);
-    if let Fact::CylinderFilled { supply, .. } = fact {
+    if let Fact::CylinderFilled { supply, gas, .. } = fact {
         // What was in it is gone.
-        facts.air = air_filled(state, supply.as_ref(), happened);
+        facts.air = air_filled(state, supply.as_ref(), happened).filter(|_| gas.is_air());
+        facts.oxygen = (*gas == Gas::Oxygen).then(|| oxygen_into(state, cylinder));
     }
     let checks = cylinder_checks();
     let of_use = checks.iter().filter(|_| used).filter_map(|check| (check.run)(&facts));
     let (rated, listed) = (cylinder.rated, cylinder.listed.entry.as_str());
     let overfilled = read.and_then(|read| cylinder_overfilled::of_reading(read, rated, listed));
     of_use.chain(overfilled).find(|finding| finding.severity == Severity::Stop)
+}
+
+/// What a filling of a cylinder with oxygen comes to.
+fn oxygen_into<'s>(state: &'s State, cylinder: &'s Cylinder) -> OxygenFill<'s> {
+    if let Some(at) = &cylinder.held_air {
+        return OxygenFill { after_air: Some(at.entry.as_str()), set: None, filled: None };
+    }
+    let on = cylinder.mounted.as_ref().map(|(unit, _)| unit);
+    let of_set = on.and_then(|unit| Some((unit.as_str(), held_air(state, unit)?)));
+    let (set, after_air) = of_set.unzip();
+    OxygenFill { after_air, set, filled: None }
 }
 
 /// The cylinder that was mounted on a set last.

@@ -7,13 +7,14 @@ mod support;
 #[cfg(test)]
 mod things {
     use jiff::civil::date;
+    use program::due::{About, due};
     use program::{
-        CylinderId, Fact, FitExercise, FitRecord, GroupId, ModelId, PersonId, PointFound,
+        CylinderId, Fact, FitExercise, FitRecord, Gas, GroupId, ModelId, PersonId, PointFound,
         PointResult, Role, State, StockId, StockItem, TrainingTopic, UnitId,
     };
     use rulebook::fit_test::Mask;
     use rulebook::wearer::FitGave;
-    use rulebook::{Decision, Finding, Level};
+    use rulebook::{Decision, Finding, Level, Severity};
 
     use crate::support::air::{airline, filled, listed, mounted, sampled, self_contained, supply};
     use crate::support::plant::{Plant, ada, bo, elements, minutes, paint, quantity, unit, until};
@@ -652,6 +653,69 @@ mod things {
         plant.add("w", "2026-05-04T08:00", Fact::CylinderWithdrawn { cylinder, why });
         assert_eq!(said(&plant, &filled("300 bar", None)), Some("supply.cylinder-in-service"));
         assert_eq!(said(&plant, &mounted("u1")), Some("supply.cylinder-in-service"));
+    }
+
+    // Source: 29 CFR 1910.134(i)(2).
+    #[test]
+    fn oxygen_never_goes_where_compressed_air_was() {
+        let rule = "supply.oxygen-after-air";
+        let oxygen = || match filled("295 bar", None) {
+            Fact::CylinderFilled { cylinder, pressure, supply, .. } => {
+                Fact::CylinderFilled { cylinder, pressure, supply, gas: Gas::Oxygen }
+            }
+            other => other,
+        };
+        let of = |plant: &Plant| {
+            let findings = plant.verdict().findings;
+            findings.iter().find(|found| found.rule.id == rule).map(|found| found.severity)
+        };
+        let is_due = |plant: &Plant, about: About| {
+            let all = due(&folded(plant), plant.now);
+            all.iter().any(|due| {
+                due.about == about
+                    && due.finding.rule.id == rule
+                    && due.finding.severity == Severity::Stop
+            })
+        };
+        let pause = |plant: &Plant, fact: &Fact| {
+            program::supply::gives_pause(&folded(plant), plant.now, fact).map(|found| found.rule.id)
+        };
+        let (of_cylinder, of_set) = (About::Cylinder(CylinderId::new("c1")), About::Unit(unit()));
+        // The cylinder was filled with air before.
+        let mut plant = self_contained();
+        assert_eq!(of(&plant), None);
+        assert_eq!(pause(&plant, &oxygen()), Some(rule));
+        plant.add("o2", "2026-05-03T12:00", oxygen());
+        assert_eq!(of(&plant), Some(Severity::Stop));
+        assert!(is_due(&plant, of_cylinder.clone()) && !is_due(&plant, of_set.clone()));
+        // Filled with air again, the oxygen is out of it.
+        plant.add("air-again", "2026-05-03T13:00", filled("295 bar", None));
+        assert_eq!(of(&plant), None);
+        // A cylinder that never held air, on a set that did.
+        let mut plant = self_contained();
+        plant.edit("f", |fact| *fact = oxygen());
+        assert_eq!(of(&plant), Some(Severity::Stop), "its air was tested");
+        assert!(is_due(&plant, of_set.clone()) && !is_due(&plant, of_cylinder));
+        assert_eq!(pause(&plant, &mounted("u1")), Some(rule));
+        // Neither of them: nothing shows that they are made for it.
+        plant.remove("air");
+        assert_eq!(of(&plant), Some(Severity::Caution));
+        assert!(!is_due(&plant, of_set));
+        // Another cylinder of air was on the set before.
+        let other = CylinderId::new("c0");
+        let mut first = crate::support::air::cylinder();
+        if let Fact::CylinderListed { cylinder, .. } = &mut first {
+            *cylinder = other.clone();
+        }
+        plant.add("c-0", "2026-01-10T08:00", first);
+        let mut fact = filled("295 bar", None);
+        if let Fact::CylinderFilled { cylinder, .. } = &mut fact {
+            *cylinder = other.clone();
+        }
+        plant.add("f-0", "2026-01-10T09:00", fact);
+        let on = Fact::CylinderMounted { cylinder: other, unit: unit() };
+        plant.add("m-0", "2026-01-10T10:00", on);
+        assert_eq!(of(&plant), Some(Severity::Stop));
     }
 
     #[test]

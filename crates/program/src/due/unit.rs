@@ -4,7 +4,7 @@ use std::collections::BTreeSet;
 
 use jiff::civil::Date;
 use rulebook::ask::Noted;
-use rulebook::supply::cylinder_in_service;
+use rulebook::supply::{cylinder_in_service, oxygen_after_air};
 use rulebook::unit::{
     CylinderFact, ElementFacts, FlowFact, InspectionFact, Round, UnitFacts, UseBy, breathing_air,
     cylinder_approved, cylinder_full, cylinder_known, cylinder_overfilled, cylinder_suits,
@@ -20,7 +20,7 @@ use crate::care;
 use crate::ids::{PersonId, UnitId};
 use crate::inspection::{outcome, passed_round};
 use crate::state::{Happening, Model, State, Stint, Unit};
-use crate::supply::{Pressure, air_of, cylinder_facts, mounted_on, pressure_of};
+use crate::supply::{Pressure, air_of, mounted_facts, mounted_on, pressure_of};
 use crate::upkeep;
 use crate::used::{disinfection, doubtfully_disinfected, uses};
 
@@ -108,8 +108,12 @@ pub(super) fn duties(
     let carries = facts.device.as_ref().is_some_and(Device::carries_cylinder);
     let mounted = unit.mounted.as_ref().filter(|_| carries);
     let mounted = mounted.and_then(|(tag, _)| Some((tag, state.cylinder(tag)?)));
-    let of_mounted = mounted.map(|of| cylinder_facts(state, of, calendar.zone()));
-    if let Some(finding) = of_mounted.as_ref().and_then(cylinder_in_service::check) {
+    let of_mounted = mounted.map(|of| mounted_facts(state, (id, of), calendar.zone()));
+    let out = of_mounted.as_ref().and_then(cylinder_in_service::check);
+    // Oxygen in a cylinder that held air itself is due of the cylinder.
+    let of_set =
+        of_mounted.as_ref().filter(|facts| facts.oxygen.is_some_and(|of| of.set.is_some()));
+    for finding in out.into_iter().chain(of_set.and_then(oxygen_after_air::check)) {
         let about = (DueKind::Cylinder, About::Unit(id.clone()));
         all.extend(Duty::of(about, Some(unit.site.clone()), vec![finding]));
     }

@@ -13,7 +13,9 @@ use super::parts::{
     AirQuality, BedSpec, Clearance, FitMethod, InspectionOccasion, Renewal, SeriousSign, TaskSpec,
     TrainingTopic,
 };
-use super::site::{AirFigures, CylinderTerms, ReuseCalculation, Role, StockItem, SupplySource};
+use super::site::{
+    AirFigures, CylinderTerms, Gas, ReuseCalculation, Role, StockItem, SupplySource,
+};
 use crate::ids::{
     ActionId, CylinderId, ElementTypeId, GroupId, ModelId, PersonId, PlaceId, StockId, SupplyId,
     TaskId, UnitId,
@@ -684,6 +686,9 @@ pub enum Fact {
         pressure: Kilopascal,
         /// From which supply.
         supply: Option<SupplyId>,
+        /// With what.
+        #[serde(default, skip_serializing_if = "Gas::is_air")]
+        gas: Gas,
     },
     /// The pressure of a cylinder was read, wherever it is.
     #[serde(rename = "cylinder-gauged.1")]

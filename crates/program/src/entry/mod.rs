@@ -20,7 +20,7 @@ pub use parts::{
     TrainingTopic, WorkRate,
 };
 pub use rulebook::interval::Every;
-pub use site::{AirFigures, CylinderTerms, ReuseCalculation, Role, StockItem, SupplySource};
+pub use site::{AirFigures, CylinderTerms, Gas, ReuseCalculation, Role, StockItem, SupplySource};
 
 /// One fact: who, when it happened, when it was entered, on which device, about what.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
