@@ -137,7 +137,9 @@ fn made_known(site: &SiteId, fact: &Fact) -> Option<(&'static str, Subject)> {
         Fact::CylinderListed { cylinder, .. } => ("cylinder", Subject::Cylinder(cylinder.clone())),
         Fact::SupplyListed { supply, .. } => ("supply", Subject::Supply(supply.clone())),
         Fact::PlaceListed { place, .. } => ("place", Subject::Place(place.clone())),
-        Fact::StockReceived { stock, .. } => ("stock", Subject::Stock(stock.clone())),
+        Fact::StockReceived { stock, .. } | Fact::FitAgentPrepared { stock, .. } => {
+            ("stock", Subject::Stock(stock.clone()))
+        }
         Fact::ExposureGroupDescribed { group, .. } => ("group", Subject::Group(group.clone())),
         _ => return None,
     })
@@ -164,7 +166,14 @@ impl Found {
             let (what, remedy) = why.split_once('\n').unwrap_or((&why, ""));
             self.add(field, what, remedy);
         }
-        if let Some(twin) = state.twins(&thing).next() {
+        // One person has one id, with a part in the program and as a wearer.
+        let elsewhere = match &thing {
+            Subject::Person(id) => Some(Subject::Wearer(id.clone())),
+            Subject::Wearer(id) => Some(Subject::Person(id.clone())),
+            _ => None,
+        };
+        let things = [Some(&thing), elsewhere.as_ref()].into_iter().flatten();
+        if let Some(twin) = things.flat_map(|thing| state.twins(thing)).next() {
             let (id, twin) = (thing.id().escape_debug(), twin.id().escape_debug());
             let what = format!("`{id}` looks like `{twin}`, which is known already");
             self.add(field, what, format!("write `{twin}` where that one is meant, or another id"));

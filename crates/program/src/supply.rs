@@ -369,13 +369,37 @@ pub fn pressure_of<'s>(state: &'s State, (id, unit): (&UnitId, &'s Unit)) -> Opt
 /// The test of the air that a set supplies: the latest of the set itself, of the supply to which it is
 /// connected, or of that from which its cylinder was filled.
 pub(crate) fn air_of<'s>(state: &'s State, unit: &'s Unit) -> Option<AirTest<'s>> {
+    let connected = unit.connected.as_ref().map(|(_, at)| at);
+    let supply = supply_behind(state, unit).and_then(|(_, _, supply)| supply);
+    air_behind((state, unit), connected, supply)
+}
+
+/// The test of the air in the cylinder that a set carries beside the line to which it is connected; none where
+/// no line feeds it or no test speaks of the cylinder.
+pub(crate) fn auxiliary_air<'s>(state: &'s State, unit: &'s Unit) -> Option<AirTest<'s>> {
+    unit.connected.as_ref()?;
+    let (cylinder, _) = unit.mounted.as_ref()?;
+    let supply = state.cylinder(cylinder)?.filled_from.as_ref().and_then(|id| state.supply(id));
+    air_behind((state, unit), None, supply)
+}
+
+/// The test of the air of `supply`, or of what a set is `connected` to, or of the cylinder that is mounted on it.
+fn air_behind<'s>(
+    (state, unit): (&'s State, &'s Unit),
+    connected: Option<&'s At>,
+    supply: Option<&'s Supply>,
+) -> Option<AirTest<'s>> {
     // A test of the set from before it got other air speaks of what it had then. A cylinder that was
     // taken off and came back without having been filled holds the air that was tested.
     let mounted = unit.mounted.as_ref();
     let filled = mounted.and_then(|(id, _)| state.cylinder(id)?.filled.as_ref());
-    let connected = unit.connected.as_ref().map(|(_, at)| at);
+    // Of a set that hangs on a line a test that names no cylinder speaks of the line.
+    let of_line = connected.is_none() && unit.connected.is_some();
     let speaks = |test: &&AirTested| {
         let of_it = mounted.is_some_and(|(id, _)| test.of.as_ref() == Some(id));
+        if of_line && !of_it {
+            return false;
+        }
         // When it was filled must be known for what passed, and need not be for what failed.
         let came_back = of_it && (filled.is_some() || test.quality == AirQuality::Fails);
         let on = mounted.map(|(_, at)| at).filter(|_| !came_back);
@@ -392,8 +416,7 @@ pub(crate) fn air_of<'s>(state: &'s State, unit: &'s Unit) -> Option<AirTest<'s>
     let in_cylinder = in_cylinder.filter(|_| connected.is_none());
     let in_cylinder = in_cylinder.map(|(quality, at)| told(*quality, at));
     let on_set = on_set.into_iter().chain(in_cylinder).max_by_key(|(when, _)| *when);
-    let of_supply = supply_behind(state, unit).and_then(|(_, _, supply)| {
-        let supply = supply?;
+    let of_supply = supply.and_then(|supply| {
         // What a cylinder was filled with while the air had failed stays in it, whatever comes after.
         let bad = |sample: &&AirSample| {
             !judged(supply.source, &sample.figures).is_some_and(|answer| answer.meets)

@@ -8,9 +8,10 @@ mod fit_tested {
     use program::check::check_fact;
     use program::due::{About, against_fit_test, due};
     use program::{
-        Fact, FitExercise, FitMethod, FitRecord, ModelId, PersonId, SiteId, State, UnitId,
+        AgentsMade, Fact, FitExercise, FitMethod, FitRecord, ModelId, PersonId, SiteId, State,
+        StockId, UnitId,
     };
-    use rulebook::fit_test::{Mask, TestedAs};
+    use rulebook::fit_test::{FitAgent, Mask, TestedAs};
     use rulebook::{AirSource, Severity};
 
     use crate::support::plant::{Plant, ada, bo, fit_test, quantity, unit};
@@ -55,6 +56,9 @@ mod fit_tested {
                 facepiece: Mask::FullFacepiece,
                 screening_passed: asked,
                 agent_proved: asked,
+                made: program::AgentsMade::default(),
+                adjusted: None,
+                comfortable: None,
                 exercises: exercises.collect(),
             },
             hair_in_seal: false,
@@ -226,6 +230,113 @@ mod fit_tested {
             // A model that names no elements is a caution at the wear.
             let worn = said(&plant, rule);
             assert_eq!(worn == Some(Severity::Stop), against, "{protocol} {approved:?}");
+        }
+    }
+
+    fn half_by(protocol: &str, made: AgentsMade) -> Fact {
+        let mut fact = measured("half", protocol, None);
+        if let Fact::FitMeasured { record, .. } = &mut fact {
+            record.facepiece = Mask::HalfMask;
+            record.made = made;
+        }
+        fact
+    }
+
+    // Source: 29 CFR 1910.134 App. A Part I.B.2(a)(3) and (5), B.3(a)(14), B.4(a)(14); the site lies in
+    // Madrid, two hours ahead in summer.
+    #[test]
+    fn a_test_with_what_was_past_its_time_stops_and_one_that_does_not_say_is_a_caution() {
+        let rule = "fit.agent-fresh";
+        let at = |when: &str| Some(when.parse().unwrap());
+        let odour = |stock: &str, odour: &str| AgentsMade {
+            stock: at(stock),
+            odour: at(odour),
+            nebuliser: None,
+        };
+        let filled = |when: &str| AgentsMade { nebuliser: at(when), ..AgentsMade::default() };
+        let (stop, caution) = (Some(Severity::Stop), Some(Severity::Caution));
+        let none = AgentsMade::default();
+        for (protocol, made, expected) in [
+            ("QLFT-IAA", odour("2026-04-01T08:00:00Z", "2026-04-03T05:00:00Z"), None),
+            ("QLFT-IAA", odour("2026-03-20T08:00:00Z", "2026-04-03T05:00:00Z"), stop),
+            ("QLFT-IAA", odour("2026-04-01T08:00:00Z", "2026-04-02T15:00:00Z"), stop),
+            ("QLFT-IAA", none, caution),
+            ("QLFT-SAC", filled("2026-04-03T05:00:00Z"), None),
+            ("QLFT-SAC", filled("2026-04-02T15:00:00Z"), stop),
+            ("QLFT-BIT", filled("2026-04-03T05:30:00Z"), None),
+            // Filled after the test.
+            ("QLFT-BIT", filled("2026-04-03T09:00:00Z"), stop),
+            ("QLFT-BIT", none, caution),
+            ("QLFT-SMOKE", none, None),
+            ("QNFT-CNC", none, None),
+        ] {
+            let mut plant = Plant::good();
+            let fact = half_by(protocol, made);
+            let site = plant.entries[0].site.clone();
+            let then = "2026-04-03T06:00:00Z".parse().unwrap();
+            let before = against_fit_test(&folded(&plant), (&site, then), &fact);
+            let before = before.iter().find(|found| found.rule.id == rule);
+            assert_eq!(before.map(|found| found.severity), expected, "{protocol} {made:?}");
+            plant.add("measured", "2026-04-03T08:00", fact);
+            assert_eq!(said(&plant, rule), expected, "{protocol} {made:?}");
+            let due = told(&plant, &About::Wearer(ada())).contains(&rule);
+            assert_eq!(due, expected == stop, "{protocol} {made:?}");
+        }
+    }
+
+    // Source: 29 CFR 1910.134 App. A Part I.B.2(a)(3) and (5), B.3(a)(14); by hand from the calendar.
+    #[test]
+    fn a_solution_past_its_time_is_due_until_it_is_made_anew_or_thrown_away() {
+        let bottle = StockId::new("bottle-1");
+        for (agent, first_day) in [
+            (FitAgent::StockSolution, "2026-04-09"),
+            (FitAgent::OdourSolution, "2026-04-02"),
+            (FitAgent::SaccharinNebuliser, "2026-04-02"),
+            (FitAgent::BitterNebuliser, "2026-04-02"),
+        ] {
+            let mut plant = Plant::good();
+            let made = || Fact::FitAgentPrepared { stock: bottle.clone(), agent };
+            plant.add("made", "2026-04-01T08:00", made());
+            let found = |plant: &Plant| {
+                let all = due(&folded(plant), plant.now).into_iter();
+                let own = all.filter(|due| due.about == About::Stock(bottle.clone()));
+                own.map(|due| (due.finding.rule.id, due.since.map(|day| day.to_string())))
+                    .collect::<Vec<_>>()
+            };
+            assert_eq!(found(&plant), [("fit-test.agent-renewed", Some(first_day.to_owned()))]);
+            let mut again = plant.clone();
+            again.add("again", "2026-05-04T08:00", made());
+            let soon = found(&again);
+            assert!(
+                soon.iter().all(|(_, since)| since.as_deref() > Some("2026-05-04")),
+                "{soon:?}"
+            );
+            let left = Fact::StockCounted { stock: bottle.clone(), count: 0 };
+            plant.add("emptied", "2026-05-04T08:00", left);
+            assert_eq!(found(&plant), []);
+        }
+    }
+
+    // Source: 29 CFR 1910.134 App. A Part I.A.14(b).
+    #[test]
+    fn an_adjustment_during_the_test_voids_it_and_says_why() {
+        for (adjusted, comfortable, passed) in [
+            (Some(false), Some(true), true),
+            (None, None, true),
+            (Some(true), Some(true), false),
+            (Some(false), Some(false), false),
+        ] {
+            let mut plant = Plant::good();
+            let mut fact = half_by("QNFT-CNC", AgentsMade::default());
+            if let Fact::FitMeasured { record, .. } = &mut fact {
+                (record.adjusted, record.comfortable) = (adjusted, comfortable);
+            }
+            plant.add("measured", "2026-04-03T08:00", fact);
+            let found = stops(&plant);
+            assert_eq!(!found.contains(&"fit.passed"), passed, "{adjusted:?} {found:?}");
+            let state = folded(&plant);
+            let note = &state.wearer(&ada()).unwrap().latest_fit_test.as_ref().unwrap().seal_note;
+            assert_eq!(note.is_empty(), passed, "{note}");
         }
     }
 

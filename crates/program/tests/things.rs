@@ -115,6 +115,9 @@ mod things {
                 facepiece: Mask::HalfMask,
                 screening_passed: None,
                 agent_proved: None,
+                made: program::AgentsMade::default(),
+                adjusted: None,
+                comfortable: None,
                 exercises: (1..=exercises).filter(|n| *n != 6).map(exercise).collect(),
             },
             hair_in_seal: false,
@@ -716,6 +719,98 @@ mod things {
         let on = Fact::CylinderMounted { cylinder: other, unit: unit() };
         plant.add("m-0", "2026-01-10T10:00", on);
         assert_eq!(of(&plant), Some(Severity::Stop));
+    }
+
+    // 29 CFR 1910.134(i)(1)(ii): the air of the cylinder beside a line is breathed when the line fails.
+    #[test]
+    fn the_air_of_the_cylinder_beside_a_line_is_asked_too() {
+        let rule = "unit.auxiliary-air";
+        let mut plant = airline();
+        let stopped = |plant: &Plant| stops(plant).contains(&rule);
+        assert!(!stopped(&plant), "a set without a cylinder");
+        plant.edit("model-airline", |fact| {
+            if let Fact::ModelListed { device, .. } = fact {
+                device.auxiliary_self_contained = true;
+            }
+        });
+        assert!(stopped(&plant), "no cylinder is known");
+        plant.add("c", "2026-03-01T08:00", crate::support::air::cylinder());
+        plant.add("m", "2026-04-01T09:00", mounted("u1"));
+        plant.add("f", "2026-05-03T09:00", filled("295 bar", None));
+        assert!(stopped(&plant), "its air was not tested");
+        // A test that names no cylinder speaks of the line.
+        let tested = |cylinder: Option<CylinderId>, quality| Fact::BreathingAirTested {
+            unit: unit(),
+            quality,
+            cylinder,
+        };
+        plant.add("line", "2026-05-03T09:30", tested(None, program::AirQuality::Meets));
+        assert!(stopped(&plant));
+        let own = Some(CylinderId::new("c1"));
+        plant.add("own", "2026-05-03T09:40", tested(own.clone(), program::AirQuality::Meets));
+        assert!(!stopped(&plant));
+        plant.add("bad", "2026-05-03T09:50", tested(own, program::AirQuality::Fails));
+        assert!(stopped(&plant));
+        let due = due(&folded(&plant), plant.now);
+        let of_set = |due: &&program::due::Due| due.about == About::Unit(unit());
+        assert!(due.iter().filter(of_set).any(|due| due.finding.rule.id == rule));
+        // Filled anew from the compressor that was sampled.
+        plant.add("f2", "2026-05-03T10:00", filled("295 bar", Some(supply())));
+        assert!(!stopped(&plant));
+    }
+
+    #[test]
+    fn a_withdrawal_of_a_stored_cylinder_that_was_corrected_is_due() {
+        let of_cylinder = |plant: &Plant| {
+            let all = due(&folded(plant), plant.now).into_iter();
+            let own = all.filter(|due| due.about == About::Cylinder(CylinderId::new("c1")));
+            own.map(|due| due.finding.rule.id).collect::<Vec<_>>()
+        };
+        let rule = "supply.cylinder-in-service";
+        let mut plant = Plant::good();
+        plant.add("c", "2026-03-01T08:00", crate::support::air::cylinder());
+        plant.add("f", "2026-05-03T09:00", filled("295 bar", None));
+        let sound = of_cylinder(&plant);
+        assert!(!sound.contains(&rule), "{sound:?}");
+        let (cylinder, why) = (CylinderId::new("c1"), "dented".to_owned());
+        plant.add("w", "2026-05-03T10:00", Fact::CylinderWithdrawn { cylinder, why });
+        assert!(!of_cylinder(&plant).contains(&rule), "it is out of service as it should be");
+        let read =
+            Fact::CylinderGauged { cylinder: CylinderId::new("c1"), read: quantity("295 bar") };
+        plant.add_correction("back", "2026-05-03T10:00", Some("w"), read);
+        let found = of_cylinder(&plant);
+        assert!(found.contains(&rule), "{found:?}");
+        // The administrator may put it back.
+        plant.administrator("mo");
+        plant.by("back", "mo");
+        let found = of_cylinder(&plant);
+        assert!(!found.contains(&rule), "{found:?}");
+    }
+
+    #[test]
+    fn one_person_has_one_id_with_a_part_and_as_a_wearer() {
+        use program::check::check_fact;
+        let plant = Plant::good();
+        let state = folded(&plant);
+        let refused = |fact: &Fact| {
+            let found = check_fact(&state, (&plant.entries[0].site, plant.now), fact);
+            found.is_err()
+        };
+        let given = |id: &str| Fact::RoleGiven {
+            person: PersonId::new(id),
+            name: "Somebody".to_owned(),
+            role: Role::FitTester,
+            shown: "course".to_owned(),
+            until: None,
+        };
+        let enrolled = |id: &str| Fact::WearerEnrolled {
+            wearer: PersonId::new(id),
+            name: "Somebody".to_owned(),
+        };
+        // Ada wears; Cy has a part in the program.
+        assert!(refused(&given("ADA")) && !refused(&given("ada")));
+        assert!(refused(&enrolled("CY")) && !refused(&enrolled("cy")));
+        assert!(!refused(&given("dot")) && !refused(&enrolled("dot")));
     }
 
     #[test]

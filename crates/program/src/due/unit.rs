@@ -6,11 +6,12 @@ use jiff::civil::Date;
 use rulebook::ask::Noted;
 use rulebook::supply::{cylinder_in_service, oxygen_after_air};
 use rulebook::unit::{
-    CylinderFact, ElementFacts, FlowFact, InspectionFact, Round, UnitFacts, UseBy, breathing_air,
-    cylinder_approved, cylinder_full, cylinder_known, cylinder_overfilled, cylinder_suits,
-    disinfectant, disinfectant_strong, disinfected_between_wearers, disinfection_contact,
-    elements_approved, elements_mounting, emergency_disinfected, inspected_monthly,
-    inspection_passed, not_held, nothing_sensed, powered_flow, restored, shelf_life,
+    CylinderFact, ElementFacts, FlowFact, InspectionFact, Round, UnitFacts, UseBy,
+    auxiliary_air as of_cylinder_beside, breathing_air, cylinder_approved, cylinder_full,
+    cylinder_known, cylinder_overfilled, cylinder_suits, disinfectant, disinfectant_strong,
+    disinfected_between_wearers, disinfection_contact, elements_approved, elements_mounting,
+    emergency_disinfected, inspected_monthly, inspection_passed, not_held, nothing_sensed,
+    powered_flow, restored, shelf_life,
 };
 use rulebook::{Authority, Device, Finding, Rule, Severity};
 
@@ -20,7 +21,7 @@ use crate::care;
 use crate::ids::{PersonId, UnitId};
 use crate::inspection::{outcome, passed_round};
 use crate::state::{Happening, Model, State, Stint, Unit};
-use crate::supply::{Pressure, air_of, mounted_facts, mounted_on, pressure_of};
+use crate::supply::{Pressure, air_of, auxiliary_air, mounted_facts, mounted_on, pressure_of};
 use crate::upkeep;
 use crate::used::{disinfection, doubtfully_disinfected, uses};
 
@@ -49,7 +50,7 @@ pub static USED_UP: Rule = Rule {
 };
 
 /// The rules that a set can break while nobody wears it.
-const CHECKS: [(DueKind, Check); 18] = [
+const CHECKS: [(DueKind, Check); 19] = [
     (DueKind::Sensed, nothing_sensed::check),
     (DueKind::Held, not_held::check),
     (DueKind::Held, restored::check),
@@ -61,6 +62,7 @@ const CHECKS: [(DueKind, Check); 18] = [
     (DueKind::Cylinder, cylinder_overfilled::check),
     (DueKind::Cylinder, cylinder_full::check),
     (DueKind::Air, breathing_air::check),
+    (DueKind::Air, of_cylinder_beside::check),
     (DueKind::ShelfLife, shelf_life::check),
     (DueKind::Care, wrong_elements),
     (DueKind::Care, elements_mounting::check),
@@ -242,6 +244,8 @@ fn facts<'a>(
         cylinder: pressure_of(state, (id, unit)).map(|read| cylinder(unit, read, calendar)),
         reading_counts: state.every(&unit.site, "unit.cylinder-full"),
         air_test: air_of(state, unit),
+        on_line: unit.connected.is_some(),
+        auxiliary_air: auxiliary_air(state, unit),
         powered_flow: unit.flow_checked.as_ref().map(|checked| FlowFact {
             day: calendar.day(checked.at.when),
             for_this_wear: true,

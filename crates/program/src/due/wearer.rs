@@ -3,10 +3,10 @@
 use jiff::Timestamp;
 use jiff::civil::Date;
 use rulebook::wearer::{
-    FitTestFact, TrainingFact, WearerFacts, fit_complete, fit_in_date, fit_negative_pressure,
-    fit_passed, fit_protocol, fit_renewal, fit_tested, medical_air_source, medical_cleared,
-    medical_given, medical_in_date, medical_renewal, seal_hair_seen, training_given,
-    training_in_date, training_renewal, training_understood,
+    FitTestFact, TrainingFact, WearerFacts, fit_agent, fit_complete, fit_in_date,
+    fit_negative_pressure, fit_passed, fit_protocol, fit_renewal, fit_tested, medical_air_source,
+    medical_cleared, medical_given, medical_in_date, medical_renewal, seal_hair_seen,
+    training_given, training_in_date, training_renewal, training_understood,
 };
 use rulebook::{Authority, Rule};
 use rulebook::{Finding, Severity};
@@ -52,14 +52,14 @@ const CHECKS: [(DueKind, Check); 8] = [
 ];
 
 /// What shows that a test cannot count, however it came out.
-const VOID: [Check; 2] = [fit_protocol::check, fit_negative_pressure::check];
+const VOID: [Check; 3] = [fit_protocol::check, fit_negative_pressure::check, fit_agent::check];
 
 fn void(facts: &WearerFacts<'_>) -> impl Iterator<Item = Finding> {
     let found = VOID.iter().filter_map(|check| check(facts));
     found.filter(|finding| finding.severity == Severity::Stop)
 }
 
-/// Why a fit test that is about to be recorded cannot count, however it came out.
+/// Why a fit test that is about to be recorded cannot count, however it came out, and what it does not say.
 #[must_use]
 pub fn against_fit_test(
     state: &State,
@@ -76,7 +76,8 @@ pub fn against_fit_test(
     let calendar = Calendar::of(state, site);
     let day = calendar.day(happened);
     let facts = facts(state, wearer, Some(&test), (&calendar, day));
-    void(&facts).collect()
+    let open = fit_agent::check(&facts).filter(|finding| finding.severity < Severity::Stop);
+    void(&facts).chain(open).collect()
 }
 
 pub(super) fn duties(
@@ -201,6 +202,7 @@ fn facts<'a>(
             passed: test.passed,
             run_by: test.run_by(),
             tested_as: test.tested_as,
+            agents: test.agents(calendar.zone()),
             missing: &test.missing,
             seal_note: &test.seal_note,
             unsteady: &test.unsteady,

@@ -1,7 +1,7 @@
 use jiff::Timestamp;
 use jiff::civil::Date;
 use quantity::{Concentration, Kilopascal, LitrePerMin, Litres, Minutes, Ppm};
-use rulebook::fit_test::TestedAs;
+use rulebook::fit_test::{FitAgent, TestedAs};
 use rulebook::interval::Every;
 use rulebook::storage::Harm;
 use rulebook::{Device, Elements};
@@ -635,6 +635,14 @@ pub enum Fact {
         /// Whether it was put back into its approved configuration at once.
         #[serde(default, skip_serializing_if = "Option::is_none")]
         restored: Option<bool>,
+    },
+    /// A solution for tests by taste or smell was made, or a nebuliser rinsed, shaken dry and filled.
+    #[serde(rename = "fit-agent-prepared.1")]
+    FitAgentPrepared {
+        /// The bottle or the nebuliser, by what stands on it.
+        stock: StockId,
+        /// What.
+        agent: FitAgent,
     },
     /// What was changed on a set for a fit test was undone.
     #[serde(rename = "restored.1")]

@@ -12,7 +12,8 @@ use serde::{Deserialize, Serialize};
 use crate::ids::{EntryId, PersonId, SiteId};
 
 pub use care::{
-    CareStep, FitExercise, FitRecord, PointFound, PointResult, RepairScope, SealCheck, SparePart,
+    AgentsMade, CareStep, FitExercise, FitRecord, PointFound, PointResult, RepairScope, SealCheck,
+    SparePart,
 };
 pub use fact::Fact;
 pub use parts::{

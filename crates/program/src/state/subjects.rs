@@ -301,9 +301,9 @@ impl<'e> Subjects<'e> {
             Fact::PlaceListed { place, .. } | Fact::PlaceDescribed { place, .. } => {
                 Self { place: Some(place), ..none }
             }
-            Fact::StockReceived { stock, .. } | Fact::StockCounted { stock, .. } => {
-                Self { stock: Some(stock), ..none }
-            }
+            Fact::StockReceived { stock, .. }
+            | Fact::StockCounted { stock, .. }
+            | Fact::FitAgentPrepared { stock, .. } => Self { stock: Some(stock), ..none },
             Fact::FacepieceTaken { unit, stock, wearer, .. } => {
                 Self { unit: Some(unit), stock: Some(stock), wearer: Some(wearer), ..none }
             }

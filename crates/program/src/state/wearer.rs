@@ -1,15 +1,17 @@
 use std::collections::BTreeMap;
 
+use jiff::Timestamp;
 use jiff::civil::Date;
+use jiff::tz::TimeZone;
 
-use rulebook::fit_test::{Mask, TestedAs};
-use rulebook::wearer::{Allows, ClearanceFact, FitGave, RunBy};
+use rulebook::fit_test::{FitAgent, Mask, TestedAs};
+use rulebook::wearer::{AgentUsed, Allows, ClearanceFact, FitGave, RunBy};
 use rulebook::{Finding, Severity};
 
 use super::log::Thing;
 use super::{At, Reason};
 use crate::alike;
-use crate::entry::{Clearance, Entry, Fact, FitRecord, Renewal, TrainingTopic};
+use crate::entry::{AgentsMade, Clearance, Entry, Fact, FitRecord, Renewal, TrainingTopic};
 use crate::fit_sheet::{FitAnswer, FitSheet};
 use crate::ids::{ModelId, PersonId, SiteId};
 
@@ -81,6 +83,8 @@ pub struct FitTest {
     pub protocol: Option<String>,
     /// Of a facepiece that is fed with air, which one was tested and how, where it is written.
     pub tested_as: Option<TestedAs>,
+    /// When what it was done with was made ready, as far as it is written.
+    pub made: AgentsMade,
     /// Where that stands.
     pub at: At,
 }
@@ -128,6 +132,7 @@ impl FitTest {
                 facepiece: None,
                 protocol: None,
                 tested_as: None,
+                made: AgentsMade::default(),
                 at,
             },
             Fact::FitMeasured {
@@ -156,6 +161,7 @@ impl FitTest {
                     facepiece: Some(record.facepiece),
                     protocol: Some(record.protocol.clone()),
                     tested_as: *tested_as,
+                    made: record.made,
                     at,
                 }
             }
@@ -167,6 +173,18 @@ impl FitTest {
     pub(crate) fn run_by(&self) -> Option<RunBy<'_>> {
         let (protocol, facepiece) = (self.protocol.as_deref()?, self.facepiece?);
         Some(RunBy { protocol, facepiece })
+    }
+
+    /// What it was done with, and whether that served then on the clock of the site.
+    pub(crate) fn agents(&self, zone: &TimeZone) -> Vec<AgentUsed> {
+        let local = |when: Timestamp| zone.to_datetime(when);
+        let asked = self.protocol.as_deref().map(FitAgent::of_protocol).unwrap_or_default();
+        let served = |agent: FitAgent| {
+            let (made, at) = (self.made.of(agent)?, self.at.when);
+            Some(agent.serves(local(made), local(at), at.duration_since(made)))
+        };
+        let used = asked.iter().map(|agent| AgentUsed { agent: *agent, served: served(*agent) });
+        used.collect()
     }
 }
 
@@ -258,20 +276,20 @@ struct Judged {
 
 /// What a fit test as it was measured gave and whether it passed; one that cannot be judged did not.
 fn judged(record: &FitRecord) -> Judged {
-    let (why, unsteady) = (String::new(), String::new());
+    let unsteady = String::new();
     match FitSheet::of_record(record).and_then(|sheet| sheet.judge()) {
         Ok(FitAnswer::Quantitative(answer)) => Judged {
+            why: said(&record.conduct().found()),
             gave: answer.overall_fit_factor.map_or(FitGave::NoFactor, FitGave::Factor),
             passed: answer.passed,
             missing: only_missing(&answer.findings, &answer.missing),
-            why,
             unsteady: answer.unsteady(),
         },
         Ok(FitAnswer::Qualitative(answer)) => Judged {
+            why: said(&record.conduct().found()),
             gave: FitGave::PassOrFail,
             passed: answer.passed,
             missing: only_missing(&answer.findings, &answer.missing),
-            why,
             unsteady,
         },
         Err(error) => Judged {
@@ -282,6 +300,11 @@ fn judged(record: &FitRecord) -> Judged {
             unsteady,
         },
     }
+}
+
+/// What was found, in words.
+fn said(findings: &[Finding]) -> String {
+    findings.iter().map(Finding::text).collect::<Vec<_>>().join("; ")
 }
 
 /// The exercises that are missing, where no other finding means stop.

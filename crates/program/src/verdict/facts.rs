@@ -16,7 +16,7 @@ use crate::schedule::breath_of;
 use crate::state::{
     At, ClearanceRecord, Contradiction, Happening, Inspection, Model, Reason, Sensed, Unit, Wearer,
 };
-use crate::supply::{air_of, mounted_on, pressure_of};
+use crate::supply::{air_of, auxiliary_air, mounted_on, pressure_of};
 use crate::used::{disinfection, doubtfully_disinfected, name_of, uses};
 
 /// After these a cylinder may have lost air.
@@ -46,6 +46,7 @@ pub(super) fn of_wearer<'s>(
         passed: test.passed,
         run_by: test.run_by(),
         tested_as: test.tested_as,
+        agents: test.agents(subject.instant.zone()),
         missing: &test.missing,
         seal_note: &test.seal_note,
         unsteady: &test.unsteady,
@@ -117,6 +118,8 @@ pub(super) fn of_unit<'s>(subject: &Subject<'s>, life: Option<LifeFacts<'s>>) ->
         cylinder: None,
         reading_counts: subject.every("unit.cylinder-full"),
         air_test: None,
+        on_line: false,
+        auxiliary_air: None,
         powered_flow: None,
         use_by: None,
         elements: None,
@@ -181,6 +184,8 @@ fn with_checks<'s>(subject: &Subject<'s>, unit: &'s Unit, facts: UnitFacts<'s>) 
             }
         }),
         air_test: air_of(subject.state, unit),
+        on_line: unit.connected.is_some(),
+        auxiliary_air: auxiliary_air(subject.state, unit),
         powered_flow: unit.flow_checked.as_ref().map(|check| FlowFact {
             day: day(&check.at),
             for_this_wear: subject.instant.is_for_this_wear(check.at.when),

@@ -211,6 +211,10 @@ pub fn fact(draw: Draw) -> Fact {
             hair_in_seal: false,
             seal_note: String::new(),
         },
+        34 if draw.which.0 == 0 => Fact::FitAgentPrepared {
+            stock: StockId::new("bottle"),
+            agent: rulebook::fit_test::FitAgent::ALL[draw.which.1 % 4],
+        },
         34 => {
             let tested_as = draw.yes.then_some(rulebook::fit_test::TestedAs::OwnWithAdapter);
             let exercises = (1..9).map(|number| program::FitExercise {
@@ -229,6 +233,9 @@ pub fn fact(draw: Draw) -> Fact {
                     facepiece: rulebook::fit_test::Mask::HalfMask,
                     screening_passed: None,
                     agent_proved: None,
+                    made: program::AgentsMade::default(),
+                    adjusted: None,
+                    comfortable: None,
                     exercises,
                 },
                 hair_in_seal: false,
@@ -415,6 +422,9 @@ pub fn fact(draw: Draw) -> Fact {
                 facepiece: rulebook::fit_test::Mask::HalfMask,
                 screening_passed: Some(true),
                 agent_proved: Some(true),
+                made: program::AgentsMade::default(),
+                adjusted: None,
+                comfortable: None,
                 exercises: (1..=7)
                     .map(|number| program::FitExercise {
                         number,

@@ -3,6 +3,8 @@
 //! Source of every figure: 29 CFR 1910.134 App. A Part I, kept in `data/fit_protocols.csv` and
 //! `data/fit_protocol_facepieces.csv`.
 
+mod agent;
+mod conduct;
 mod protocol;
 mod qualitative;
 mod quantitative;
@@ -13,6 +15,8 @@ use std::fmt;
 
 use serde::{Deserialize, Serialize};
 
+pub use agent::FitAgent;
+pub use conduct::Conduct;
 pub use protocol::{Allowance, Allowed, Exercise, Protocol, Suits, TestKind, protocol, protocols};
 pub use qualitative::{QualitativeAnswer, QualitativeTest, Response, judge};
 pub use quantitative::{

@@ -66,6 +66,10 @@ pub struct UnitFacts<'a> {
     pub reading_counts: Every,
     /// The latest test of the air it supplies.
     pub air_test: Option<AirTest<'a>>,
+    /// Whether it is connected to a line.
+    pub on_line: bool,
+    /// The latest test of the air in the cylinder that it carries beside the line.
+    pub auxiliary_air: Option<AirTest<'a>>,
     /// The latest check of its blower.
     pub powered_flow: Option<FlowFact<'a>>,
     /// Until when a filtering facepiece serves, where that is known.

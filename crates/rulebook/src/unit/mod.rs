@@ -2,6 +2,7 @@
 //!
 //! Knows nothing of how facts are kept: a check is given [`UnitFacts`].
 
+pub mod auxiliary_air;
 pub mod breathing_air;
 pub mod cylinder_approved;
 pub mod cylinder_full;
@@ -54,7 +55,7 @@ use crate::ask::{Binds, Check};
 
 /// The checks of this folder, in the order in which they are visited.
 #[must_use]
-pub fn checks<'a>() -> [Check<UnitFacts<'a>>; 36] {
+pub fn checks<'a>() -> [Check<UnitFacts<'a>>; 37] {
     use Binds::{Always, NotFilteringFacepieceByChoice as Care, RequiredUse as Required};
     let check = |rule, binds, run| Check { rule, binds, run };
     [
@@ -81,6 +82,7 @@ pub fn checks<'a>() -> [Check<UnitFacts<'a>>; 36] {
         check(&cylinder_full::RULE, Always, cylinder_full::check),
         check(&within_rated_time::RULE, Always, within_rated_time::check),
         check(&breathing_air::RULE, Always, breathing_air::check),
+        check(&auxiliary_air::RULE, Always, auxiliary_air::check),
         check(&powered_flow::RULE, Care, powered_flow::check),
         check(&elements_fitted::RULE, Care, elements_fitted::check),
         check(&element_type_listed::RULE, Care, element_type_listed::check),

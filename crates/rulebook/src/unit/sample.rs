@@ -70,6 +70,8 @@ fn good() -> UnitFacts<'static> {
         mounted: None,
         cylinder: None,
         air_test: None,
+        on_line: false,
+        auxiliary_air: None,
         powered_flow: None,
         use_by: None,
         elements: Some(good_elements()),

@@ -1,5 +1,6 @@
 use jiff::civil::Date;
 
+use super::AgentUsed;
 use crate::fit_test::{Mask, TestedAs};
 use crate::interval::Every;
 use crate::{AirSource, Device, Elements};
@@ -116,6 +117,8 @@ pub struct FitTestFact<'a> {
     pub run_by: Option<RunBy<'a>>,
     /// Of a facepiece that is fed with air, which one was tested and how, where that is written.
     pub tested_as: Option<TestedAs>,
+    /// What it was done with, where it was by taste or smell and is written down with its protocol.
+    pub agents: Vec<AgentUsed>,
     /// The exercises of the protocol that were not done or not measured, where nothing else kept it
     /// from passing; empty otherwise.
     pub missing: &'a str,

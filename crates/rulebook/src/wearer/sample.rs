@@ -50,6 +50,7 @@ pub(super) fn good() -> WearerFacts<'static> {
             passed: true,
             run_by: None,
             tested_as: None,
+            agents: Vec::new(),
             missing: "",
             seal_note: "",
             unsteady: "",
