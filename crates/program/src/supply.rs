@@ -274,8 +274,9 @@ pub fn gives_pause(state: &State, happened: Timestamp, fact: &Fact) -> Option<Fi
     facts.day = state.day_at(&cylinder.site, happened);
     if let Fact::CylinderFilled { supply, gas, .. } = fact {
         // What was in it is gone.
-        facts.air = air_filled(state, supply.as_ref(), happened).filter(|_| gas.is_air());
-        facts.oxygen = (*gas == Gas::Oxygen).then(|| oxygen_into(state, cylinder));
+        let oxygen = *gas == Some(Gas::Oxygen);
+        facts.air = air_filled(state, supply.as_ref(), happened).filter(|_| !oxygen);
+        facts.oxygen = oxygen.then(|| oxygen_into(state, cylinder));
     }
     let checks = cylinder_checks();
     let of_use = checks.iter().filter(|_| used).filter_map(|check| (check.run)(&facts));

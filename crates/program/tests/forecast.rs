@@ -370,7 +370,7 @@ fn facepieces_taken_supplies_counted_and_cylinders_filled_are_foreseen() {
             let pressure = "31000 kPa".parse().unwrap();
             plant.add(
                 week * 7 + day,
-                Fact::CylinderFilled { cylinder, pressure, supply, gas: program::Gas::Air },
+                Fact::CylinderFilled { cylinder, pressure, supply, gas: None },
             );
         }
     }

@@ -664,7 +664,7 @@ mod things {
         let rule = "supply.oxygen-after-air";
         let oxygen = || match filled("295 bar", None) {
             Fact::CylinderFilled { cylinder, pressure, supply, .. } => {
-                Fact::CylinderFilled { cylinder, pressure, supply, gas: Gas::Oxygen }
+                Fact::CylinderFilled { cylinder, pressure, supply, gas: Some(Gas::Oxygen) }
             }
             other => other,
         };

@@ -45,7 +45,7 @@ pub(super) fn keep(scene: &mut Scene<'_>) -> anyhow::Result<()> {
                         cylinder: cylinder_of(one),
                         pressure: rated,
                         supply: Some(supply.clone()),
-                        gas: Gas::Air,
+                        gas: Some(Gas::Air),
                     };
                     scene.desk(when.later(3), filled)?;
                 }

@@ -694,9 +694,9 @@ pub enum Fact {
         pressure: Kilopascal,
         /// From which supply.
         supply: Option<SupplyId>,
-        /// With what.
-        #[serde(default, skip_serializing_if = "Gas::is_air")]
-        gas: Gas,
+        /// With what; breathing air where it was not told.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        gas: Option<Gas>,
     },
     /// The pressure of a cylinder was read, wherever it is.
     #[serde(rename = "cylinder-gauged.1")]

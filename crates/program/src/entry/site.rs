@@ -44,23 +44,13 @@ impl Role {
 }
 
 /// What a cylinder is filled with.
-#[derive(
-    Debug, Default, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize,
-)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum Gas {
     /// Compressed breathing air.
-    #[default]
     Air,
     /// Compressed oxygen.
     Oxygen,
-}
-
-impl Gas {
-    /// Whether it is what a filling was of before this was asked.
-    pub(crate) fn is_air(&self) -> bool {
-        *self == Self::Air
-    }
 }
 
 /// What a box holds.

@@ -107,8 +107,8 @@ impl Thing for Cylinder {
         match &entry.fact {
             Fact::CylinderFilled { pressure, supply, gas, .. } => {
                 self.pressure = Some((*pressure, at.clone()));
-                self.oxygen = (*gas == Gas::Oxygen).then(|| at.clone());
-                if *gas == Gas::Air {
+                self.oxygen = (*gas == Some(Gas::Oxygen)).then(|| at.clone());
+                if self.oxygen.is_none() {
                     self.held_air.get_or_insert_with(|| at.clone());
                 }
                 self.filled = Some(at);

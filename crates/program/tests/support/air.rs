@@ -1,5 +1,5 @@
 use jiff::civil::date;
-use program::{AirQuality, CylinderId, Fact, Gas, SupplyId, SupplySource, UnitId};
+use program::{AirQuality, CylinderId, Fact, SupplyId, SupplySource, UnitId};
 
 use super::plant::{Plant, quantity, unit};
 
@@ -91,5 +91,5 @@ pub fn mounted(unit: &str) -> Fact {
 
 pub fn filled(pressure: &str, supply: Option<SupplyId>) -> Fact {
     let (cylinder, pressure) = (CylinderId::new("c1"), quantity(pressure));
-    Fact::CylinderFilled { cylinder, pressure, supply, gas: Gas::Air }
+    Fact::CylinderFilled { cylinder, pressure, supply, gas: None }
 }

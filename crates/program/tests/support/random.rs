@@ -305,7 +305,7 @@ pub fn fact(draw: Draw) -> Fact {
         39 => {
             let supply = draw.yes.then_some(supply);
             let pressure = super::plant::quantity("295 bar");
-            let gas = if draw.which.2 == 1 { program::Gas::Oxygen } else { program::Gas::Air };
+            let gas = (draw.which.2 < 2).then_some(program::Gas::Oxygen);
             Fact::CylinderFilled { cylinder, pressure, supply, gas }
         }
         40 => {

@@ -186,7 +186,7 @@ fn with_it(value: &str) -> &'static [(&'static str, &'static str)] {
             &[("device.facepiece", "full-facepiece"), ("approved_elements", "")]
         }
         "own-converted" | "own-with-adapter" => &[("model", BLOWER), ("unit", BLOWER)],
-        "surrogate" | "probed-surrogate" | "air-on" => &[("model", BLOWER)],
+        "surrogate" | "probed-surrogate" | "air-on" => &[("model", BLOWER), ("unit", "")],
         _ if value.starts_with("supplied-air") => &[("device.facepiece", "full-facepiece")],
         _ => &[],
     }
@@ -433,9 +433,10 @@ fn a_fit_test_that_cannot_count_is_told_before_it_is_recorded() {
     assert!(other.contains("is not for a half mask") && other.contains("fit test"), "{other}");
     let other = pause(&[("record.facepiece", "full-facepiece")]);
     assert!(other.contains("run as for a full facepiece"), "{other}");
-    let powered = [("model", BLOWER), ("tested_as", "air-on")];
+    let powered = [("model", BLOWER), ("unit", ""), ("tested_as", "air-on")];
     assert!(pause(&powered).contains("with its air on"), "{}", pause(&powered));
-    assert_eq!(pause(&[("model", BLOWER), ("tested_as", "probed-surrogate")]), "");
+    let probed = [("model", BLOWER), ("unit", ""), ("tested_as", "probed-surrogate")];
+    assert_eq!(pause(&probed), "");
     let tasted = |filled: &str| {
         pause(&[
             ("record.protocol", "QLFT-BIT"),
@@ -463,7 +464,7 @@ fn what_a_fit_test_of_a_facepiece_fed_with_air_lacks_is_asked_beside_its_questio
         fields.why_wrong(path).map(str::to_owned).unwrap_or_default()
     };
     assert!(why(&[("model", BLOWER)], "tested_as").contains("fed with air"));
-    let own = [("model", BLOWER), ("tested_as", "own-with-adapter")];
+    let own = [("model", BLOWER), ("unit", ""), ("tested_as", "own-with-adapter")];
     assert!(why(&own, "unit").contains("put back"), "{}", why(&own, "unit"));
     assert!(why(&[("tested_as", "surrogate")], "tested_as").contains("not fed with air"));
 }

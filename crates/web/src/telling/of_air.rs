@@ -18,8 +18,8 @@ pub(super) fn told(state: &State, fact: &Fact) -> Option<String> {
         Fact::CylinderFilled { cylinder, pressure, supply: from, gas } => {
             let from = from.as_ref().map(|id| format!(" from {}", supply(state, id)));
             let with = match gas {
-                Gas::Air => "",
-                Gas::Oxygen => " with OXYGEN",
+                Some(Gas::Oxygen) => " with OXYGEN",
+                Some(Gas::Air) | None => "",
             };
             let from = from.unwrap_or_default();
             format!("Cylinder {cylinder} filled{with} to {}{from}", bar(*pressure))

@@ -126,8 +126,9 @@ pub(super) const FORMS: &[EntryForm] = &[
             Ask::of("pressure", "Pressure afterwards, settled", PRESSURE).such_as("300 bar"),
             supply().optional().hint("without it the air counts as untested"),
             Ask::of("gas", "With what", Input::Choice(GASES))
+                .optional()
                 .such_as("air")
-                .hint("oxygen never goes into a cylinder or a set that has held compressed air"),
+                .hint("left open: breathing air; oxygen never goes into a cylinder or a set that has held compressed air"),
         ],
         ..PLAIN
     },
