@@ -124,10 +124,17 @@ mod fit_tested {
         plant.add("measured", "2026-04-03T08:00", measured("powered", "QNFT-CNC", None));
         let finding = plant.verdict().findings.into_iter().find(|f| f.rule.id == WITHOUT_AIR);
         let finding = finding.unwrap();
-        assert!(finding.remedy().contains("correct the entry"), "{}", finding.remedy());
+        assert!(finding.remedy().contains("administrator"), "{}", finding.remedy());
         assert_eq!(finding.evidence, ["measured"]);
-        plant.add("measured-2", "2026-04-04T08:00", measured("powered", "QNFT-CNC", way));
-        assert!(!stops(&plant).contains(&WITHOUT_AIR));
+        let said = measured("powered", "QNFT-CNC", way);
+        plant.add_correction("said", "2026-04-03T08:00", Some("measured"), said.clone());
+        assert!(stops(&plant).contains(&WITHOUT_AIR), "a correction alone lifts nothing");
+        let mut by_administrator = plant.clone();
+        by_administrator.administrator("mo");
+        by_administrator.by("said", "mo");
+        assert!(!stops(&by_administrator).contains(&WITHOUT_AIR));
+        plant.add("again", "2026-04-04T08:00", said);
+        assert!(!stops(&plant).contains(&WITHOUT_AIR), "a test that says it does");
     }
 
     // Source: 29 CFR 1910.134(f)(8)(iii).

@@ -25,7 +25,8 @@ pub struct AgentUsed {
 /// # Example that stops
 /// Tested at 13:00 from a nebuliser filled at 08:00.
 /// # Remedy
-/// Fit test again with fresh solution; where the time was written wrongly, correct the entry.
+/// Fit test again with fresh solution; where the time was written wrongly, have the administrator of the
+/// program correct the entry.
 /// # Limits
 /// Where it is not written when it was made, this is a caution: the screening shows that the wearer noticed
 /// the agent. Asked of tests that were written down with their protocol.
@@ -38,7 +39,7 @@ pub static RULE: Rule = Rule {
     authority: Authority::Read,
     says: "the fit test of {wearer} with {model} size {size} {why}",
     remedy: "fit test {model} size {size} for {wearer} again with fresh agent; where the times were \
-             written wrongly or left out, correct the entry",
+             written wrongly or left out, the administrator of the program may correct the entry",
 };
 
 /// Asks the rule of `facts`.

@@ -17,7 +17,8 @@ use crate::{AirSource, Authority, Finding, Rule};
 /// # Example that stops
 /// A self-contained set that was tested with its air on; one whose record does not say.
 /// # Remedy
-/// Correct the entry where it is known how it was tested; otherwise fit test again, without the air.
+/// Where it is known how it was tested, have the administrator of the program correct the entry; otherwise
+/// fit test again, without the air.
 /// # Limits
 /// A test of which the outcome alone was brought says nothing of it and is a caution. Asked of every
 /// tight-fitting set with a blower, an airline or carried air.
@@ -30,8 +31,9 @@ pub static RULE: Rule = Rule {
     citation: "29 CFR 1910.134(f)(8)",
     authority: Authority::Read,
     says: "{model} is fed with air, and the fit test of {wearer} with size {size} {why}",
-    remedy: "where it is known how it was tested, correct the entry and say so; otherwise fit test \
-             {model} size {size} for {wearer} again in negative-pressure mode",
+    remedy: "fit test {model} size {size} for {wearer} again in negative-pressure mode; where it is \
+             known how it was tested, the administrator of the program may correct the entry and say \
+             so",
 };
 
 /// Asks the rule of `facts`.
