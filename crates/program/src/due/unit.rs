@@ -223,17 +223,7 @@ fn facts<'a>(
         used_ever: Vec::new(),
         doubtfully_disinfected: doubtfully_disinfected(state, unit),
         disinfection: disinfection(state, unit),
-        inspection: unit.inspected.as_ref().map(|done| (done, outcome(state, unit, done))).map(
-            |(done, (passed, found))| InspectionFact {
-                day: calendar.day(done.at.when),
-                // What is done before each wear is asked then.
-                for_this_wear: true,
-                passed,
-                found,
-                entry: done.at.entry.as_str(),
-                overtaken_by: None,
-            },
-        ),
+        inspection: inspection(state, unit, calendar),
         inspection_counts: state.every(&unit.site, "unit.inspection-recent"),
         monthly_round: passed_round(state, unit).map(|round| Round {
             day: calendar.day(round.at.when),
@@ -260,6 +250,24 @@ fn facts<'a>(
         sensed: sensed
             .map(|sensed| Noted { words: sensed.sign.words(), entry: sensed.at.entry.as_str() }),
     }
+}
+
+/// The latest inspection; what is done before each wear is asked then.
+fn inspection<'a>(
+    state: &'a State,
+    unit: &'a Unit,
+    calendar: &Calendar,
+) -> Option<InspectionFact<'a>> {
+    let done = unit.inspected.as_ref()?;
+    let (passed, found) = outcome(state, unit, done);
+    Some(InspectionFact {
+        day: calendar.day(done.at.when),
+        for_this_wear: true,
+        passed,
+        found,
+        entry: done.at.entry.as_str(),
+        overtaken_by: None,
+    })
 }
 
 /// What cleans the air of a set.

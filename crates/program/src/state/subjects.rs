@@ -172,10 +172,14 @@ impl Entry {
         let mut all = match &self.fact {
             // Whether a fit test could count is judged by what its model takes.
             Fact::ModelListed { approved_elements, .. } => {
-                let kinds = approved_elements.iter().cloned().map(Subject::ElementType);
-                kinds.map(|kind| (Part::RestsOn, kind)).collect()
+                let rests_on =
+                    |kind: &ElementTypeId| (Part::RestsOn, Subject::ElementType(kind.clone()));
+                approved_elements.iter().map(rests_on).collect()
             }
-            Fact::UnitReceived { model, .. } | Fact::FitTested { model, .. } => {
+            // A box is told by the name of what lies in it.
+            Fact::UnitReceived { model, .. }
+            | Fact::FitTested { model, .. }
+            | Fact::StockReceived { item: StockItem::Facepieces { model, .. }, .. } => {
                 vec![(Part::RestsOn, Subject::Model(model.clone()))]
             }
             // A facepiece has the last day of its box.
@@ -184,19 +188,18 @@ impl Entry {
                 (Part::RestsOn, Subject::Stock(stock.clone())),
             ],
             Fact::FitMeasured { model, tester, .. } => {
-                let mut all = person(tester);
-                all.push((Part::RestsOn, Subject::Model(model.clone())));
-                all
+                let of_model = (Part::RestsOn, Subject::Model(model.clone()));
+                person(tester).into_iter().chain([of_model]).collect()
             }
             Fact::ElementsFitted { element_type, .. }
-            | Fact::ScheduleAdopted { element_type, .. } => {
+            | Fact::ScheduleAdopted { element_type, .. }
+            | Fact::StockReceived { item: StockItem::Elements(element_type), .. } => {
                 vec![(Part::RestsOn, Subject::ElementType(element_type.clone()))]
             }
             Fact::Repaired { by, .. } | Fact::ReleasedBy { by, .. } => person(by),
             Fact::ReuseAccepted { by, element_type, .. } => {
-                let mut all = person(by);
-                all.push((Part::RestsOn, Subject::ElementType(element_type.clone())));
-                all
+                let of_kind = (Part::RestsOn, Subject::ElementType(element_type.clone()));
+                person(by).into_iter().chain([of_kind]).collect()
             }
             Fact::Released { .. } => person(&self.by),
             Fact::RoleGiven { person, .. } | Fact::RoleEnded { person, .. } => {
@@ -213,13 +216,6 @@ impl Entry {
             // What a set breathes from a cylinder is judged by the supply that filled it.
             Fact::CylinderFilled { supply: Some(supply), .. } => {
                 vec![(Part::RestsOn, Subject::Supply(supply.clone()))]
-            }
-            // A box is told by the name of what lies in it.
-            Fact::StockReceived { item: StockItem::Elements(kind), .. } => {
-                vec![(Part::RestsOn, Subject::ElementType(kind.clone()))]
-            }
-            Fact::StockReceived { item: StockItem::Facepieces { model, .. }, .. } => {
-                vec![(Part::RestsOn, Subject::Model(model.clone()))]
             }
             Fact::Stored { place, .. } => vec![(Part::RestsOn, Subject::Place(place.clone()))],
             // The readings of the group count for each of its tasks.

@@ -137,6 +137,8 @@ pub(super) fn of_unit<'s>(subject: &Subject<'s>, life: Option<LifeFacts<'s>>) ->
         retired: unit.retired.as_ref().map(reason),
         held: unit.held.as_ref().map(reason),
         changed_for_test: unit.changed_for_test(),
+        on_line: unit.connected.is_some(),
+        auxiliary_air: auxiliary_air(subject.state, unit),
         holders: uses(&unit.holders),
         used_since_disinfected: uses(&unit.used_since_disinfected),
         used_ever: uses(&unit.used_ever),
@@ -184,8 +186,6 @@ fn with_checks<'s>(subject: &Subject<'s>, unit: &'s Unit, facts: UnitFacts<'s>) 
             }
         }),
         air_test: air_of(subject.state, unit),
-        on_line: unit.connected.is_some(),
-        auxiliary_air: auxiliary_air(subject.state, unit),
         powered_flow: unit.flow_checked.as_ref().map(|check| FlowFact {
             day: day(&check.at),
             for_this_wear: subject.instant.is_for_this_wear(check.at.when),

@@ -68,6 +68,16 @@ impl Unit {
                 // It was on that face, whether the seal held or not.
                 self.add_use(wearer, at);
             }
+            Fact::Retired { why, .. } => {
+                self.retired = Some(Reason { why: why.clone(), at: at.clone() });
+            }
+            _ => {}
+        }
+    }
+
+    /// What a fit test changed on it, and that this was undone.
+    pub(super) fn add_fit_test(&mut self, entry: &Entry, at: &At) {
+        match &entry.fact {
             Fact::FitMeasured { wearer, tested_as, restored, .. } => {
                 self.add_use(wearer, at);
                 let changed = tested_as.filter(|way| way.changes_own() && *restored != Some(true));
@@ -76,9 +86,6 @@ impl Unit {
                 }
             }
             Fact::Restored { .. } => self.changed_for_test = None,
-            Fact::Retired { why, .. } => {
-                self.retired = Some(Reason { why: why.clone(), at: at.clone() });
-            }
             _ => {}
         }
     }

@@ -226,6 +226,7 @@ impl Thing for Unit {
         self.steps = self.steps.saturating_add(1);
         let at = At::step(entry, self.steps);
         self.add_whereabouts(entry, &at);
+        self.add_fit_test(entry, &at);
         self.add_care(entry, &at);
         self.add_repair(entry, &at);
         self.add_supply(entry, &at);
