@@ -174,6 +174,7 @@ fn enrols_people(plant: &Plant) {
     let outside = "main input[name$=\"-before\"], main input[name$=\"-after\"]";
     assert!(page.set_all(outside, "2400") > 8);
     page.set_all("main input[name$=\"-in\"]", "8");
+    page.fill(&[("adjusted", "no"), ("comfortable", "yes")]);
     page.press("main form button");
     page.sees("300");
     page.follow("Record this fit test");

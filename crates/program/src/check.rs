@@ -10,6 +10,7 @@ use jiff::Timestamp;
 use jiff::civil::Date;
 use quantity::{Kilopascal, Minutes};
 use rulebook::breathing_air::{RATED_KPA, WATER_VOLUME_L, printed_terms};
+use rulebook::fit_test::TestedAs;
 use rulebook::interval::DAY_MIN;
 use rulebook::unit::elements_mounting;
 use rulebook::{
@@ -140,7 +141,9 @@ fn made_known(site: &SiteId, fact: &Fact) -> Option<(&'static str, Subject)> {
         Fact::CylinderListed { cylinder, .. } => ("cylinder", Subject::Cylinder(cylinder.clone())),
         Fact::SupplyListed { supply, .. } => ("supply", Subject::Supply(supply.clone())),
         Fact::PlaceListed { place, .. } => ("place", Subject::Place(place.clone())),
-        Fact::StockReceived { stock, .. } => ("stock", Subject::Stock(stock.clone())),
+        Fact::StockReceived { stock, .. } | Fact::FitAgentPrepared { stock, .. } => {
+            ("stock", Subject::Stock(stock.clone()))
+        }
         Fact::ExposureGroupDescribed { group, .. } => ("group", Subject::Group(group.clone())),
         _ => return None,
     })
@@ -167,7 +170,14 @@ impl Found {
             let (what, remedy) = why.split_once('\n').unwrap_or((&why, ""));
             self.add(field, what, remedy);
         }
-        if let Some(twin) = state.twins(&thing).next() {
+        // One person has one id, with a part in the program and as a wearer.
+        let elsewhere = match &thing {
+            Subject::Person(id) => Some(Subject::Wearer(id.clone())),
+            Subject::Wearer(id) => Some(Subject::Person(id.clone())),
+            _ => None,
+        };
+        let things = [Some(&thing), elsewhere.as_ref()].into_iter().flatten();
+        if let Some(twin) = things.flat_map(|thing| state.twins(thing)).next() {
             let (id, twin) = (thing.id().escape_debug(), twin.id().escape_debug());
             let what = format!("`{id}` looks like `{twin}`, which is known already");
             self.add(field, what, format!("write `{twin}` where that one is meant, or another id"));
@@ -229,8 +239,10 @@ impl Found {
     /// Facts about what is in use.
     fn of_use(&mut self, state: &State, (happened, day): (Timestamp, Date), fact: &Fact) {
         match fact {
-            Fact::FitTested { model, size, .. } | Fact::FitMeasured { model, size, .. } => {
+            Fact::FitTested { model, size, .. } => self.size(state, "size", (model, size)),
+            Fact::FitMeasured { model, size, .. } => {
                 self.size(state, "size", (model, size));
+                self.negative_pressure(state, fact);
             }
             Fact::ElementsFitted { unit, element_type, opened, .. } => {
                 self.elements(state, unit, element_type);
@@ -298,6 +310,42 @@ impl Found {
                 let remedy = "leave its table out, or put right what they are certified against";
                 self.add("reactions", what, remedy);
             }
+        }
+    }
+
+    /// A facepiece that is fed with air is tested without it; one that was changed for that is named.
+    fn negative_pressure(&mut self, state: &State, fact: &Fact) {
+        let Fact::FitMeasured { model, tested_as, unit, restored, .. } = fact else {
+            return;
+        };
+        let Some(listed) = state.model(model) else { return };
+        let fed = listed.device.air_source != AirSource::AirPurifying
+            && listed.device.facepiece.is_tight_fitting();
+        let name = &listed.name;
+        match tested_as {
+            None if fed => {
+                let what = format!("{name} is fed with air, and is tested without it");
+                self.add("tested_as", what, "say which facepiece was tested, and how");
+            }
+            Some(_) if !fed => {
+                let what = format!("{name} is not fed with air, and is tested as it is");
+                self.add("tested_as", what, "leave it empty, or look at the model");
+            }
+            _ => {}
+        }
+        let changed = tested_as.is_some_and(TestedAs::changes_own);
+        if changed && unit.is_none() {
+            let what = "a facepiece that was changed is not worn until it is put back";
+            self.add("unit", what, "write the tag of the set whose facepiece was tested");
+        }
+        if restored.is_some() && !changed {
+            let what = "nothing was changed that is to be put back";
+            self.add("restored", what, "leave it empty, or look at what was tested");
+        }
+        let other = unit.as_ref().and_then(|id| state.unit(id)).filter(|set| set.model != *model);
+        if let Some(set) = other {
+            let what = format!("`{}` is of another model than the one tested", set.id);
+            self.add("unit", what, "look at the tag and at the model");
         }
     }
 

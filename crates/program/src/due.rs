@@ -29,13 +29,14 @@ use days::Calendar;
 pub use days::{Days, Since};
 pub use stock::words as stock_words;
 pub(crate) use unit::against_disinfection;
+pub use wearer::against_fit_test;
 
 /// How many days ahead are looked at where nobody says otherwise.
 pub const DAYS_AHEAD: i64 = 30;
 
 /// Grows whenever other duties, other days of them or another place in a list come of the same entries,
 /// so that whoever keeps them knows that they must be found anew.
-pub const DERIVATION: u32 = 11;
+pub const DERIVATION: u32 = 12;
 
 /// One duty of one thing, with its days.
 #[derive(Debug, Clone, PartialEq)]
@@ -206,10 +207,14 @@ pub fn duties(state: &State, thing: &Subject) -> Vec<Duty> {
         Subject::Unit(id) => unit::kept_for(readings.filter_map(|state| state.unit(id))),
         _ => String::new(),
     };
-    let mut all = as_recorded(state, thing, &kept_for);
+    let back = match thing {
+        Subject::Cylinder(id) => state.cylinder(id).is_some_and(|one| one.withdrawn.is_none()),
+        _ => false,
+    };
+    let mut all = as_recorded(state, thing, (&kept_for, false));
     contradictions(state, thing, &mut all);
     for before in &earlier {
-        let duties = as_recorded(&before.state, thing, &kept_for);
+        let duties = as_recorded(&before.state, thing, (&kept_for, back));
         keep(&mut all, duties, before);
     }
     all
@@ -253,8 +258,9 @@ fn keep(all: &mut Vec<Duty>, earlier: Vec<Duty>, before: &Before) {
     all.extend(told.into_iter().chain(kept));
 }
 
-/// The duties of the records as they are, of a set that is `kept_for` somebody.
-fn as_recorded(state: &State, thing: &Subject, kept_for: &str) -> Vec<Duty> {
+/// The duties of the records as they are, of a set that is `kept_for` somebody, or of a cylinder that is back in
+/// service.
+fn as_recorded(state: &State, thing: &Subject, (kept_for, back): (&str, bool)) -> Vec<Duty> {
     let mut all = Vec::new();
     match thing {
         Subject::Unit(id) => {
@@ -281,7 +287,7 @@ fn as_recorded(state: &State, thing: &Subject, kept_for: &str) -> Vec<Duty> {
         Subject::Cylinder(id) => {
             if let Some(cylinder) = state.cylinder(id) {
                 let calendar = Calendar::of(state, &cylinder.site);
-                air::of_cylinder(state, (id, cylinder), &calendar, &mut all);
+                air::of_cylinder(state, (id, cylinder, back), &calendar, &mut all);
             }
         }
         Subject::Supply(id) => {

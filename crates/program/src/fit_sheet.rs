@@ -2,9 +2,10 @@
 
 use quantity::Percent;
 use rulebook::fit_test::{
-    Counts, FitError, Mask, Measured, Protocol, QualitativeAnswer, QualitativeTest,
+    Conduct, Counts, FitError, Mask, Measured, Protocol, QualitativeAnswer, QualitativeTest,
     QuantitativeAnswer, QuantitativeTest, Reading, Response, TestKind, judge, measure, protocol,
 };
+use rulebook::{Finding, Severity};
 use serde::{Deserialize, Serialize};
 use toml::Spanned;
 
@@ -15,6 +16,7 @@ use crate::entry::{FitExercise, FitRecord};
 #[derive(Debug, Clone, PartialEq)]
 pub struct FitSheet {
     test: Test,
+    conduct: Conduct,
     lines: Vec<(u8, usize)>,
 }
 
@@ -58,6 +60,10 @@ struct Sheet {
     #[serde(default)]
     agent_proved: Option<bool>,
     #[serde(default)]
+    adjusted: Option<bool>,
+    #[serde(default)]
+    comfortable: Option<bool>,
+    #[serde(default)]
     exercise: Vec<Spanned<ExercisePart>>,
 }
 
@@ -93,6 +99,20 @@ struct Whole {
     ambient: (Option<f64>, Option<f64>),
     screening_passed: Option<bool>,
     agent_proved: Option<bool>,
+    conduct: Conduct,
+}
+
+impl FitAnswer {
+    /// The same with what else was found of the test.
+    fn with(mut self, found: Vec<Finding>) -> Self {
+        let (findings, passed) = match &mut self {
+            Self::Quantitative(answer) => (&mut answer.findings, &mut answer.passed),
+            Self::Qualitative(answer) => (&mut answer.findings, &mut answer.passed),
+        };
+        *passed &= found.iter().all(|finding| finding.severity < Severity::Stop);
+        findings.extend(found);
+        self
+    }
 }
 
 impl FitSheet {
@@ -112,6 +132,7 @@ impl FitSheet {
             ambient: (sheet.ambient_before, sheet.ambient_after),
             screening_passed: sheet.screening_passed,
             agent_proved: sheet.agent_proved,
+            conduct: Conduct { adjusted: sheet.adjusted, comfortable: sheet.comfortable },
         };
         let lines = sheet.exercise.into_iter().map(|part| {
             let line = CaseError::at(text, part.span().start, "", String::new()).line;
@@ -123,8 +144,8 @@ impl FitSheet {
     /// Reads a fit test from a table (CSV with a header line): a column `exercise` with number or
     /// name, and `ambient_before`, `in_mask`, `ambient_after`, or `factor`, or `noticed` (yes or
     /// no); `peak` where it was watched. A cell that is empty or `-` was not measured. `protocol` and
-    /// `facepiece` stand beside the table or in columns; `screening_passed` and `agent_proved` in
-    /// columns.
+    /// `facepiece` stand beside the table or in columns; `screening_passed`, `agent_proved`, `adjusted`
+    /// and `comfortable` in columns.
     ///
     /// Refuses, with line and column, what cannot be read.
     pub fn read_csv(text: &str, beside: &Beside) -> Result<Self, CaseError> {
@@ -144,6 +165,7 @@ impl FitSheet {
             ambient: (None, None),
             screening_passed: flag("screening_passed")?,
             agent_proved: flag("agent_proved")?,
+            conduct: Conduct { adjusted: flag("adjusted")?, comfortable: flag("comfortable")? },
         };
         let lines = (0..table.rows.len()).map(|row| Ok((table.line(row), table.part(row)?)));
         Self::build(&whole, lines.collect::<Result<_, CaseError>>()?)
@@ -160,6 +182,7 @@ impl FitSheet {
             ambient: (None, None),
             screening_passed: record.screening_passed,
             agent_proved: record.agent_proved,
+            conduct: record.conduct(),
         };
         let part = |done: &FitExercise| ExercisePart {
             number: Some(done.number),
@@ -181,7 +204,7 @@ impl FitSheet {
             Test::Quantitative(test) => measure(test).map(FitAnswer::Quantitative),
             Test::Qualitative(test) => judge(test).map(FitAnswer::Qualitative),
         };
-        answer.map_err(|error| {
+        answer.map(|answer| answer.with(self.conduct.found())).map_err(|error| {
             let number = match error {
                 FitError::UnknownExercise { exercise, .. }
                 | FitError::ExerciseTwice { exercise }
@@ -208,7 +231,7 @@ impl FitSheet {
             TestKind::Quantitative => Test::Quantitative(quantitative(whole, &numbered)?),
             TestKind::Qualitative => Test::Qualitative(qualitative(whole, &numbered)?),
         };
-        Ok(Self { test, lines })
+        Ok(Self { test, conduct: whole.conduct, lines })
     }
 }
 
@@ -285,7 +308,7 @@ fn refusal(line: usize, key: &str, message: String) -> CaseError {
 }
 
 /// Columns that a table may have.
-const COLUMNS: [&str; 11] = [
+const COLUMNS: [&str; 13] = [
     "exercise",
     "ambient_before",
     "in_mask",
@@ -297,6 +320,8 @@ const COLUMNS: [&str; 11] = [
     "facepiece",
     "screening_passed",
     "agent_proved",
+    "adjusted",
+    "comfortable",
 ];
 
 /// A table of exercises.

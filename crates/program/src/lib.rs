@@ -36,9 +36,9 @@ pub mod what_if;
 pub use alike::alike;
 pub use carbon::{CalibratedCarbon, CarbonError};
 pub use entry::{
-    AirFigures, AirQuality, BedSpec, CareStep, Clearance, CylinderTerms, Entry, Every, Fact,
-    FitExercise, FitMethod, FitRecord, InspectionOccasion, PointFound, PointResult, Renewal,
-    RepairScope, ReuseCalculation, Role, SealCheck, SeriousSign, SparePart, StockItem,
+    AgentsMade, AirFigures, AirQuality, BedSpec, CareStep, Clearance, CylinderTerms, Entry, Every,
+    Fact, FitExercise, FitMethod, FitRecord, Gas, InspectionOccasion, PointFound, PointResult,
+    Renewal, RepairScope, ReuseCalculation, Role, SealCheck, SeriousSign, SparePart, StockItem,
     SupplySource, TaskSpec, TrainingTopic, WorkRate,
 };
 pub use ids::{

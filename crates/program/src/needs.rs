@@ -115,9 +115,9 @@ pub(crate) fn is_corrected(state: &State, thing: &Subject) -> bool {
     let judges = |thing: &Subject| for_due(state.history(thing));
     let mut around = judges(thing);
     around.append(&mut for_due_as_it_stands(state, [thing]));
-    // The air of a cylinder is judged by the supply that filled it.
-    let cylinders: Vec<Subject> =
-        around.iter().filter(|one| matches!(one, Subject::Cylinder(_))).cloned().collect();
-    around.extend(cylinders.iter().flat_map(judges));
+    // The air of a cylinder is judged by the supply that filled it, a model by the elements that it names.
+    let leads_on = |one: &&Subject| matches!(one, Subject::Cylinder(_) | Subject::Model(_));
+    let leading: Vec<Subject> = around.iter().filter(leads_on).cloned().collect();
+    around.extend(leading.iter().flat_map(judges));
     state.was_corrected(thing) || around.iter().any(|one| state.was_corrected(one))
 }

@@ -11,13 +11,13 @@ use rulebook::breathing_air::{
 };
 use rulebook::interval::Every;
 use rulebook::supply::{
-    AlarmCheck, BedTag, CylinderAir, CylinderFacts, MonoxideTest, Source, SupplyFacts, SupplyTest,
-    cylinder_checks,
+    AlarmCheck, BedTag, CylinderAir, CylinderFacts, MonoxideTest, OxygenFill, Source, SupplyFacts,
+    SupplyTest, cylinder_checks,
 };
 use rulebook::unit::{AirTest, ListedCylinder, MountedFact, cylinder_overfilled};
 use rulebook::{Finding, Severity};
 
-use crate::entry::{AirFigures, AirQuality, Fact, SupplySource};
+use crate::entry::{AirFigures, AirQuality, Fact, Gas, SupplySource};
 use crate::ids::{CylinderId, SupplyId, UnitId};
 use crate::state::{AirSample, AirTested, At, Cylinder, Model, State, Supply, Unit};
 
@@ -134,12 +134,47 @@ pub(crate) fn cylinder_facts<'s>(
             .withdrawn
             .as_ref()
             .map(|reason| Noted { words: &reason.why, entry: reason.at.entry.as_str() }),
-        air: cylinder.filled.as_ref().and_then(|filled| {
+        oxygen: cylinder.oxygen.as_ref().map(|filled| OxygenFill {
+            after_air: cylinder.held_air.as_ref().map(|at| at.entry.as_str()),
+            set: None,
+            filled: Some(filled.entry.as_str()),
+        }),
+        // How dry it is, is asked of air.
+        air: cylinder.filled.as_ref().filter(|_| cylinder.oxygen.is_none()).and_then(|filled| {
             let air = air_filled(state, cylinder.filled_from.as_ref(), filled.when)?;
             Some(CylinderAir { filled: Some(filled.entry.as_str()), ..air })
         }),
         entry: tested.map_or(&cylinder.listed, |test| &test.at).entry.as_str(),
     }
+}
+
+/// The facts about the cylinder that is mounted on a set: oxygen in it is judged by what the set has held too.
+pub(crate) fn mounted_facts<'s>(
+    state: &'s State,
+    (unit, of): (&'s UnitId, (&'s CylinderId, &'s Cylinder)),
+    zone: &TimeZone,
+) -> CylinderFacts<'s> {
+    let mut facts = cylinder_facts(state, of, zone);
+    if let Some(oxygen) = facts.oxygen.filter(|oxygen| oxygen.after_air.is_none()) {
+        let after_air = held_air(state, unit);
+        let set = after_air.map(|_| unit.as_str());
+        facts.oxygen = Some(OxygenFill { after_air, set, ..oxygen });
+    }
+    facts
+}
+
+/// The first entry that shows that a set has held compressed air: it was connected to a supply, its air was
+/// tested, or a cylinder was mounted on it that has held air.
+fn held_air<'s>(state: &'s State, unit: &UnitId) -> Option<&'s str> {
+    let counted = state.history_of_unit(unit).filter(|entry| state.counts(&entry.id));
+    let mut shows = counted.filter(|entry| match &entry.fact {
+        Fact::SupplyConnected { .. } | Fact::BreathingAirTested { .. } => true,
+        Fact::CylinderMounted { cylinder, .. } => {
+            state.cylinder(cylinder).is_some_and(|known| known.held_air.is_some())
+        }
+        _ => false,
+    });
+    shows.next().map(|entry| entry.id.as_str())
 }
 
 /// The air that a filling from `supply` at the instant `when` puts into a cylinder; nothing where nobody
@@ -231,17 +266,34 @@ pub fn gives_pause(state: &State, happened: Timestamp, fact: &Fact) -> Option<Fi
     };
     let cylinder = state.cylinder(id)?;
     let zone = state.site(&cylinder.site).and_then(|site| site.time_zone.clone());
-    let mut facts = cylinder_facts(state, (id, cylinder), &zone.unwrap_or(TimeZone::UTC));
+    let (zone, of) = (zone.unwrap_or(TimeZone::UTC), (id, cylinder));
+    let mut facts = match fact {
+        Fact::CylinderMounted { unit, .. } => mounted_facts(state, (unit, of), &zone),
+        _ => cylinder_facts(state, of, &zone),
+    };
     facts.day = state.day_at(&cylinder.site, happened);
-    if let Fact::CylinderFilled { supply, .. } = fact {
+    if let Fact::CylinderFilled { supply, gas, .. } = fact {
         // What was in it is gone.
-        facts.air = air_filled(state, supply.as_ref(), happened);
+        let oxygen = *gas == Some(Gas::Oxygen);
+        facts.air = air_filled(state, supply.as_ref(), happened).filter(|_| !oxygen);
+        facts.oxygen = oxygen.then(|| oxygen_into(state, cylinder));
     }
     let checks = cylinder_checks();
     let of_use = checks.iter().filter(|_| used).filter_map(|check| (check.run)(&facts));
     let (rated, listed) = (cylinder.rated, cylinder.listed.entry.as_str());
     let overfilled = read.and_then(|read| cylinder_overfilled::of_reading(read, rated, listed));
     of_use.chain(overfilled).find(|finding| finding.severity == Severity::Stop)
+}
+
+/// What a filling of a cylinder with oxygen comes to.
+fn oxygen_into<'s>(state: &'s State, cylinder: &'s Cylinder) -> OxygenFill<'s> {
+    if let Some(at) = &cylinder.held_air {
+        return OxygenFill { after_air: Some(at.entry.as_str()), set: None, filled: None };
+    }
+    let on = cylinder.mounted.as_ref().map(|(unit, _)| unit);
+    let of_set = on.and_then(|unit| Some((unit.as_str(), held_air(state, unit)?)));
+    let (set, after_air) = of_set.unzip();
+    OxygenFill { after_air, set, filled: None }
 }
 
 /// The cylinder that was mounted on a set last.
@@ -318,13 +370,37 @@ pub fn pressure_of<'s>(state: &'s State, (id, unit): (&UnitId, &'s Unit)) -> Opt
 /// The test of the air that a set supplies: the latest of the set itself, of the supply to which it is
 /// connected, or of that from which its cylinder was filled.
 pub(crate) fn air_of<'s>(state: &'s State, unit: &'s Unit) -> Option<AirTest<'s>> {
+    let connected = unit.connected.as_ref().map(|(_, at)| at);
+    let supply = supply_behind(state, unit).and_then(|(_, _, supply)| supply);
+    air_behind((state, unit), connected, supply)
+}
+
+/// The test of the air in the cylinder that a set carries beside the line to which it is connected; none where
+/// no line feeds it or no test speaks of the cylinder.
+pub(crate) fn auxiliary_air<'s>(state: &'s State, unit: &'s Unit) -> Option<AirTest<'s>> {
+    unit.connected.as_ref()?;
+    let (cylinder, _) = unit.mounted.as_ref()?;
+    let supply = state.cylinder(cylinder)?.filled_from.as_ref().and_then(|id| state.supply(id));
+    air_behind((state, unit), None, supply)
+}
+
+/// The test of the air of `supply`, or of what a set is `connected` to, or of the cylinder that is mounted on it.
+fn air_behind<'s>(
+    (state, unit): (&'s State, &'s Unit),
+    connected: Option<&'s At>,
+    supply: Option<&'s Supply>,
+) -> Option<AirTest<'s>> {
     // A test of the set from before it got other air speaks of what it had then. A cylinder that was
     // taken off and came back without having been filled holds the air that was tested.
     let mounted = unit.mounted.as_ref();
     let filled = mounted.and_then(|(id, _)| state.cylinder(id)?.filled.as_ref());
-    let connected = unit.connected.as_ref().map(|(_, at)| at);
+    // Of a set that hangs on a line a test that names no cylinder speaks of the line.
+    let of_line = connected.is_none() && unit.connected.is_some();
     let speaks = |test: &&AirTested| {
         let of_it = mounted.is_some_and(|(id, _)| test.of.as_ref() == Some(id));
+        if of_line && !of_it {
+            return false;
+        }
         // When it was filled must be known for what passed, and need not be for what failed.
         let came_back = of_it && (filled.is_some() || test.quality == AirQuality::Fails);
         let on = mounted.map(|(_, at)| at).filter(|_| !came_back);
@@ -341,8 +417,7 @@ pub(crate) fn air_of<'s>(state: &'s State, unit: &'s Unit) -> Option<AirTest<'s>
     let in_cylinder = in_cylinder.filter(|_| connected.is_none());
     let in_cylinder = in_cylinder.map(|(quality, at)| told(*quality, at));
     let on_set = on_set.into_iter().chain(in_cylinder).max_by_key(|(when, _)| *when);
-    let of_supply = supply_behind(state, unit).and_then(|(_, _, supply)| {
-        let supply = supply?;
+    let of_supply = supply.and_then(|supply| {
         // What a cylinder was filled with while the air had failed stays in it, whatever comes after.
         let bad = |sample: &&AirSample| {
             !judged(supply.source, &sample.figures).is_some_and(|answer| answer.meets)

@@ -482,6 +482,81 @@ fn a_fit_factor_below_the_pass_mark_is_told_though_the_list_says_pass() {
     assert!(found.rows[1].stands_against.is_empty());
 }
 
+// Source of the protocols: 29 CFR 1910.134 App. A Part I.C.3 to C.5 and (f)(5).
+#[test]
+fn rows_of_fit_tests_that_cannot_be_are_refused_by_name() {
+    let tests = "wearer,model,size,date,method,fit factor,passed,hair in seal
+9999,half-a,M,2026-02-02,qualitative,,pass,no
+1001,half-z,M,2026-02-02,qualitative,,pass,no
+1001,half-a,XL,2026-02-02,qualitative,,pass,no
+1001,half-a,M,2026-13-02,qualitative,,pass,no
+1001,half-a,M,2026-02-02,by feeling,,pass,no
+1001,half-a,M,2026-02-02,qualitative,250,pass,no
+1001,half-a,M,2026-02-02,quantitative,,pass,no
+1001,half-a,M,2026-02-02,quantitative,0.5,pass,no
+1001,half-a,M,2026-02-02,QNFT-CNC-MOD-FFR,250,pass,no
+1001,half-a,M,2026-02-02,QNFT-CNC,250,pass,
+1001,half-a,M,2026-02-02,QNFT-CNC,250,pass,no
+";
+    let found = bring(&plant(), Kind::FitTests, tests.as_bytes());
+    let expected = [
+        "2 refused: wearer: ",
+        "3 refused: model: ",
+        "4 refused: size: ",
+        "5 refused: date: ",
+        "6 refused: method: ",
+        "7 refused: fit factor: a qualitative test gives no factor",
+        "8 refused: fit factor: ",
+        "9 refused: fit factor: ",
+        "10 refused: method: ",
+        "11 refused: hair in seal: ",
+        "12 new",
+    ];
+    check(&found, &expected);
+    assert_eq!(found.entries().len(), 1);
+}
+
+#[test]
+fn a_calibration_is_read_from_its_column_and_only_with_its_bed() {
+    let lines = "[cartridge]
+micropore_volume = \"0.454 cm3/g\"
+reference_energy = \"17.5 kJ/mol\"
+rate_factor = 0.4
+
+[uncertainty]
+micropore_volume = \"2.5 %\"
+reference_energy = \"3 %\"
+rate = \"12 %\"
+correlation = { volume_energy = -0.5, volume_rate = 0.1, energy_rate = 0, report = 'L-7, 2026-03-04' }
+";
+    let calibration = lines.replace('"', "\"\"");
+    let head = "id,name,against,mounting,count,sorbent mass (g),bed area,bulk density,granule,micropore volume,calibration\n";
+    let bed = "40,38.5 cm2,0.44 g/cm3,0.11 cm,0.454 cm3/g";
+    let row = |id: &str, bed: &str, calibration: &str| {
+        format!("{id},Cartridge {id},organic vapour,cartridge,2,{bed},\"{calibration}\"\n")
+    };
+    let rows = [
+        row("ov-1", bed, &calibration),
+        row("ov-2", ",,,,", &calibration),
+        row("ov-3", bed, "as printed"),
+        row("ov-4", bed, ""),
+    ];
+    let table = format!("{head}{}", rows.concat());
+    let found = bring(&plant(), Kind::ElementTypes, table.as_bytes());
+    let told: Vec<String> =
+        fates(&found).iter().map(|fate| fate.chars().take(60).collect()).collect();
+    assert_eq!(told.len(), 4, "{told:?}");
+    assert!(told[1].contains("calibration: a calibration without its"), "{told:?}");
+    assert!(told[2].contains("refused: calibration: "), "{told:?}");
+    let entries = found.entries();
+    let calibrated = entries.iter().map(|entry| match &entry.fact {
+        Fact::ElementTypeListed { bed: Some(bed), .. } => bed.calibrated.as_ref(),
+        other => panic!("{other:?}"),
+    });
+    let calibrated: Vec<bool> = calibrated.map(|one| one.is_some()).collect();
+    assert_eq!(calibrated, [true, false], "{told:?}");
+}
+
 #[test]
 fn a_row_longer_than_the_header_is_refused() {
     let table = b"id,name\n7,Ash,Crake\n";

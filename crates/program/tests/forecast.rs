@@ -376,7 +376,10 @@ fn facepieces_taken_supplies_counted_and_cylinders_filled_are_foreseen() {
         for day in [3, 4] {
             let (cylinder, supply) = (CylinderId::new("c1"), None);
             let pressure = "31000 kPa".parse().unwrap();
-            plant.add(week * 7 + day, Fact::CylinderFilled { cylinder, pressure, supply });
+            plant.add(
+                week * 7 + day,
+                Fact::CylinderFilled { cylinder, pressure, supply, gas: None },
+            );
         }
     }
     // A facepiece worn on several days is no more facepieces than were taken.

@@ -128,10 +128,16 @@ mod stopped {
                 facepiece,
                 screening_passed: told,
                 agent_proved: told,
+                made: program::AgentsMade::default(),
+                adjusted: None,
+                comfortable: None,
                 exercises: exercises.collect(),
             },
             hair_in_seal: false,
             seal_note: String::new(),
+            tested_as: None,
+            unit: None,
+            restored: None,
         }
     }
 

@@ -7,13 +7,14 @@ mod support;
 #[cfg(test)]
 mod things {
     use jiff::civil::date;
+    use program::due::{About, due};
     use program::{
-        CylinderId, Fact, FitExercise, FitRecord, GroupId, ModelId, PersonId, PointFound,
+        CylinderId, Fact, FitExercise, FitRecord, Gas, GroupId, ModelId, PersonId, PointFound,
         PointResult, Role, State, StockId, StockItem, TrainingTopic, UnitId,
     };
     use rulebook::fit_test::Mask;
     use rulebook::wearer::FitGave;
-    use rulebook::{Decision, Finding, Level};
+    use rulebook::{Decision, Finding, Level, Severity};
 
     use crate::support::air::{airline, filled, listed, mounted, sampled, self_contained, supply};
     use crate::support::plant::{Plant, ada, bo, elements, minutes, paint, quantity, unit, until};
@@ -114,10 +115,16 @@ mod things {
                 facepiece: Mask::HalfMask,
                 screening_passed: None,
                 agent_proved: None,
+                made: program::AgentsMade::default(),
+                adjusted: None,
+                comfortable: None,
                 exercises: (1..=exercises).filter(|n| *n != 6).map(exercise).collect(),
             },
             hair_in_seal: false,
             seal_note: String::new(),
+            tested_as: None,
+            unit: None,
+            restored: None,
         }
     }
 
@@ -649,6 +656,161 @@ mod things {
         plant.add("w", "2026-05-04T08:00", Fact::CylinderWithdrawn { cylinder, why });
         assert_eq!(said(&plant, &filled("300 bar", None)), Some("supply.cylinder-in-service"));
         assert_eq!(said(&plant, &mounted("u1")), Some("supply.cylinder-in-service"));
+    }
+
+    // Source: 29 CFR 1910.134(i)(2).
+    #[test]
+    fn oxygen_never_goes_where_compressed_air_was() {
+        let rule = "supply.oxygen-after-air";
+        let oxygen = || match filled("295 bar", None) {
+            Fact::CylinderFilled { cylinder, pressure, supply, .. } => {
+                Fact::CylinderFilled { cylinder, pressure, supply, gas: Some(Gas::Oxygen) }
+            }
+            other => other,
+        };
+        let of = |plant: &Plant| {
+            let findings = plant.verdict().findings;
+            findings.iter().find(|found| found.rule.id == rule).map(|found| found.severity)
+        };
+        let is_due = |plant: &Plant, about: About| {
+            let all = due(&folded(plant), plant.now);
+            all.iter().any(|due| {
+                due.about == about
+                    && due.finding.rule.id == rule
+                    && due.finding.severity == Severity::Stop
+            })
+        };
+        let pause = |plant: &Plant, fact: &Fact| {
+            program::supply::gives_pause(&folded(plant), plant.now, fact).map(|found| found.rule.id)
+        };
+        let (of_cylinder, of_set) = (About::Cylinder(CylinderId::new("c1")), About::Unit(unit()));
+        // The cylinder was filled with air before.
+        let mut plant = self_contained();
+        assert_eq!(of(&plant), None);
+        assert_eq!(pause(&plant, &oxygen()), Some(rule));
+        plant.add("o2", "2026-05-03T12:00", oxygen());
+        assert_eq!(of(&plant), Some(Severity::Stop));
+        assert!(is_due(&plant, of_cylinder.clone()) && !is_due(&plant, of_set.clone()));
+        // Filled with air again, the oxygen is out of it.
+        plant.add("air-again", "2026-05-03T13:00", filled("295 bar", None));
+        assert_eq!(of(&plant), None);
+        // A cylinder that never held air, on a set that did.
+        let mut plant = self_contained();
+        plant.edit("f", |fact| *fact = oxygen());
+        assert_eq!(of(&plant), Some(Severity::Stop), "its air was tested");
+        assert!(is_due(&plant, of_set.clone()) && !is_due(&plant, of_cylinder));
+        assert_eq!(pause(&plant, &mounted("u1")), Some(rule));
+        // Neither of them: nothing shows that they are made for it.
+        plant.remove("air");
+        assert_eq!(of(&plant), Some(Severity::Caution));
+        assert!(!is_due(&plant, of_set));
+        // Another cylinder of air was on the set before.
+        let other = CylinderId::new("c0");
+        let mut first = crate::support::air::cylinder();
+        if let Fact::CylinderListed { cylinder, .. } = &mut first {
+            *cylinder = other.clone();
+        }
+        plant.add("c-0", "2026-01-10T08:00", first);
+        let mut fact = filled("295 bar", None);
+        if let Fact::CylinderFilled { cylinder, .. } = &mut fact {
+            *cylinder = other.clone();
+        }
+        plant.add("f-0", "2026-01-10T09:00", fact);
+        let on = Fact::CylinderMounted { cylinder: other, unit: unit() };
+        plant.add("m-0", "2026-01-10T10:00", on);
+        assert_eq!(of(&plant), Some(Severity::Stop));
+    }
+
+    // 29 CFR 1910.134(i)(1)(ii): the air of the cylinder beside a line is breathed when the line fails.
+    #[test]
+    fn the_air_of_the_cylinder_beside_a_line_is_asked_too() {
+        let rule = "unit.auxiliary-air";
+        let mut plant = airline();
+        let stopped = |plant: &Plant| stops(plant).contains(&rule);
+        assert!(!stopped(&plant), "a set without a cylinder");
+        plant.edit("model-airline", |fact| {
+            if let Fact::ModelListed { device, .. } = fact {
+                device.auxiliary_self_contained = true;
+            }
+        });
+        assert!(stopped(&plant), "no cylinder is known");
+        plant.add("c", "2026-03-01T08:00", crate::support::air::cylinder());
+        plant.add("m", "2026-04-01T09:00", mounted("u1"));
+        plant.add("f", "2026-05-03T09:00", filled("295 bar", None));
+        assert!(stopped(&plant), "its air was not tested");
+        // A test that names no cylinder speaks of the line.
+        let tested = |cylinder: Option<CylinderId>, quality| Fact::BreathingAirTested {
+            unit: unit(),
+            quality,
+            cylinder,
+        };
+        plant.add("line", "2026-05-03T09:30", tested(None, program::AirQuality::Meets));
+        assert!(stopped(&plant));
+        let own = Some(CylinderId::new("c1"));
+        plant.add("own", "2026-05-03T09:40", tested(own.clone(), program::AirQuality::Meets));
+        assert!(!stopped(&plant));
+        plant.add("bad", "2026-05-03T09:50", tested(own, program::AirQuality::Fails));
+        assert!(stopped(&plant));
+        let due = due(&folded(&plant), plant.now);
+        let of_set = |due: &&program::due::Due| due.about == About::Unit(unit());
+        assert!(due.iter().filter(of_set).any(|due| due.finding.rule.id == rule));
+        // Filled anew from the compressor that was sampled.
+        plant.add("f2", "2026-05-03T10:00", filled("295 bar", Some(supply())));
+        assert!(!stopped(&plant));
+    }
+
+    #[test]
+    fn a_withdrawal_of_a_stored_cylinder_that_was_corrected_is_due() {
+        let of_cylinder = |plant: &Plant| {
+            let all = due(&folded(plant), plant.now).into_iter();
+            let own = all.filter(|due| due.about == About::Cylinder(CylinderId::new("c1")));
+            own.map(|due| due.finding.rule.id).collect::<Vec<_>>()
+        };
+        let rule = "supply.cylinder-in-service";
+        let mut plant = Plant::good();
+        plant.add("c", "2026-03-01T08:00", crate::support::air::cylinder());
+        plant.add("f", "2026-05-03T09:00", filled("295 bar", None));
+        let sound = of_cylinder(&plant);
+        assert!(!sound.contains(&rule), "{sound:?}");
+        let (cylinder, why) = (CylinderId::new("c1"), "dented".to_owned());
+        plant.add("w", "2026-05-03T10:00", Fact::CylinderWithdrawn { cylinder, why });
+        assert!(!of_cylinder(&plant).contains(&rule), "it is out of service as it should be");
+        let read =
+            Fact::CylinderGauged { cylinder: CylinderId::new("c1"), read: quantity("295 bar") };
+        plant.add_correction("back", "2026-05-03T10:00", Some("w"), read);
+        let found = of_cylinder(&plant);
+        assert!(found.contains(&rule), "{found:?}");
+        // The administrator may put it back.
+        plant.administrator("mo");
+        plant.by("back", "mo");
+        let found = of_cylinder(&plant);
+        assert!(!found.contains(&rule), "{found:?}");
+    }
+
+    #[test]
+    fn one_person_has_one_id_with_a_part_and_as_a_wearer() {
+        use program::check::check_fact;
+        let plant = Plant::good();
+        let state = folded(&plant);
+        let refused = |fact: &Fact| {
+            let found = check_fact(&state, (&plant.entries[0].site, plant.now), fact);
+            found.is_err()
+        };
+        let given = |id: &str| Fact::RoleGiven {
+            person: PersonId::new(id),
+            name: "Somebody".to_owned(),
+            role: Role::FitTester,
+            shown: "course".to_owned(),
+            until: None,
+        };
+        let enrolled = |id: &str| Fact::WearerEnrolled {
+            wearer: PersonId::new(id),
+            name: "Somebody".to_owned(),
+        };
+        // Ada wears; Cy has a part in the program.
+        assert!(refused(&given("ADA")) && !refused(&given("ada")));
+        assert!(refused(&enrolled("CY")) && !refused(&enrolled("cy")));
+        assert!(!refused(&given("dot")) && !refused(&enrolled("dot")));
     }
 
     #[test]

@@ -39,6 +39,15 @@ pub(crate) enum Thing {
 }
 
 impl Thing {
+    /// As what else a person may be known by the same id.
+    pub(crate) const fn elsewhere(self) -> Option<Self> {
+        match self {
+            Self::Wearer => Some(Self::Person),
+            Self::Person => Some(Self::Wearer),
+            _ => None,
+        }
+    }
+
     /// The things whose pages are alike.
     pub(crate) const LISTED: [Self; 9] = [
         Self::Site,

@@ -220,19 +220,7 @@ fn of_wearer(state: &State, fact: &Fact) -> String {
             let shown = if *understood { "understood" } else { "not yet understood" };
             format!("{} trained in {}: {shown}", person(state, wearer), topic(*what))
         }
-        Fact::FitMeasured { wearer, model, size, tester, record, hair_in_seal, seal_note } => {
-            let (how, passed) = judged(record);
-            let model =
-                state.model(model).map_or_else(|| model.to_string(), |model| model.name.clone());
-            let result = if passed { "passed" } else { "failed" };
-            let hair = if *hair_in_seal { ", hair in the seal" } else { "" };
-            let note = if seal_note.is_empty() { String::new() } else { format!(", {seal_note}") };
-            let (who, tester) = (person(state, wearer), person(state, tester));
-            format!(
-                "Fit test of {who} with {model} size {size} {result} ({}, {how}{hair}{note}), by {tester}",
-                record.protocol
-            )
-        }
+        Fact::FitMeasured { .. } => fit_measured(state, fact).unwrap_or_default(),
         Fact::WearerLeft { wearer, why } => {
             format!("{} left the program: {why}", person(state, wearer))
         }
@@ -253,6 +241,41 @@ fn of_wearer(state: &State, fact: &Fact) -> String {
         }
         _ => String::new(),
     }
+}
+
+/// A fit test as it was measured.
+fn fit_measured(state: &State, fact: &Fact) -> Option<String> {
+    let Fact::FitMeasured {
+        wearer,
+        model,
+        size,
+        tester,
+        record,
+        hair_in_seal,
+        seal_note,
+        tested_as,
+        unit,
+        restored,
+    } = fact
+    else {
+        return None;
+    };
+    let (how, passed) = judged(record);
+    let model = state.model(model).map_or_else(|| model.to_string(), |model| model.name.clone());
+    let result = if passed { "passed" } else { "failed" };
+    let hair = if *hair_in_seal { ", hair in the seal" } else { "" };
+    let note = if seal_note.is_empty() { String::new() } else { format!(", {seal_note}") };
+    let (who, tester) = (person(state, wearer), person(state, tester));
+    let way = tested_as.map(|way| format!(", on {way}")).unwrap_or_default();
+    let set = match (unit, restored) {
+        (Some(unit), Some(true)) => format!("; {unit} was put back"),
+        (Some(unit), _) => format!("; {unit} was on the face"),
+        (None, _) => String::new(),
+    };
+    Some(format!(
+        "Fit test of {who} with {model} size {size} {result} ({}, {how}{hair}{note}{way}), by {tester}{set}",
+        record.protocol
+    ))
 }
 
 /// Whether a fit test passed as it was measured.

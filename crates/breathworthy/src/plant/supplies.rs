@@ -1,7 +1,7 @@
 //! The air of supplied-air and self-contained sets: compressors, cylinders, and what is done to them.
 
 use jiff::ToSpan;
-use program::{AirFigures, CylinderId, Fact, SupplyId, SupplySource};
+use program::{AirFigures, CylinderId, Fact, Gas, SupplyId, SupplySource};
 use quantity::{Celsius, DewPoint, Kilopascal, Litres, MgPerM3, OxygenPercent, Ppm};
 
 use super::listed::{Model, Unit, UnitOdd};
@@ -39,6 +39,16 @@ pub(super) fn keep(scene: &mut Scene<'_>) -> anyhow::Result<()> {
             let listed = one.odd != Some(UnitOdd::CylinderNever);
             if let Some(rated) = model.cylinder.filter(|_| listed) {
                 cylinder(scene, when, one, (model, rated))?;
+                // What is carried beside a line is filled from it.
+                if model.device.auxiliary_self_contained {
+                    let filled = Fact::CylinderFilled {
+                        cylinder: cylinder_of(one),
+                        pressure: rated,
+                        supply: Some(supply.clone()),
+                        gas: Some(Gas::Air),
+                    };
+                    scene.desk(when.later(3), filled)?;
+                }
             }
         }
     }
@@ -58,7 +68,7 @@ fn cylinder(
     (model, rated): (&Model, Kilopascal),
 ) -> anyhow::Result<()> {
     let tag = one.tag.as_str();
-    let cylinder = CylinderId::new(format!("{tag}-cyl"));
+    let cylinder = cylinder_of(one);
     let made = scene.calendar.date(FIRST)?.first_of_month();
     let made = made.checked_sub(scene.between(6, 18).months())?;
     let litres = match one.odd {
@@ -79,6 +89,10 @@ fn cylinder(
     };
     scene.desk(when, listed)?;
     scene.desk(when.later(2), Fact::CylinderMounted { cylinder, unit: unit(tag) }).map(drop)
+}
+
+fn cylinder_of(one: &Unit) -> CylinderId {
+    CylinderId::new(format!("{}-cyl", one.tag))
 }
 
 /// Once a month: a sample of the air, the alarm, and each third time a new bed.

@@ -134,11 +134,14 @@ fn every_finding_about_a_wearer_or_a_set_occurs() {
         [
             "fit.complete",
             "fit.protocol",
+            "fit.agent-fresh",
             "fit.steady",
             "seal.hair-seen",
             "unit.model-listed",
+            "unit.restored",
             "unit.disinfectant-strong",
             "unit.cylinder-approved",
+            "unit.auxiliary-air",
             "elements.listed"
         ]
     );

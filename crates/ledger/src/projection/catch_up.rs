@@ -148,15 +148,15 @@ impl New {
 
     /// Adds the things that are judged by one that changed: the sets of a model, what a person
     /// released, the elements worn in a task; and the sets of a cylinder that is judged by the supply that
-    /// filled it.
+    /// filled it, the wearers of a model that is judged by the elements it names.
     async fn add_dependents<C: Derived>(&mut self, connection: &mut C) -> Result<(), ReadError> {
         let rests_on = |thing: &Subject| about::number(Part::RestsOn, thing);
         let mut numbers: Vec<i64> = self.changed.iter().map(rests_on).collect();
         numbers.extend(self.schedules.iter().map(|task| about::number(Part::Named, task)));
         let mut judged = judged_by(connection, &numbers).await?;
-        let is_cylinder = |thing: &&Subject| matches!(thing, Subject::Cylinder(_));
-        let cylinders: Vec<i64> = judged.iter().filter(is_cylinder).map(rests_on).collect();
-        judged.extend(judged_by(connection, &cylinders).await?);
+        let leads_on = |thing: &&Subject| matches!(thing, Subject::Cylinder(_) | Subject::Model(_));
+        let leading: Vec<i64> = judged.iter().filter(leads_on).map(rests_on).collect();
+        judged.extend(judged_by(connection, &leading).await?);
         self.things.append(&mut judged);
         Ok(())
     }

@@ -1,7 +1,7 @@
 //! What is due on supplies of air and on cylinders.
 
 use jiff::civil::Date;
-use rulebook::supply::{checks, cylinder_checks};
+use rulebook::supply::{checks, cylinder_checks, cylinder_in_service};
 use rulebook::unit::cylinder_overfilled;
 
 use super::days::{Calendar, found};
@@ -27,16 +27,23 @@ pub(super) fn of_supply(
     }
 }
 
+/// The duties of a cylinder; `back` where it is looked at as it stood before a correction and counts as in
+/// service since.
 pub(super) fn of_cylinder(
     state: &State,
-    (id, cylinder): (&CylinderId, &Cylinder),
+    (id, cylinder, back): (&CylinderId, &Cylinder, bool),
     calendar: &Calendar,
     all: &mut Vec<Duty>,
 ) {
+    let mut facts = cylinder_facts(state, (id, cylinder), calendar.zone());
     if cylinder.withdrawn.is_some() {
+        // One that a correction puts back without being able to is not to be found in store as if it were
+        // sound.
+        let found = back.then(|| cylinder_in_service::check(&facts)).flatten();
+        let about = (DueKind::Cylinder, About::Cylinder(id.clone()));
+        all.extend(Duty::of(about, Some(cylinder.site.clone()), found.into_iter().collect()));
         return;
     }
-    let mut facts = cylinder_facts(state, (id, cylinder), calendar.zone());
     // Only a new filling tells from which supply: until then it is said before each wear.
     facts.air = facts.air.filter(|air| air.supply.is_some());
     for check in cylinder_checks() {

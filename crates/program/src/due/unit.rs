@@ -4,13 +4,14 @@ use std::collections::BTreeSet;
 
 use jiff::civil::Date;
 use rulebook::ask::Noted;
-use rulebook::supply::cylinder_in_service;
+use rulebook::supply::{cylinder_in_service, oxygen_after_air};
 use rulebook::unit::{
-    CylinderFact, ElementFacts, FlowFact, InspectionFact, Round, UnitFacts, UseBy, breathing_air,
-    cylinder_approved, cylinder_full, cylinder_known, cylinder_overfilled, cylinder_suits,
-    disinfectant, disinfectant_strong, disinfected_between_wearers, disinfection_contact,
-    elements_approved, elements_mounting, emergency_disinfected, inspected_monthly,
-    inspection_passed, not_held, nothing_sensed, powered_flow, shelf_life,
+    CylinderFact, ElementFacts, FlowFact, InspectionFact, Round, UnitFacts, UseBy,
+    auxiliary_air as of_cylinder_beside, breathing_air, cylinder_approved, cylinder_full,
+    cylinder_known, cylinder_overfilled, cylinder_suits, disinfectant, disinfectant_strong,
+    disinfected_between_wearers, disinfection_contact, elements_approved, elements_mounting,
+    emergency_disinfected, inspected_monthly, inspection_passed, not_held, nothing_sensed,
+    powered_flow, restored, shelf_life,
 };
 use rulebook::{Authority, Device, Finding, Rule, Severity};
 
@@ -20,7 +21,7 @@ use crate::care;
 use crate::ids::{PersonId, UnitId};
 use crate::inspection::{outcome, passed_round};
 use crate::state::{Happening, Model, State, Stint, Unit};
-use crate::supply::{Pressure, air_of, cylinder_facts, mounted_on, pressure_of};
+use crate::supply::{Pressure, air_of, auxiliary_air, mounted_facts, mounted_on, pressure_of};
 use crate::upkeep;
 use crate::used::{disinfection, doubtfully_disinfected, uses};
 
@@ -49,9 +50,10 @@ pub static USED_UP: Rule = Rule {
 };
 
 /// The rules that a set can break while nobody wears it.
-const CHECKS: [(DueKind, Check); 17] = [
+const CHECKS: [(DueKind, Check); 19] = [
     (DueKind::Sensed, nothing_sensed::check),
     (DueKind::Held, not_held::check),
+    (DueKind::Held, restored::check),
     (DueKind::Inspection, inspection_passed::check),
     (DueKind::Inspection, inspected_monthly::check),
     (DueKind::Cylinder, cylinder_known::check),
@@ -60,6 +62,7 @@ const CHECKS: [(DueKind, Check); 17] = [
     (DueKind::Cylinder, cylinder_overfilled::check),
     (DueKind::Cylinder, cylinder_full::check),
     (DueKind::Air, breathing_air::check),
+    (DueKind::Air, of_cylinder_beside::check),
     (DueKind::ShelfLife, shelf_life::check),
     (DueKind::Care, wrong_elements),
     (DueKind::Care, elements_mounting::check),
@@ -107,8 +110,12 @@ pub(super) fn duties(
     let carries = facts.device.as_ref().is_some_and(Device::carries_cylinder);
     let mounted = unit.mounted.as_ref().filter(|_| carries);
     let mounted = mounted.and_then(|(tag, _)| Some((tag, state.cylinder(tag)?)));
-    let of_mounted = mounted.map(|of| cylinder_facts(state, of, calendar.zone()));
-    if let Some(finding) = of_mounted.as_ref().and_then(cylinder_in_service::check) {
+    let of_mounted = mounted.map(|of| mounted_facts(state, (id, of), calendar.zone()));
+    let out = of_mounted.as_ref().and_then(cylinder_in_service::check);
+    // Oxygen in a cylinder that held air itself is due of the cylinder.
+    let of_set =
+        of_mounted.as_ref().filter(|facts| facts.oxygen.is_some_and(|of| of.set.is_some()));
+    for finding in out.into_iter().chain(of_set.and_then(oxygen_after_air::check)) {
         let about = (DueKind::Cylinder, About::Unit(id.clone()));
         all.extend(Duty::of(about, Some(unit.site.clone()), vec![finding]));
     }
@@ -210,22 +217,13 @@ fn facts<'a>(
         breathing: None,
         retired: None,
         held: held.map(|held| Noted { words: &held.why, entry: held.at.entry.as_str() }),
+        changed_for_test: unit.changed_for_test(),
         holders: Vec::new(),
         used_since_disinfected: uses(state, &unit.used_since_disinfected),
         used_ever: Vec::new(),
         doubtfully_disinfected: doubtfully_disinfected(state, unit),
         disinfection: disinfection(state, unit),
-        inspection: unit.inspected.as_ref().map(|done| (done, outcome(state, unit, done))).map(
-            |(done, (passed, found))| InspectionFact {
-                day: calendar.day(done.at.when),
-                // What is done before each wear is asked then.
-                for_this_wear: true,
-                passed,
-                found,
-                entry: done.at.entry.as_str(),
-                overtaken_by: None,
-            },
-        ),
+        inspection: inspection(state, unit, calendar),
         inspection_counts: state.every(&unit.site, "unit.inspection-recent"),
         monthly_round: passed_round(state, unit).map(|round| Round {
             day: calendar.day(round.at.when),
@@ -236,6 +234,8 @@ fn facts<'a>(
         cylinder: pressure_of(state, (id, unit)).map(|read| cylinder(unit, read, calendar)),
         reading_counts: state.every(&unit.site, "unit.cylinder-full"),
         air_test: air_of(state, unit),
+        on_line: unit.connected.is_some(),
+        auxiliary_air: auxiliary_air(state, unit),
         powered_flow: unit.flow_checked.as_ref().map(|checked| FlowFact {
             day: calendar.day(checked.at.when),
             for_this_wear: true,
@@ -250,6 +250,24 @@ fn facts<'a>(
         sensed: sensed
             .map(|sensed| Noted { words: sensed.sign.words(), entry: sensed.at.entry.as_str() }),
     }
+}
+
+/// The latest inspection; what is done before each wear is asked then.
+fn inspection<'a>(
+    state: &'a State,
+    unit: &'a Unit,
+    calendar: &Calendar,
+) -> Option<InspectionFact<'a>> {
+    let done = unit.inspected.as_ref()?;
+    let (passed, found) = outcome(state, unit, done);
+    Some(InspectionFact {
+        day: calendar.day(done.at.when),
+        for_this_wear: true,
+        passed,
+        found,
+        entry: done.at.entry.as_str(),
+        overtaken_by: None,
+    })
 }
 
 /// What cleans the air of a set.

@@ -3,19 +3,19 @@
 use jiff::Timestamp;
 use jiff::civil::Date;
 use rulebook::wearer::{
-    FitTestFact, TrainingFact, WearerFacts, fit_complete, fit_in_date, fit_passed, fit_protocol,
-    fit_renewal, fit_tested, medical_air_source, medical_cleared, medical_given, medical_in_date,
-    medical_renewal, seal_hair_seen, training_given, training_in_date, training_renewal,
-    training_understood,
+    FitTestFact, TrainingFact, WearerFacts, fit_agent, fit_complete, fit_in_date,
+    fit_negative_pressure, fit_passed, fit_protocol, fit_renewal, fit_tested, medical_air_source,
+    medical_cleared, medical_given, medical_in_date, medical_renewal, seal_hair_seen,
+    training_given, training_in_date, training_renewal, training_understood,
 };
 use rulebook::{Authority, Rule};
 use rulebook::{Finding, Severity};
 
 use super::days::{Calendar, found};
 use super::{About, DueKind, Duty};
-use crate::entry::{Renewal, TrainingTopic};
-use crate::ids::{PersonId, UnitId};
-use crate::state::{ClearanceRecord, FitTest, Model, State, Unit, Wearer};
+use crate::entry::{Fact, Renewal, TrainingTopic};
+use crate::ids::{EntryId, PersonId, SiteId, UnitId};
+use crate::state::{At, ClearanceRecord, FitTest, Model, State, Unit, Wearer};
 
 type Check = fn(&WearerFacts<'_>) -> Option<Finding>;
 
@@ -51,6 +51,35 @@ const CHECKS: [(DueKind, Check); 8] = [
     (DueKind::Training, training_understood::check),
 ];
 
+/// What shows that a test cannot count, however it came out.
+const VOID: [Check; 3] = [fit_protocol::check, fit_negative_pressure::check, fit_agent::check];
+
+fn void(facts: &WearerFacts<'_>) -> impl Iterator<Item = Finding> {
+    let found = VOID.iter().filter_map(|check| check(facts));
+    found.filter(|finding| finding.severity == Severity::Stop)
+}
+
+/// Why a fit test that is about to be recorded cannot count, however it came out, and what it does not say.
+#[must_use]
+pub fn against_fit_test(
+    state: &State,
+    (site, happened): (&SiteId, Timestamp),
+    fact: &Fact,
+) -> Vec<Finding> {
+    let (Fact::FitTested { wearer, .. } | Fact::FitMeasured { wearer, .. }) = fact else {
+        return Vec::new();
+    };
+    let at = At { entry: EntryId::new(""), when: happened, step: 0 };
+    let (Some(wearer), Some(test)) = (state.wearer(wearer), FitTest::of(fact, at)) else {
+        return Vec::new();
+    };
+    let calendar = Calendar::of(state, site);
+    let day = calendar.day(happened);
+    let facts = facts(state, wearer, Some(&test), (&calendar, day));
+    let open = fit_agent::check(&facts).filter(|finding| finding.severity < Severity::Stop);
+    void(&facts).chain(open).collect()
+}
+
 pub(super) fn duties(
     state: &State,
     (id, wearer): (&PersonId, &Wearer),
@@ -65,8 +94,10 @@ pub(super) fn duties(
     let tests = tests.map(|test| {
         let ask = |day| {
             let facts = facts(state, wearer, Some(test), (calendar, day));
-            let protocol = fit_protocol::check(&facts).filter(|f| f.severity == Severity::Stop);
-            protocol.or_else(|| fit_renewal::check(&facts)).or_else(|| fit_in_date::check(&facts))
+            void(&facts)
+                .next()
+                .or_else(|| fit_renewal::check(&facts))
+                .or_else(|| fit_in_date::check(&facts))
         };
         (DueKind::FitTest, found(ask))
     });
@@ -159,8 +190,7 @@ fn facts<'a>(
         left: None,
         device: model.map(|model| model.device.clone()),
         model: model.map_or("", |model| &model.name),
-        // Which elements a model takes is asked before each wear.
-        approved: None,
+        approved: model.and_then(|model| state.approved(model)),
         size: test.map_or("", |test| &test.size),
         day,
         test_counts: state.every(&wearer.site, "fit.in-date"),
@@ -171,6 +201,8 @@ fn facts<'a>(
             gave: test.gave,
             passed: test.passed,
             run_by: test.run_by(),
+            tested_as: test.tested_as,
+            agents: test.agents(calendar.zone()),
             missing: &test.missing,
             seal_note: &test.seal_note,
             unsteady: &test.unsteady,

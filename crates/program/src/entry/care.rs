@@ -1,7 +1,8 @@
 //! What the facts about care, repair and fit are made of.
 
+use jiff::Timestamp;
 use quantity::{Celsius, Percent};
-use rulebook::fit_test::Mask;
+use rulebook::fit_test::{Conduct, FitAgent, Mask};
 use serde::{Deserialize, Serialize};
 
 /// A part of a respirator.
@@ -114,8 +115,55 @@ pub struct FitRecord {
     /// Qualitative: whether the agent was shown to be there afterwards.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub agent_proved: Option<bool>,
+    /// Qualitative: when what it was done with was made ready.
+    #[serde(default, skip_serializing_if = "AgentsMade::is_empty")]
+    pub made: AgentsMade,
+    /// Whether the facepiece was adjusted after the exercises had begun.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub adjusted: Option<bool>,
+    /// Whether the wearer still found it comfortable after them.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub comfortable: Option<bool>,
     /// Each exercise.
     pub exercises: Vec<FitExercise>,
+}
+
+impl FitRecord {
+    /// How the test was carried through.
+    pub(crate) const fn conduct(&self) -> Conduct {
+        Conduct { adjusted: self.adjusted, comfortable: self.comfortable }
+    }
+}
+
+/// When what a test by taste or smell is done with was made ready, as far as it is told.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq, Serialize, Deserialize)]
+pub struct AgentsMade {
+    /// The stock solution of isoamyl acetate.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub stock: Option<Timestamp>,
+    /// The odour test solution.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub odour: Option<Timestamp>,
+    /// The filling of the nebuliser.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub nebuliser: Option<Timestamp>,
+}
+
+impl AgentsMade {
+    /// Whether nothing is told.
+    #[must_use]
+    pub fn is_empty(&self) -> bool {
+        *self == Self::default()
+    }
+
+    /// When one of them was made ready, where it is told.
+    pub(crate) const fn of(&self, agent: FitAgent) -> Option<Timestamp> {
+        match agent {
+            FitAgent::StockSolution => self.stock,
+            FitAgent::OdourSolution => self.odour,
+            FitAgent::SaccharinNebuliser | FitAgent::BitterNebuliser => self.nebuliser,
+        }
+    }
 }
 
 /// One exercise of a fit test as it was measured; what was not measured is none.

@@ -1,6 +1,7 @@
 use jiff::Timestamp;
 use jiff::civil::Date;
 use quantity::{Concentration, Kilopascal, LitrePerMin, Litres, Minutes, Ppm};
+use rulebook::fit_test::{FitAgent, TestedAs};
 use rulebook::interval::Every;
 use rulebook::storage::Harm;
 use rulebook::{Device, Elements};
@@ -12,7 +13,9 @@ use super::parts::{
     AirQuality, BedSpec, Clearance, FitMethod, InspectionOccasion, Renewal, SeriousSign, TaskSpec,
     TrainingTopic,
 };
-use super::site::{AirFigures, CylinderTerms, ReuseCalculation, Role, StockItem, SupplySource};
+use super::site::{
+    AirFigures, CylinderTerms, Gas, ReuseCalculation, Role, StockItem, SupplySource,
+};
 use crate::ids::{
     ActionId, CylinderId, ElementTypeId, GroupId, ModelId, PersonId, PlaceId, StockId, SupplyId,
     TaskId, UnitId,
@@ -627,6 +630,31 @@ pub enum Fact {
         hair_in_seal: bool,
         /// What was noted of the seal.
         seal_note: String,
+        /// Of a facepiece that is fed with air, which one was tested and how.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        tested_as: Option<TestedAs>,
+        /// The set whose own facepiece was changed for that, or was on the face.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        unit: Option<UnitId>,
+        /// Whether it was put back into its approved configuration at once.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        restored: Option<bool>,
+    },
+    /// A solution for tests by taste or smell was made, or a nebuliser rinsed, shaken dry and filled.
+    #[serde(rename = "fit-agent-prepared.1")]
+    FitAgentPrepared {
+        /// The bottle or the nebuliser, by what stands on it.
+        stock: StockId,
+        /// What.
+        agent: FitAgent,
+    },
+    /// What was changed on a set for a fit test was undone.
+    #[serde(rename = "restored.1")]
+    Restored {
+        /// The set.
+        unit: UnitId,
+        /// What was taken off and put back.
+        done: String,
     },
     /// A cylinder was listed.
     #[serde(rename = "cylinder-listed.1")]
@@ -670,6 +698,9 @@ pub enum Fact {
         pressure: Kilopascal,
         /// From which supply.
         supply: Option<SupplyId>,
+        /// With what; breathing air where it was not told.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        gas: Option<Gas>,
     },
     /// The pressure of a cylinder was read, wherever it is.
     #[serde(rename = "cylinder-gauged.1")]

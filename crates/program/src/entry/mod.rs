@@ -12,7 +12,8 @@ use serde::{Deserialize, Serialize};
 use crate::ids::{EntryId, PersonId, SiteId};
 
 pub use care::{
-    CareStep, FitExercise, FitRecord, PointFound, PointResult, RepairScope, SealCheck, SparePart,
+    AgentsMade, CareStep, FitExercise, FitRecord, PointFound, PointResult, RepairScope, SealCheck,
+    SparePart,
 };
 pub use fact::Fact;
 pub use parts::{
@@ -20,7 +21,7 @@ pub use parts::{
     TrainingTopic, WorkRate,
 };
 pub use rulebook::interval::Every;
-pub use site::{AirFigures, CylinderTerms, ReuseCalculation, Role, StockItem, SupplySource};
+pub use site::{AirFigures, CylinderTerms, Gas, ReuseCalculation, Role, StockItem, SupplySource};
 
 /// One fact: who, when it happened, when it was entered, on which device, about what.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]

@@ -43,6 +43,16 @@ impl Role {
     ];
 }
 
+/// What a cylinder is filled with.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Gas {
+    /// Compressed breathing air.
+    Air,
+    /// Compressed oxygen.
+    Oxygen,
+}
+
 /// What a box holds.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]

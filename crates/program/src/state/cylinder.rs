@@ -3,7 +3,7 @@ use quantity::{Kilopascal, Litres};
 
 use super::log::Thing;
 use super::{At, Reason};
-use crate::entry::{AirQuality, CylinderTerms, Entry, Fact};
+use crate::entry::{AirQuality, CylinderTerms, Entry, Fact, Gas};
 use crate::ids::{SiteId, SupplyId, UnitId};
 
 /// One cylinder of breathing air.
@@ -35,6 +35,10 @@ pub struct Cylinder {
     pub pressure: Option<(Kilopascal, At)>,
     /// When it was filled last.
     pub filled: Option<At>,
+    /// The oxygen that it was filled with last, where it was.
+    pub oxygen: Option<At>,
+    /// When it was first filled with air, or its air tested.
+    pub held_air: Option<At>,
     /// From which supply it was filled last.
     pub filled_from: Option<SupplyId>,
     /// The latest test of its air since it was filled last.
@@ -88,6 +92,8 @@ impl Thing for Cylinder {
             tested: None,
             pressure: None,
             filled: None,
+            oxygen: None,
+            held_air: None,
             filled_from: None,
             air_tested: None,
             mounted: None,
@@ -99,13 +105,20 @@ impl Thing for Cylinder {
     fn add(&mut self, entry: &Entry) {
         let at = At::first(entry);
         match &entry.fact {
-            Fact::CylinderFilled { pressure, supply, .. } => {
+            Fact::CylinderFilled { pressure, supply, gas, .. } => {
                 self.pressure = Some((*pressure, at.clone()));
+                self.oxygen = (*gas == Some(Gas::Oxygen)).then(|| at.clone());
+                if self.oxygen.is_none() {
+                    self.held_air.get_or_insert_with(|| at.clone());
+                }
                 self.filled = Some(at);
                 self.air_tested = None;
                 self.filled_from.clone_from(supply);
             }
-            Fact::BreathingAirTested { quality, .. } => self.air_tested = Some((*quality, at)),
+            Fact::BreathingAirTested { quality, .. } => {
+                self.held_air.get_or_insert_with(|| at.clone());
+                self.air_tested = Some((*quality, at));
+            }
             Fact::CylinderGauged { read, .. } => self.pressure = Some((*read, at)),
             Fact::CylinderMounted { unit, .. } => {
                 self.mounted_before = self.mounted.take().map(|(_, at)| at);

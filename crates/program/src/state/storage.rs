@@ -1,4 +1,5 @@
 use jiff::civil::Date;
+use rulebook::fit_test::FitAgent;
 use rulebook::storage::Harm;
 
 use super::At;
@@ -73,28 +74,47 @@ pub struct Stock {
     pub left: u32,
     /// Last day of its shelf life, if it ends.
     pub shelf_life_until: Option<Date>,
+    /// What it was made up or filled for, in fit tests, and when last.
+    pub prepared: Option<(FitAgent, At)>,
     /// Where that stands.
     pub at: At,
 }
 
 impl Thing for Stock {
     fn begin(entry: &Entry) -> Option<Self> {
-        let Fact::StockReceived { item, lot, count, shelf_life_until, .. } = &entry.fact else {
-            return None;
-        };
-        Some(Self {
-            site: entry.site.clone(),
-            item: item.clone(),
-            lot: lot.clone(),
-            received: *count,
-            left: *count,
-            shelf_life_until: *shelf_life_until,
-            at: At::first(entry),
-        })
+        let at = At::first(entry);
+        match &entry.fact {
+            Fact::StockReceived { item, lot, count, shelf_life_until, .. } => Some(Self {
+                site: entry.site.clone(),
+                item: item.clone(),
+                lot: lot.clone(),
+                received: *count,
+                left: *count,
+                shelf_life_until: *shelf_life_until,
+                prepared: None,
+                at,
+            }),
+            Fact::FitAgentPrepared { agent, .. } => Some(Self {
+                site: entry.site.clone(),
+                item: StockItem::Supplies(agent.to_string()),
+                lot: String::new(),
+                received: 1,
+                left: 1,
+                shelf_life_until: None,
+                prepared: Some((*agent, at.clone())),
+                at,
+            }),
+            _ => None,
+        }
     }
 
     fn add(&mut self, entry: &Entry) {
         match &entry.fact {
+            // What a bottle holds that is filled again is what was put into it last.
+            Fact::FitAgentPrepared { agent, .. } => {
+                self.left = self.left.max(1);
+                self.prepared = Some((*agent, At::first(entry)));
+            }
             Fact::StockCounted { count, .. } => self.left = *count,
             Fact::FacepieceTaken { .. } => self.left = self.left.saturating_sub(1),
             _ => {}

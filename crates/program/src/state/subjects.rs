@@ -115,7 +115,9 @@ impl Entry {
     pub fn subjects(&self) -> Vec<(Part, Subject)> {
         let about = Subjects::of(self);
         // What happens to a set is told with who and what for, and changes neither.
-        let with = if about.unit.is_some() { Part::Named } else { Part::Folded };
+        // A fit test is the wearer's, whichever set was on the face.
+        let of_set = about.unit.is_some() && !matches!(self.fact, Fact::FitMeasured { .. });
+        let with = if of_set { Part::Named } else { Part::Folded };
         // A supply or a place is what it is whoever is connected or kept there.
         let at_hand = if about.unit.is_some() || about.cylinder.is_some() {
             Part::Named
@@ -168,7 +170,16 @@ impl Entry {
             vec![(Part::RestsOn, person), (Part::RestsOn, wearer)]
         };
         let mut all = match &self.fact {
-            Fact::UnitReceived { model, .. } | Fact::FitTested { model, .. } => {
+            // Whether a fit test could count is judged by what its model takes.
+            Fact::ModelListed { approved_elements, .. } => {
+                let rests_on =
+                    |kind: &ElementTypeId| (Part::RestsOn, Subject::ElementType(kind.clone()));
+                approved_elements.iter().map(rests_on).collect()
+            }
+            // A box is told by the name of what lies in it.
+            Fact::UnitReceived { model, .. }
+            | Fact::FitTested { model, .. }
+            | Fact::StockReceived { item: StockItem::Facepieces { model, .. }, .. } => {
                 vec![(Part::RestsOn, Subject::Model(model.clone()))]
             }
             // A facepiece has the last day of its box.
@@ -177,19 +188,18 @@ impl Entry {
                 (Part::RestsOn, Subject::Stock(stock.clone())),
             ],
             Fact::FitMeasured { model, tester, .. } => {
-                let mut all = person(tester);
-                all.push((Part::RestsOn, Subject::Model(model.clone())));
-                all
+                let of_model = (Part::RestsOn, Subject::Model(model.clone()));
+                person(tester).into_iter().chain([of_model]).collect()
             }
             Fact::ElementsFitted { element_type, .. }
-            | Fact::ScheduleAdopted { element_type, .. } => {
+            | Fact::ScheduleAdopted { element_type, .. }
+            | Fact::StockReceived { item: StockItem::Elements(element_type), .. } => {
                 vec![(Part::RestsOn, Subject::ElementType(element_type.clone()))]
             }
             Fact::Repaired { by, .. } | Fact::ReleasedBy { by, .. } => person(by),
             Fact::ReuseAccepted { by, element_type, .. } => {
-                let mut all = person(by);
-                all.push((Part::RestsOn, Subject::ElementType(element_type.clone())));
-                all
+                let of_kind = (Part::RestsOn, Subject::ElementType(element_type.clone()));
+                person(by).into_iter().chain([of_kind]).collect()
             }
             Fact::Released { .. } => person(&self.by),
             Fact::RoleGiven { person, .. } | Fact::RoleEnded { person, .. } => {
@@ -206,13 +216,6 @@ impl Entry {
             // What a set breathes from a cylinder is judged by the supply that filled it.
             Fact::CylinderFilled { supply: Some(supply), .. } => {
                 vec![(Part::RestsOn, Subject::Supply(supply.clone()))]
-            }
-            // A box is told by the name of what lies in it.
-            Fact::StockReceived { item: StockItem::Elements(kind), .. } => {
-                vec![(Part::RestsOn, Subject::ElementType(kind.clone()))]
-            }
-            Fact::StockReceived { item: StockItem::Facepieces { model, .. }, .. } => {
-                vec![(Part::RestsOn, Subject::Model(model.clone()))]
             }
             Fact::Stored { place, .. } => vec![(Part::RestsOn, Subject::Place(place.clone()))],
             // The readings of the group count for each of its tasks.
@@ -278,10 +281,12 @@ impl<'e> Subjects<'e> {
             | Fact::WearerLeft { wearer, .. }
             | Fact::ClearanceGiven { wearer, .. }
             | Fact::FitTested { wearer, .. }
-            | Fact::FitMeasured { wearer, .. }
             | Fact::RenewalAsked { wearer, .. }
             | Fact::SealHairSeen { wearer, .. }
             | Fact::VoluntaryInformationGiven { wearer } => Self { wearer: Some(wearer), ..none },
+            Fact::FitMeasured { wearer, unit, .. } => {
+                Self { wearer: Some(wearer), unit: unit.as_ref(), ..none }
+            }
             Fact::TaskDescribed { task, .. }
             | Fact::ReadingTaken { task, .. }
             | Fact::ScheduleAdopted { task, .. }
@@ -292,9 +297,9 @@ impl<'e> Subjects<'e> {
             Fact::PlaceListed { place, .. } | Fact::PlaceDescribed { place, .. } => {
                 Self { place: Some(place), ..none }
             }
-            Fact::StockReceived { stock, .. } | Fact::StockCounted { stock, .. } => {
-                Self { stock: Some(stock), ..none }
-            }
+            Fact::StockReceived { stock, .. }
+            | Fact::StockCounted { stock, .. }
+            | Fact::FitAgentPrepared { stock, .. } => Self { stock: Some(stock), ..none },
             Fact::FacepieceTaken { unit, stock, wearer, .. } => {
                 Self { unit: Some(unit), stock: Some(stock), wearer: Some(wearer), ..none }
             }
@@ -349,6 +354,7 @@ impl<'e> Subjects<'e> {
             | Fact::InspectedByPoints { unit, .. }
             | Fact::Held { unit, .. }
             | Fact::Repaired { unit, .. }
+            | Fact::Restored { unit, .. }
             | Fact::RepairTested { unit, .. }
             | Fact::Released { unit, .. }
             | Fact::ReleasedBy { unit, .. }

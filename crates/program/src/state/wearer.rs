@@ -1,15 +1,17 @@
 use std::collections::BTreeMap;
 
+use jiff::Timestamp;
 use jiff::civil::Date;
+use jiff::tz::TimeZone;
 
-use rulebook::fit_test::Mask;
-use rulebook::wearer::{Allows, ClearanceFact, FitGave, RunBy};
+use rulebook::fit_test::{FitAgent, Mask, TestedAs};
+use rulebook::wearer::{AgentUsed, Allows, ClearanceFact, FitGave, RunBy};
 use rulebook::{Finding, Severity};
 
 use super::log::Thing;
 use super::{At, Reason};
 use crate::alike;
-use crate::entry::{Clearance, Entry, Fact, FitRecord, Renewal, TrainingTopic};
+use crate::entry::{AgentsMade, Clearance, Entry, Fact, FitRecord, Renewal, TrainingTopic};
 use crate::fit_sheet::{FitAnswer, FitSheet};
 use crate::ids::{ModelId, PersonId, SiteId};
 
@@ -79,6 +81,10 @@ pub struct FitTest {
     pub facepiece: Option<Mask>,
     /// Id of the protocol, where it is written.
     pub protocol: Option<String>,
+    /// Of a facepiece that is fed with air, which one was tested and how, where it is written.
+    pub tested_as: Option<TestedAs>,
+    /// When what it was done with was made ready, as far as it is written.
+    pub made: AgentsMade,
     /// Where that stands.
     pub at: At,
 }
@@ -110,10 +116,75 @@ impl ClearanceRecord {
 }
 
 impl FitTest {
+    /// The test that a fact tells; none where it tells of none.
+    pub(crate) fn of(fact: &Fact, at: At) -> Option<Self> {
+        Some(match fact {
+            Fact::FitTested { model, size, method, passed, hair_in_seal, seal_note, .. } => Self {
+                model: model.clone(),
+                size: size.clone(),
+                gave: method.gave(),
+                passed: *passed,
+                missing: String::new(),
+                hair_in_seal: *hair_in_seal,
+                seal_note: seal_note.clone(),
+                unsteady: String::new(),
+                tester: None,
+                facepiece: None,
+                protocol: None,
+                tested_as: None,
+                made: AgentsMade::default(),
+                at,
+            },
+            Fact::FitMeasured {
+                model,
+                size,
+                tester,
+                record,
+                hair_in_seal,
+                seal_note,
+                tested_as,
+                ..
+            } => {
+                let Judged { gave, passed, missing, why, unsteady } = judged(record);
+                let notes = [seal_note.as_str(), why.as_str()];
+                let notes = notes.into_iter().filter(|note| !note.is_empty());
+                Self {
+                    model: model.clone(),
+                    size: size.clone(),
+                    gave,
+                    passed,
+                    missing,
+                    hair_in_seal: *hair_in_seal,
+                    seal_note: notes.collect::<Vec<_>>().join("; "),
+                    unsteady,
+                    tester: Some(tester.clone()),
+                    facepiece: Some(record.facepiece),
+                    protocol: Some(record.protocol.clone()),
+                    tested_as: *tested_as,
+                    made: record.made,
+                    at,
+                }
+            }
+            _ => return None,
+        })
+    }
+
     /// How it was run, in the terms of the rules.
     pub(crate) fn run_by(&self) -> Option<RunBy<'_>> {
         let (protocol, facepiece) = (self.protocol.as_deref()?, self.facepiece?);
         Some(RunBy { protocol, facepiece })
+    }
+
+    /// What it was done with, and whether that served then on the clock of the site.
+    pub(crate) fn agents(&self, zone: &TimeZone) -> Vec<AgentUsed> {
+        let local = |when: Timestamp| zone.to_datetime(when);
+        let asked = self.protocol.as_deref().map(FitAgent::of_protocol).unwrap_or_default();
+        let served = |agent: FitAgent| {
+            let (made, at) = (self.made.of(agent)?, self.at.when);
+            Some(agent.serves(local(made), local(at), at.duration_since(made)))
+        };
+        let used = asked.iter().map(|agent| AgentUsed { agent: *agent, served: served(*agent) });
+        used.collect()
     }
 }
 
@@ -167,40 +238,11 @@ impl Thing for Wearer {
                 let (clearance, until) = (clearance.clone(), *until);
                 self.clearance = Some(ClearanceRecord { clearance, until, at });
             }
-            Fact::FitTested { model, size, method, passed, hair_in_seal, seal_note, .. } => {
-                self.fit_tested(FitTest {
-                    model: model.clone(),
-                    size: size.clone(),
-                    gave: method.gave(),
-                    passed: *passed,
-                    missing: String::new(),
-                    hair_in_seal: *hair_in_seal,
-                    seal_note: seal_note.clone(),
-                    unsteady: String::new(),
-                    tester: None,
-                    facepiece: None,
-                    protocol: None,
-                    at,
-                });
-            }
-            Fact::FitMeasured { model, size, tester, record, hair_in_seal, seal_note, .. } => {
-                let Judged { gave, passed, missing, why, unsteady } = judged(record);
-                let notes = [seal_note.as_str(), why.as_str()];
-                let notes = notes.into_iter().filter(|note| !note.is_empty());
-                self.fit_tested(FitTest {
-                    model: model.clone(),
-                    size: size.clone(),
-                    gave,
-                    passed,
-                    missing,
-                    hair_in_seal: *hair_in_seal,
-                    seal_note: notes.collect::<Vec<_>>().join("; "),
-                    unsteady,
-                    tester: Some(tester.clone()),
-                    facepiece: Some(record.facepiece),
-                    protocol: Some(record.protocol.clone()),
-                    at,
-                });
+            Fact::FitTested { .. } | Fact::FitMeasured { .. } => {
+                if let Some(test) = FitTest::of(&entry.fact, at) {
+                    self.fit_tests.insert((test.model.clone(), alike(&test.size)), test.clone());
+                    self.latest_fit_test = Some(test);
+                }
             }
             // Who enrols again after leaving is back.
             Fact::WearerEnrolled { .. } => self.left = None,
@@ -220,13 +262,6 @@ impl Thing for Wearer {
     }
 }
 
-impl Wearer {
-    fn fit_tested(&mut self, test: FitTest) {
-        self.fit_tests.insert((test.model.clone(), alike(&test.size)), test.clone());
-        self.latest_fit_test = Some(test);
-    }
-}
-
 /// A fit test as it was measured, judged.
 struct Judged {
     gave: FitGave,
@@ -241,20 +276,20 @@ struct Judged {
 
 /// What a fit test as it was measured gave and whether it passed; one that cannot be judged did not.
 fn judged(record: &FitRecord) -> Judged {
-    let (why, unsteady) = (String::new(), String::new());
+    let unsteady = String::new();
     match FitSheet::of_record(record).and_then(|sheet| sheet.judge()) {
         Ok(FitAnswer::Quantitative(answer)) => Judged {
+            why: said(&record.conduct().found()),
             gave: answer.overall_fit_factor.map_or(FitGave::NoFactor, FitGave::Factor),
             passed: answer.passed,
             missing: only_missing(&answer.findings, &answer.missing),
-            why,
             unsteady: answer.unsteady(),
         },
         Ok(FitAnswer::Qualitative(answer)) => Judged {
+            why: said(&record.conduct().found()),
             gave: FitGave::PassOrFail,
             passed: answer.passed,
             missing: only_missing(&answer.findings, &answer.missing),
-            why,
             unsteady,
         },
         Err(error) => Judged {
@@ -265,6 +300,11 @@ fn judged(record: &FitRecord) -> Judged {
             unsteady,
         },
     }
+}
+
+/// What was found, in words.
+fn said(findings: &[Finding]) -> String {
+    findings.iter().map(Finding::text).collect::<Vec<_>>().join("; ")
 }
 
 /// The exercises that are missing, where no other finding means stop.

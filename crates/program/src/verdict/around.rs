@@ -13,7 +13,7 @@ use rulebook::{AirSource, Device, Finding, Rule};
 use super::{Subject, latest_by_any_clock};
 use crate::entry::{Role, SealCheck as Way};
 use crate::state::{Happening, Shown};
-use crate::supply::{cylinder_facts, supply_behind, supply_facts};
+use crate::supply::{mounted_facts, supply_behind, supply_facts};
 use crate::upkeep;
 
 /// What was asked, and everything found.
@@ -85,7 +85,8 @@ fn of_cylinder(subject: &Subject<'_>, all: &mut Around) {
     let Some((id, _)) = mounted else { return };
     // That a cylinder was never listed is asked by a rule of the set.
     let Some(cylinder) = subject.state.cylinder(id) else { return };
-    let mut facts = cylinder_facts(subject.state, (id, cylinder), subject.instant.zone());
+    let of_set = (&subject.ask.unit, (id, cylinder));
+    let mut facts = mounted_facts(subject.state, of_set, subject.instant.zone());
     facts.day = subject.instant.last_day;
     all.put(&cylinder_checks(), &facts);
 }

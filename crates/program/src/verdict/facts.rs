@@ -16,7 +16,7 @@ use crate::schedule::breath_of;
 use crate::state::{
     At, ClearanceRecord, Contradiction, Happening, Inspection, Model, Reason, Sensed, Unit, Wearer,
 };
-use crate::supply::{air_of, mounted_on, pressure_of};
+use crate::supply::{air_of, auxiliary_air, mounted_on, pressure_of};
 use crate::used::{disinfection, doubtfully_disinfected, name_of, uses};
 
 /// After these a cylinder may have lost air.
@@ -45,6 +45,8 @@ pub(super) fn of_wearer<'s>(
         gave: test.gave,
         passed: test.passed,
         run_by: test.run_by(),
+        tested_as: test.tested_as,
+        agents: test.agents(subject.instant.zone()),
         missing: &test.missing,
         seal_note: &test.seal_note,
         unsteady: &test.unsteady,
@@ -102,6 +104,7 @@ pub(super) fn of_unit<'s>(subject: &Subject<'s>, life: Option<LifeFacts<'s>>) ->
         breathing: subject.task.and_then(|task| breathing(&task.spec)),
         retired: None,
         held: None,
+        changed_for_test: None,
         holders: Vec::new(),
         used_since_disinfected: Vec::new(),
         used_ever: Vec::new(),
@@ -115,6 +118,8 @@ pub(super) fn of_unit<'s>(subject: &Subject<'s>, life: Option<LifeFacts<'s>>) ->
         cylinder: None,
         reading_counts: subject.every("unit.cylinder-full"),
         air_test: None,
+        on_line: false,
+        auxiliary_air: None,
         powered_flow: None,
         use_by: None,
         elements: None,
@@ -131,6 +136,9 @@ pub(super) fn of_unit<'s>(subject: &Subject<'s>, life: Option<LifeFacts<'s>>) ->
         emergency: unit.emergency,
         retired: unit.retired.as_ref().map(reason),
         held: unit.held.as_ref().map(reason),
+        changed_for_test: unit.changed_for_test(),
+        on_line: unit.connected.is_some(),
+        auxiliary_air: auxiliary_air(subject.state, unit),
         holders: uses(&unit.holders),
         used_since_disinfected: uses(&unit.used_since_disinfected),
         used_ever: uses(&unit.used_ever),

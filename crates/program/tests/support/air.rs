@@ -91,5 +91,5 @@ pub fn mounted(unit: &str) -> Fact {
 
 pub fn filled(pressure: &str, supply: Option<SupplyId>) -> Fact {
     let (cylinder, pressure) = (CylinderId::new("c1"), quantity(pressure));
-    Fact::CylinderFilled { cylinder, pressure, supply }
+    Fact::CylinderFilled { cylinder, pressure, supply, gas: None }
 }

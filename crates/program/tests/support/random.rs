@@ -27,7 +27,7 @@ const BATHS: [&str; 8] = [
     "hypochlorite, 5 %",
 ];
 /// How many kinds of fact [`fact`] draws from.
-const KINDS_OF_FACT: usize = 59;
+const KINDS_OF_FACT: usize = 61;
 const KINDS: [&str; 3] = ["ov", "p100", "never-listed"];
 
 /// What one random entry is made of.
@@ -46,6 +46,9 @@ pub struct Draw {
 pub fn plants() -> impl Strategy<Value = Plant> {
     prop::collection::vec(draws(), 0..60).prop_map(|draws| {
         let mut plant = Plant::good();
+        if draws.len().is_multiple_of(2) {
+            plant.approve("half", &["ov"]);
+        }
         for (number, draw) in draws.into_iter().enumerate() {
             add(&mut plant, number, draw);
         }
@@ -208,6 +211,40 @@ pub fn fact(draw: Draw) -> Fact {
             hair_in_seal: false,
             seal_note: String::new(),
         },
+        34 if draw.which.0 == 0 => Fact::FitAgentPrepared {
+            stock: StockId::new("bottle"),
+            agent: rulebook::fit_test::FitAgent::ALL[draw.which.1 % 4],
+        },
+        34 => {
+            let tested_as = draw.yes.then_some(rulebook::fit_test::TestedAs::OwnWithAdapter);
+            let exercises = (1..9).map(|number| program::FitExercise {
+                number,
+                factor: (number != 6).then_some(600.0),
+                ..program::FitExercise::default()
+            });
+            let exercises = exercises.collect();
+            Fact::FitMeasured {
+                wearer,
+                model,
+                size: "M".into(),
+                tester: PersonId::new("cy"),
+                record: program::FitRecord {
+                    protocol: "QNFT-CNC".into(),
+                    facepiece: rulebook::fit_test::Mask::HalfMask,
+                    screening_passed: None,
+                    agent_proved: None,
+                    made: program::AgentsMade::default(),
+                    adjusted: None,
+                    comfortable: None,
+                    exercises,
+                },
+                hair_in_seal: false,
+                seal_note: String::new(),
+                tested_as,
+                unit: draw.which.2.is_multiple_of(2).then_some(unit),
+                restored: None,
+            }
+        }
         21 => reading(&task, if draw.yes { "30 ppm" } else { "?" }),
         22 => Fact::ScheduleAdopted { task, element_type, max_wear: minutes(60.0), shifts: 1 },
         23 => Fact::WearerLeft { wearer, why: "moved".into() },
@@ -268,7 +305,8 @@ pub fn fact(draw: Draw) -> Fact {
         39 => {
             let supply = draw.yes.then_some(supply);
             let pressure = super::plant::quantity("295 bar");
-            Fact::CylinderFilled { cylinder, pressure, supply }
+            let gas = (draw.which.2 < 2).then_some(program::Gas::Oxygen);
+            Fact::CylinderFilled { cylinder, pressure, supply, gas }
         }
         40 => {
             let read = super::plant::quantity(if draw.yes { "299 bar" } else { "200 bar" });
@@ -356,6 +394,50 @@ pub fn fact(draw: Draw) -> Fact {
             unit,
             flow: super::plant::quantity(pick(&["180 L/min", "100 L/min"], draw.which.1)),
             least: super::plant::quantity("170 L/min"),
+        },
+        58 => Fact::Restored { unit, done: "adapter off".into() },
+        59 => Fact::ElementTypeListed {
+            element_type,
+            name: "kind".into(),
+            elements: rulebook::Elements {
+                against: if draw.yes {
+                    vec![rulebook::ElementKind::OrganicVapour]
+                } else {
+                    Vec::new()
+                },
+                filter: (!draw.yes).then(|| super::plant::quantity("P100")),
+                mounting: rulebook::Mounting::Cartridge,
+                end_of_service_indicator: false,
+            },
+            count: 2,
+            bed: None,
+        },
+        60 => Fact::FitMeasured {
+            wearer,
+            model,
+            size: "M".into(),
+            tester: PersonId::new("cy"),
+            record: program::FitRecord {
+                protocol: pick(&["QLFT-IAA", "QLFT-SMOKE"], draw.which.2).into(),
+                facepiece: rulebook::fit_test::Mask::HalfMask,
+                screening_passed: Some(true),
+                agent_proved: Some(true),
+                made: program::AgentsMade::default(),
+                adjusted: None,
+                comfortable: None,
+                exercises: (1..=7)
+                    .map(|number| program::FitExercise {
+                        number,
+                        noticed: Some(false),
+                        ..program::FitExercise::default()
+                    })
+                    .collect(),
+            },
+            hair_in_seal: false,
+            seal_note: String::new(),
+            tested_as: None,
+            unit: None,
+            restored: None,
         },
         _ => Fact::Released { unit, done: "new strap".into() },
     }

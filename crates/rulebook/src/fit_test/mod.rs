@@ -3,15 +3,20 @@
 //! Source of every figure: 29 CFR 1910.134 App. A Part I, kept in `data/fit_protocols.csv` and
 //! `data/fit_protocol_facepieces.csv`.
 
+mod agent;
+mod conduct;
 mod protocol;
 mod qualitative;
 mod quantitative;
 mod rules;
+mod tested_as;
 
 use std::fmt;
 
 use serde::{Deserialize, Serialize};
 
+pub use agent::FitAgent;
+pub use conduct::Conduct;
 pub use protocol::{Allowance, Allowed, Exercise, Protocol, Suits, TestKind, protocol, protocols};
 pub use qualitative::{QualitativeAnswer, QualitativeTest, Response, judge};
 pub use quantitative::{
@@ -19,6 +24,7 @@ pub use quantitative::{
     overall_fit_factor,
 };
 pub use rules::rules;
+pub use tested_as::TestedAs;
 
 use crate::{Device, Facepiece, Finding};
 

@@ -368,6 +368,86 @@ pub static AGENT_PROVED: Rule = Rule {
     remedy: "repeat the test with fresh agent; this one is void",
 };
 
+/// The facepiece was adjusted during the test.
+///
+/// # What it asks
+/// Did the facepiece stay as it was once the exercises had begun?
+/// # Why
+/// What was pulled tight during the test does not sit so at work.
+/// # Citation
+/// 29 CFR 1910.134 App. A Part I.A.14(b)
+/// # Example that passes
+/// Seated five minutes before, untouched during the exercises.
+/// # Example that stops
+/// A strap pulled while bending over.
+/// # Remedy
+/// Do the whole test again without touching the facepiece.
+/// # Limits
+/// Where it is not told, nothing is said.
+pub static ADJUSTED: Rule = Rule {
+    id: "fit-test.adjusted",
+    asks: "Did the facepiece stay as it was once the exercises had begun?",
+    why: "What was pulled tight during the test does not sit so at work.",
+    citation: "29 CFR 1910.134 App. A Part I.A.14(b)",
+    authority: Authority::Read,
+    says: "the facepiece was adjusted after the exercises had begun, which voids the test",
+    remedy: "do the whole test again without touching the facepiece",
+};
+
+/// The facepiece became uncomfortable.
+///
+/// # What it asks
+/// Did the wearer still find the facepiece comfortable after the exercises?
+/// # Why
+/// A mask that hurts is loosened or taken off in bad air.
+/// # Citation
+/// 29 CFR 1910.134 App. A Part I.A.14(b)
+/// # Example that passes
+/// Asked after the last exercise, comfortable.
+/// # Example that stops
+/// It pressed on the nose.
+/// # Remedy
+/// Try another model or size and fit test it.
+/// # Limits
+/// Where it is not told, nothing is said.
+pub static COMFORT: Rule = Rule {
+    id: "fit-test.comfort",
+    asks: "Did the wearer still find the facepiece comfortable after the exercises?",
+    why: "A mask that hurts is loosened or taken off in bad air.",
+    citation: "29 CFR 1910.134 App. A Part I.A.14(b)",
+    authority: Authority::Read,
+    says: "the facepiece was no longer comfortable after the exercises",
+    remedy: "try another model or size and fit test it",
+};
+
+/// What the test is done with was past its time.
+///
+/// # What it asks
+/// Is what tests by taste or smell are done with within its time?
+/// # Why
+/// An old solution is weaker or stronger than it should be, and a nebuliser that was not rinsed clogs: then
+/// nothing is noticed whatever the fit.
+/// # Citation
+/// 29 CFR 1910.134 App. A Part I.B.2(a)(3), B.2(a)(5), B.3(a)(14), B.4(a)(14)
+/// # Example that passes
+/// Stock solution made on Monday, asked on Friday.
+/// # Example that stops
+/// Odour test solution made yesterday.
+/// # Remedy
+/// Throw it away and record that nothing is left of it, or make it anew and record that.
+/// # Limits
+/// Asked by the day. A nebuliser is asked by the hour in each fit test that was done with it.
+pub static AGENT_RENEWED: Rule = Rule {
+    id: "fit-test.agent-renewed",
+    asks: "Is what tests by taste or smell are done with within its time?",
+    why: "An old solution is weaker or stronger than it should be, and a nebuliser that was not rinsed \
+          clogs: then nothing is noticed whatever the fit.",
+    citation: "29 CFR 1910.134 App. A Part I.B.2(a)(3), B.2(a)(5), B.3(a)(14), B.4(a)(14)",
+    authority: Authority::Read,
+    says: "{item} ({agent}) could be used until {until}: it {term}",
+    remedy: "make it anew and record that, or throw it away and record that 0 are left",
+};
+
 /// All rules of fit tests.
 #[must_use]
 pub fn rules() -> Vec<&'static Rule> {
@@ -386,5 +466,8 @@ pub fn rules() -> Vec<&'static Rule> {
         &SCREENING,
         &NOTICED,
         &AGENT_PROVED,
+        &ADJUSTED,
+        &COMFORT,
+        &AGENT_RENEWED,
     ]
 }

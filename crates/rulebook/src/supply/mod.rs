@@ -14,6 +14,7 @@ pub mod cylinder_requalified;
 pub mod cylinder_terms;
 pub mod moisture;
 pub mod monoxide_low;
+pub mod oxygen_after_air;
 pub mod sorbent_tag;
 
 #[cfg(test)]
@@ -157,6 +158,8 @@ pub struct CylinderFacts<'a> {
     pub withdrawn: Option<Noted<'a>>,
     /// The air in it, where it was filled.
     pub air: Option<CylinderAir<'a>>,
+    /// The oxygen in it, where it was filled with that.
+    pub oxygen: Option<OxygenFill<'a>>,
     /// The entry.
     pub entry: &'a str,
 }
@@ -171,6 +174,17 @@ pub struct CylinderAir<'a> {
     /// The entry of the sample.
     pub sample: Option<&'a str>,
     /// The entry of the filling, where it was recorded.
+    pub filled: Option<&'a str>,
+}
+
+/// Oxygen in a cylinder.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct OxygenFill<'a> {
+    /// The entry that shows that compressed air was in the cylinder, or in the set that it is on.
+    pub after_air: Option<&'a str>,
+    /// The tag of that set, where it is the set that held air.
+    pub set: Option<&'a str>,
+    /// The entry of the filling; none before it is kept.
     pub filled: Option<&'a str>,
 }
 
@@ -192,7 +206,7 @@ pub fn checks<'a>() -> [Check<SupplyFacts<'a>>; 8] {
 
 /// The checks of a cylinder, in the order in which they are visited.
 #[must_use]
-pub fn cylinder_checks<'a>() -> [Check<CylinderFacts<'a>>; 5] {
+pub fn cylinder_checks<'a>() -> [Check<CylinderFacts<'a>>; 6] {
     let always = |rule, run| Check { rule, binds: Binds::Always, run };
     [
         always(&cylinder_in_service::RULE, cylinder_in_service::check),
@@ -200,6 +214,7 @@ pub fn cylinder_checks<'a>() -> [Check<CylinderFacts<'a>>; 5] {
         always(&cylinder_life::RULE, cylinder_life::check),
         always(&cylinder_terms::RULE, cylinder_terms::check),
         always(&cylinder_air_dry::RULE, cylinder_air_dry::check),
+        always(&oxygen_after_air::RULE, oxygen_after_air::check),
     ]
 }
 

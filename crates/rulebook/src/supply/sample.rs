@@ -79,6 +79,7 @@ impl Good for CylinderFacts<'static> {
             life_unconfirmed: false,
             life_by_permit: true,
             withdrawn: None,
+            oxygen: None,
             air: None,
             failed: None,
             entry: "e1",

@@ -5,6 +5,7 @@ use quantity::{Celsius, Kilopascal, LitrePerMin, Litres, MgPerLitre, Minutes};
 
 use crate::ask::Noted;
 use crate::breathing_air::Charge;
+use crate::fit_test::TestedAs;
 use crate::interval::Every;
 use crate::{Device, Mounting};
 
@@ -37,6 +38,8 @@ pub struct UnitFacts<'a> {
     pub retired: Option<Noted<'a>>,
     /// Why it is held.
     pub held: Option<Noted<'a>>,
+    /// What was changed on it for a fit test and not put back since.
+    pub changed_for_test: Option<Changed<'a>>,
     /// In whose hands it is: everyone to whom it was issued and from whom it did not come back.
     pub holders: Vec<Use<'a>>,
     /// Who used it since it was last cleaned and then disinfected.
@@ -63,6 +66,10 @@ pub struct UnitFacts<'a> {
     pub reading_counts: Every,
     /// The latest test of the air it supplies.
     pub air_test: Option<AirTest<'a>>,
+    /// Whether it is connected to a line.
+    pub on_line: bool,
+    /// The latest test of the air in the cylinder that it carries beside the line.
+    pub auxiliary_air: Option<AirTest<'a>>,
     /// The latest check of its blower.
     pub powered_flow: Option<FlowFact<'a>>,
     /// Until when a filtering facepiece serves, where that is known.
@@ -95,6 +102,15 @@ pub struct Breathing {
     pub ambient: Kilopascal,
     /// Temperature of the place.
     pub temperature: Celsius,
+}
+
+/// A change to a facepiece for a fit test.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Changed<'a> {
+    /// What it was tested as.
+    pub tested_as: TestedAs,
+    /// The entry.
+    pub entry: &'a str,
 }
 
 /// Someone who holds or used a set.

@@ -2,6 +2,7 @@
 //!
 //! Knows nothing of how facts are kept: a check is given [`UnitFacts`].
 
+pub mod auxiliary_air;
 pub mod breathing_air;
 pub mod cylinder_approved;
 pub mod cylinder_full;
@@ -31,6 +32,7 @@ pub mod nothing_sensed;
 pub mod one_wearer_only;
 pub mod opened_this_shift;
 pub mod powered_flow;
+pub mod restored;
 pub mod schedule_known;
 pub mod shelf_life;
 pub mod shifts;
@@ -43,8 +45,9 @@ mod facts;
 mod sample;
 
 pub use facts::{
-    AirTest, Breathing, CylinderFact, DisinfectionFact, DoubtfulDisinfection, ElementFacts,
-    FlowFact, InspectionFact, LifeFacts, ListedCylinder, MountedFact, Round, UnitFacts, Use, UseBy,
+    AirTest, Breathing, Changed, CylinderFact, DisinfectionFact, DoubtfulDisinfection,
+    ElementFacts, FlowFact, InspectionFact, LifeFacts, ListedCylinder, MountedFact, Round,
+    UnitFacts, Use, UseBy,
 };
 
 use crate::Rule;
@@ -52,7 +55,7 @@ use crate::ask::{Binds, Check};
 
 /// The checks of this folder, in the order in which they are visited.
 #[must_use]
-pub fn checks<'a>() -> [Check<UnitFacts<'a>>; 35] {
+pub fn checks<'a>() -> [Check<UnitFacts<'a>>; 37] {
     use Binds::{Always, NotFilteringFacepieceByChoice as Care, RequiredUse as Required};
     let check = |rule, binds, run| Check { rule, binds, run };
     [
@@ -60,6 +63,7 @@ pub fn checks<'a>() -> [Check<UnitFacts<'a>>; 35] {
         check(&model_listed::RULE, Always, model_listed::check),
         check(&in_service::RULE, Always, in_service::check),
         check(&not_held::RULE, Always, not_held::check),
+        check(&restored::RULE, Always, restored::check),
         check(&in_right_hands::RULE, Always, in_right_hands::check),
         check(&one_wearer_only::RULE, Always, one_wearer_only::check),
         check(&disinfected_between_wearers::RULE, Always, disinfected_between_wearers::check),
@@ -78,6 +82,7 @@ pub fn checks<'a>() -> [Check<UnitFacts<'a>>; 35] {
         check(&cylinder_full::RULE, Always, cylinder_full::check),
         check(&within_rated_time::RULE, Always, within_rated_time::check),
         check(&breathing_air::RULE, Always, breathing_air::check),
+        check(&auxiliary_air::RULE, Always, auxiliary_air::check),
         check(&powered_flow::RULE, Care, powered_flow::check),
         check(&elements_fitted::RULE, Care, elements_fitted::check),
         check(&element_type_listed::RULE, Care, element_type_listed::check),

@@ -70,6 +70,8 @@ fn good() -> UnitFacts<'static> {
         mounted: None,
         cylinder: None,
         air_test: None,
+        on_line: false,
+        auxiliary_air: None,
         powered_flow: None,
         use_by: None,
         elements: Some(good_elements()),
@@ -84,6 +86,7 @@ fn good() -> UnitFacts<'static> {
             worn: Vec::new(),
         }),
         sensed: None,
+        changed_for_test: None,
     }
 }
 

@@ -1,6 +1,7 @@
 use jiff::civil::Date;
 
-use crate::fit_test::Mask;
+use super::AgentUsed;
+use crate::fit_test::{Mask, TestedAs};
 use crate::interval::Every;
 use crate::{AirSource, Device, Elements};
 
@@ -114,6 +115,10 @@ pub struct FitTestFact<'a> {
     pub passed: bool,
     /// How it was run, where that is written.
     pub run_by: Option<RunBy<'a>>,
+    /// Of a facepiece that is fed with air, which one was tested and how, where that is written.
+    pub tested_as: Option<TestedAs>,
+    /// What it was done with, where it was by taste or smell and is written down with its protocol.
+    pub agents: Vec<AgentUsed>,
     /// The exercises of the protocol that were not done or not measured, where nothing else kept it
     /// from passing; empty otherwise.
     pub missing: &'a str,

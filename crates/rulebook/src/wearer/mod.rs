@@ -2,10 +2,12 @@
 //!
 //! Knows nothing of how facts are kept: a check is given [`WearerFacts`].
 
+pub mod fit_agent;
 pub mod fit_complete;
 pub mod fit_factor;
 pub mod fit_in_date;
 pub mod fit_method;
+pub mod fit_negative_pressure;
 pub mod fit_passed;
 pub mod fit_protocol;
 pub mod fit_renewal;
@@ -31,6 +33,8 @@ mod facts;
 #[cfg(test)]
 mod sample;
 
+pub use fit_agent::AgentUsed;
+
 pub use facts::{Allows, ClearanceFact, FitGave, FitTestFact, RunBy, TrainingFact, WearerFacts};
 
 use crate::Rule;
@@ -38,7 +42,7 @@ use crate::ask::{Binds, Check};
 
 /// The checks of this folder, in the order in which they are visited.
 #[must_use]
-pub fn checks<'a>() -> [Check<WearerFacts<'a>>; 24] {
+pub fn checks<'a>() -> [Check<WearerFacts<'a>>; 26] {
     use Binds::{Always, NotFilteringFacepieceByChoice as Fit, RequiredUse as Required};
     let check = |rule, binds, run| Check { rule, binds, run };
     [
@@ -53,6 +57,8 @@ pub fn checks<'a>() -> [Check<WearerFacts<'a>>; 24] {
         check(&fit_complete::RULE, Required, fit_complete::check),
         check(&fit_passed::RULE, Required, fit_passed::check),
         check(&fit_protocol::RULE, Required, fit_protocol::check),
+        check(&fit_negative_pressure::RULE, Required, fit_negative_pressure::check),
+        check(&fit_agent::RULE, Required, fit_agent::check),
         check(&fit_in_date::RULE, Required, fit_in_date::check),
         check(&fit_renewal::RULE, Required, fit_renewal::check),
         check(&fit_method::RULE, Required, fit_method::check),

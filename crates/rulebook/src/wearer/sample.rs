@@ -49,6 +49,8 @@ pub(super) fn good() -> WearerFacts<'static> {
             gave: FitGave::Factor(600.0),
             passed: true,
             run_by: None,
+            tested_as: None,
+            agents: Vec::new(),
             missing: "",
             seal_note: "",
             unsteady: "",

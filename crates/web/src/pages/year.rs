@@ -23,7 +23,7 @@ use standing::Standing;
 
 /// What is asked, and the kinds of entries that answer it, each without its version.
 const QUESTIONS: [(&str, &[&str]); 14] = [
-    ("Who was fit tested?", &["fit-tested"]),
+    ("Who was fit tested?", &["fit-tested", "fit-agent-prepared"]),
     ("Who was cleared to wear?", &["clearance-given"]),
     ("Who was trained, and who was told?", &["trained", "voluntary-information-given"]),
     ("What changed about a wearer?", &["renewal-asked", "seal-hair-seen"]),
@@ -31,7 +31,7 @@ const QUESTIONS: [(&str, &[&str]); 14] = [
     ("What was cleaned and disinfected?", &["cleaned", "care-step-done", "disinfected"]),
     (
         "What was held back, repaired, released or retired?",
-        &["held", "repaired", "repair-tested", "released", "retired"],
+        &["held", "repaired", "repair-tested", "released", "restored", "retired"],
     ),
     ("What was smelled, tasted or felt?", &["breakthrough-sensed"]),
     ("Which elements were changed?", &["elements-fitted", "elements-discarded"]),

@@ -4,6 +4,7 @@ use jiff::tz::TimeZone;
 use jiff::{SignedDuration, Timestamp};
 use program::care::{against_issue_told, undoes};
 use program::check::check_fact;
+use program::due::against_fit_test;
 use program::{Entry, Fact, SiteId, State, UnitId};
 use serde_json::{Map, Value};
 
@@ -104,7 +105,7 @@ fn may_be_recorded(
     }
 }
 
-/// What should give pause: what the form finds and what the cylinder says; in a correction also that it
+/// What should give pause: what the form finds, what the cylinder says and why a fit test cannot count; in a correction also that it
 /// undoes what took a respirator out of service. The same form sent again is not asked again.
 fn warnings(
     form: &EntryForm,
@@ -153,7 +154,11 @@ fn of_new(form: &EntryForm, state: &State, told: &Told) -> Vec<String> {
     let of_form = form.warn.and_then(|warn| warn(state, &told.fact));
     let of_cylinder = program::supply::gives_pause(state, told.happened, &told.fact)
         .map(|finding| format!("{}\n{}", finding.text(), finding.remedy()));
-    of_form.into_iter().chain(of_cylinder).chain(before_received(state, told)).collect()
+    // A fit test that cannot count is told before somebody is sent away with it.
+    let of_test = against_fit_test(state, (&told.site, told.happened), &told.fact);
+    let of_test = of_test.iter().map(|found| format!("{}\n{}", found.text(), found.remedy()));
+    let found = of_form.into_iter().chain(of_cylinder).chain(of_test);
+    found.chain(before_received(state, told)).collect()
 }
 
 /// Asks for a word where something should give pause.

@@ -7,7 +7,7 @@ mod program;
 mod store;
 mod task;
 mod unit;
-mod wearer;
+pub(crate) mod wearer;
 
 use super::EntryForm;
 

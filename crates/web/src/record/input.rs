@@ -69,7 +69,7 @@ pub(super) fn answer(ask: &Ask, fields: &mut Fields, against: Reading<'_>) -> Op
         Input::Many(options) => return Some(many(ask, fields, options)),
         Input::Flag => return Some(Value::Bool(fields.get(ask.path) == "yes")),
         Input::Points => return points::answers(ask, fields, against.state),
-        Input::Moment if fields.get(ask.path).is_empty() => {
+        Input::Moment if ask.needed && fields.get(ask.path).is_empty() => {
             return serde_json::to_value(against.now).ok();
         }
         _ => {}

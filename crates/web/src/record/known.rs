@@ -49,6 +49,12 @@ pub(crate) async fn state_for(
         }
         for text in texts.iter().filter(|text| !text.is_empty()) {
             things.extend(named::meant(app, thing, text).await?);
+            // A new id is held against those of everybody, whatever they do here.
+            if let (Input::New(_) | Input::NewOrKnown(_), Some(other)) =
+                (ask.input, thing.elsewhere())
+            {
+                things.extend(named::meant(app, other, text).await?);
+            }
         }
     }
     things.extend(of_same_serial(app, form, fields).await?);

@@ -78,6 +78,11 @@ pub(super) fn not_held(state: &State, unit: &Unit) -> bool {
     unit.held.is_none() && unit.retired.is_none() && !out
 }
 
+/// Whether it was changed for a fit test and not put back since.
+pub(super) fn changed_for_test(_: &State, unit: &Unit) -> bool {
+    unit.changed_for_test.is_some() && unit.retired.is_none()
+}
+
 pub(super) fn in_store(state: &State, unit: &Unit) -> bool {
     unit.holders.is_empty() && not_held(state, unit)
 }

@@ -185,6 +185,8 @@ fn with_it(value: &str) -> &'static [(&'static str, &'static str)] {
         "self-contained-demand" | "self-contained-pressure-demand" => {
             &[("device.facepiece", "full-facepiece"), ("approved_elements", "")]
         }
+        "own-converted" | "own-with-adapter" => &[("model", BLOWER), ("unit", BLOWER)],
+        "surrogate" | "probed-surrogate" | "air-on" => &[("model", BLOWER), ("unit", "")],
         _ if value.starts_with("supplied-air") => &[("device.facepiece", "full-facepiece")],
         _ => &[],
     }
@@ -408,6 +410,63 @@ fn a_fit_test_of_which_the_outcome_alone_is_known_is_put_right_as_that() {
     let mut fields = bench.example(form, None);
     fields.set("method.quantitative.fit_factor", "0.5");
     assert!(told(form, &mut fields, (&bench.state, Bench::now()), None).is_none());
+}
+
+// Source: 29 CFR 1910.134(f)(8), App. A Part I.B.4(a)(14) and I.C.4.
+#[test]
+fn a_fit_test_that_cannot_count_is_told_before_it_is_recorded() {
+    let listed = ["site-opened", "element-type-listed", "model-listed", "unit-received"];
+    let mut bench = bench_with(&listed);
+    bench.record("wearer-enrolled");
+    bench.record("role-given");
+    let form = forms::at("fit-tested").unwrap();
+    let pause = |answers: &[(&str, &str)]| {
+        let mut fields = bench.example(form, None);
+        fields.set(DESPITE, "");
+        answers.iter().for_each(|(path, answer)| fields.set(path, *answer));
+        let told = told(form, &mut fields, (&bench.state, Bench::now()), None);
+        assert_eq!(told.is_none(), fields.why_wrong(DESPITE).is_some(), "{fields:?}");
+        fields.why_wrong(DESPITE).map(str::to_owned).unwrap_or_default()
+    };
+    assert_eq!(pause(&[]), "");
+    let other = pause(&[("record.protocol", "QNFT-CNC-MOD-FFR")]);
+    assert!(other.contains("is not for a half mask") && other.contains("fit test"), "{other}");
+    let other = pause(&[("record.facepiece", "full-facepiece")]);
+    assert!(other.contains("run as for a full facepiece"), "{other}");
+    let powered = [("model", BLOWER), ("unit", ""), ("tested_as", "air-on")];
+    assert!(pause(&powered).contains("with its air on"), "{}", pause(&powered));
+    let probed = [("model", BLOWER), ("unit", ""), ("tested_as", "probed-surrogate")];
+    assert_eq!(pause(&probed), "");
+    let tasted = |filled: &str| {
+        pause(&[
+            ("record.protocol", "QLFT-BIT"),
+            ("record.exercises", "1: not noticed"),
+            ("record.made.nebuliser", filled),
+        ])
+    };
+    // It is four in the afternoon at the site.
+    assert!(tasted("").contains("does not say when"), "{}", tasted(""));
+    assert!(tasted("2026-11-25T08:00").contains("past its time"));
+    assert_eq!(tasted("2026-11-25T13:00"), "");
+}
+
+#[test]
+fn what_a_fit_test_of_a_facepiece_fed_with_air_lacks_is_asked_beside_its_question() {
+    let listed = ["site-opened", "element-type-listed", "model-listed", "unit-received"];
+    let mut bench = bench_with(&listed);
+    bench.record("wearer-enrolled");
+    bench.record("role-given");
+    let form = forms::at("fit-tested").unwrap();
+    let why = |answers: &[(&str, &str)], path: &str| {
+        let mut fields = bench.example(form, None);
+        answers.iter().for_each(|(path, answer)| fields.set(path, *answer));
+        assert!(told(form, &mut fields, (&bench.state, Bench::now()), None).is_none());
+        fields.why_wrong(path).map(str::to_owned).unwrap_or_default()
+    };
+    assert!(why(&[("model", BLOWER)], "tested_as").contains("fed with air"));
+    let own = [("model", BLOWER), ("unit", ""), ("tested_as", "own-with-adapter")];
+    assert!(why(&own, "unit").contains("put back"), "{}", why(&own, "unit"));
+    assert!(why(&[("tested_as", "surrogate")], "tested_as").contains("not fed with air"));
 }
 
 #[test]

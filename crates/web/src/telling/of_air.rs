@@ -1,7 +1,7 @@
 //! What happened to cylinders and supplies of breathing air.
 
 use program::state::State;
-use program::{AirFigures, Fact, SupplyId};
+use program::{AirFigures, Fact, Gas, SupplyId};
 
 use crate::wording::{self, bar};
 
@@ -15,9 +15,14 @@ pub(super) fn told(state: &State, fact: &Fact) -> Option<String> {
         Fact::CylinderMounted { cylinder, unit } => {
             format!("Cylinder {cylinder} mounted on {unit}")
         }
-        Fact::CylinderFilled { cylinder, pressure, supply: from } => {
+        Fact::CylinderFilled { cylinder, pressure, supply: from, gas } => {
             let from = from.as_ref().map(|id| format!(" from {}", supply(state, id)));
-            format!("Cylinder {cylinder} filled to {}{}", bar(*pressure), from.unwrap_or_default())
+            let with = match gas {
+                Some(Gas::Oxygen) => " with OXYGEN",
+                Some(Gas::Air) | None => "",
+            };
+            let from = from.unwrap_or_default();
+            format!("Cylinder {cylinder} filled{with} to {}{from}", bar(*pressure))
         }
         Fact::CylinderGauged { cylinder, read } => {
             format!("Cylinder {cylinder} read at {}", bar(*read))

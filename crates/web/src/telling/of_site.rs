@@ -2,6 +2,7 @@
 
 use program::state::State;
 use program::{Every, Fact, Role};
+use rulebook::fit_test::FitAgent;
 use substance::Catalogue;
 
 use super::{person, task};
@@ -63,6 +64,14 @@ fn stored(state: &State, fact: &Fact) -> Option<String> {
         Fact::StockReceived { stock, item: what, count, lot, .. } => {
             format!("Box {stock} received: {count} of {}, lot {lot}", state.words_of_item(what))
         }
+        Fact::FitAgentPrepared { stock, agent } => match agent {
+            FitAgent::StockSolution | FitAgent::OdourSolution => {
+                format!("{stock}: {agent} made fresh")
+            }
+            FitAgent::SaccharinNebuliser | FitAgent::BitterNebuliser => {
+                format!("{stock}: {agent} rinsed, shaken dry and filled")
+            }
+        },
         Fact::StockCounted { stock, count } => format!("Box {stock} counted: {count} left"),
         Fact::ExposureGroupDescribed { name, tasks, .. } => {
             let tasks = tasks.iter().map(|one| task(state, one)).collect::<Vec<_>>().join(", ");

@@ -72,6 +72,7 @@ fn repair(state: &State, fact: &Fact) -> Option<String> {
             let parts = parts.collect::<Vec<_>>().join("; ");
             format!("Repaired by {} with {parts}, by {instructions}", person(state, by))
         }
+        Fact::Restored { unit, done } => format!("{unit} put back after a fit test: {done}"),
         Fact::RepairTested { passed: well, how, .. } => {
             format!("Test after repair {}: {how}", passed(*well))
         }

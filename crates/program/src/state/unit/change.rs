@@ -75,6 +75,21 @@ impl Unit {
         }
     }
 
+    /// What a fit test changed on it, and that this was undone.
+    pub(super) fn add_fit_test(&mut self, entry: &Entry, at: &At) {
+        match &entry.fact {
+            Fact::FitMeasured { wearer, tested_as, restored, .. } => {
+                self.add_use(wearer, at);
+                let changed = tested_as.filter(|way| way.changes_own() && *restored != Some(true));
+                if let Some(way) = changed {
+                    self.changed_for_test = Some((way, at.clone()));
+                }
+            }
+            Fact::Restored { .. } => self.changed_for_test = None,
+            _ => {}
+        }
+    }
+
     /// Cleaning, disinfecting, inspecting.
     pub(super) fn add_care(&mut self, entry: &Entry, at: &At) {
         match &entry.fact {

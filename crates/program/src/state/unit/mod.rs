@@ -7,6 +7,8 @@ use std::collections::BTreeMap;
 
 use jiff::civil::Date;
 use rulebook::Device;
+use rulebook::fit_test::TestedAs;
+use rulebook::unit::Changed;
 
 pub use parts::{
     AirTested, BatteryCheck, Checklist, CylinderReading, Disinfection, DoubtfullyDisinfected,
@@ -63,6 +65,8 @@ pub struct Unit {
     pub held: Option<Reason>,
     /// Why it was retired.
     pub retired: Option<Reason>,
+    /// What it was changed into for a fit test, until it is put back.
+    pub changed_for_test: Option<(TestedAs, At)>,
     /// What is fitted to it.
     pub elements: Option<FittedElements>,
     /// The latest reading of its cylinder.
@@ -149,6 +153,12 @@ impl Unit {
         }
     }
 
+    /// What was changed on it for a fit test and not put back, in the terms of the rules.
+    pub(crate) fn changed_for_test(&self) -> Option<Changed<'_>> {
+        let (tested_as, at) = self.changed_for_test.as_ref()?;
+        Some(Changed { tested_as: *tested_as, entry: at.entry.as_str() })
+    }
+
     /// The latest of `kinds` that happened after an instant and a step of the fold of this set.
     pub(crate) fn happened_since(
         &self,
@@ -185,6 +195,7 @@ impl Thing for Unit {
             monthly_round: None,
             held: None,
             retired: None,
+            changed_for_test: None,
             elements: None,
             cylinder: None,
             air_tested: None,
@@ -215,6 +226,7 @@ impl Thing for Unit {
         self.steps = self.steps.saturating_add(1);
         let at = At::step(entry, self.steps);
         self.add_whereabouts(entry, &at);
+        self.add_fit_test(entry, &at);
         self.add_care(entry, &at);
         self.add_repair(entry, &at);
         self.add_supply(entry, &at);

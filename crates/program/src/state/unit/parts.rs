@@ -230,11 +230,13 @@ pub enum Happening {
     InCare,
     /// It was repaired.
     Repaired,
+    /// It was put back after a fit test.
+    Restored,
 }
 
 impl Happening {
     /// Every kind.
-    pub const ALL: [Self; 10] = [
+    pub const ALL: [Self; 11] = [
         Self::Worn,
         Self::Reported,
         Self::Returned,
@@ -245,6 +247,7 @@ impl Happening {
         Self::Released,
         Self::InCare,
         Self::Repaired,
+        Self::Restored,
     ];
 
     /// The kind that `fact` is of.
@@ -260,6 +263,9 @@ impl Happening {
             Fact::Released { .. } | Fact::ReleasedBy { .. } => Self::Released,
             Fact::CareStepDone { .. } => Self::InCare,
             Fact::Repaired { .. } => Self::Repaired,
+            Fact::FitMeasured { restored: Some(true), .. } | Fact::Restored { .. } => {
+                Self::Restored
+            }
             _ => return None,
         })
     }
@@ -278,6 +284,7 @@ impl Happening {
             Self::Released => "released",
             Self::InCare => "taken through a step of cleaning",
             Self::Repaired => "repaired",
+            Self::Restored => "put back after a fit test",
         }
     }
 }

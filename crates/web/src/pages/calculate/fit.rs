@@ -3,7 +3,7 @@
 use askama::Template;
 use axum::extract::State;
 use program::fit_sheet::{FitAnswer, FitSheet};
-use program::{FitExercise, FitRecord};
+use program::{AgentsMade, FitExercise, FitRecord};
 use rulebook::Finding;
 use rulebook::fit_test::{Mask, Protocol, TestKind, protocol, protocols};
 
@@ -13,6 +13,7 @@ use crate::component::{Choice, Field, Findings, Verdict};
 use crate::due_view::encoded;
 use crate::fields::Fields;
 use crate::record::fit_lines;
+use crate::record::forms::wearer::exercise_words;
 use crate::shell::Page;
 use crate::wording;
 
@@ -91,10 +92,21 @@ fn parts(fields: &Fields, chosen: Option<&Protocol>) -> Result<Vec<Part>, askama
             ],
         });
     }
+    let known = [("", "not asked"), ("no", "no"), ("yes", "yes")];
+    let adjusted = ("adjusted", "The facepiece was adjusted after the exercises had begun");
+    let comfortable = ("comfortable", "It was still comfortable afterwards");
+    let asked_after = Part {
+        legend: "Asked after the exercises",
+        hint: "An adjustment voids the test.",
+        fields: vec![
+            Choice::of(fields, adjusted, known).render()?,
+            Choice::of(fields, comfortable, known).render()?,
+        ],
+    };
     let mut exercises = Vec::new();
     for exercise in &protocol.exercises {
         let [before, inside, after, factor, noticed] = names(exercise.number);
-        let about = format!("{}. {}", exercise.number, exercise.name);
+        let about = exercise_words(exercise);
         if protocol.kind == TestKind::Qualitative {
             let options = [("", "not done"), ("no", "not noticed"), ("yes", "noticed")];
             exercises.push(Choice::named(fields, &noticed, &about, options).render()?);
@@ -113,6 +125,7 @@ fn parts(fields: &Fields, chosen: Option<&Protocol>) -> Result<Vec<Part>, askama
         hint: "Counts in any one unit, which cancels. Left empty: not measured.",
         fields: exercises,
     });
+    parts.push(asked_after);
     Ok(parts)
 }
 
@@ -153,6 +166,9 @@ fn record(protocol: &Protocol, mask: Mask, fields: &mut Fields) -> FitRecord {
         facepiece: mask,
         screening_passed: yes(fields.get("screening")),
         agent_proved: yes(fields.get("proved")),
+        made: AgentsMade::default(),
+        adjusted: yes(fields.get("adjusted")),
+        comfortable: yes(fields.get("comfortable")),
         exercises,
     }
 }
@@ -212,6 +228,8 @@ fn into_record(record: &FitRecord, fields: &Fields) -> String {
         ("record.facepiece", mask.map_or("", |(word, _)| *word).to_owned()),
         ("record.screening_passed", yes(record.screening_passed).to_owned()),
         ("record.agent_proved", yes(record.agent_proved).to_owned()),
+        ("record.adjusted", yes(record.adjusted).to_owned()),
+        ("record.comfortable", yes(record.comfortable).to_owned()),
         ("record.exercises", fit_lines(record)),
     ];
     let pairs = carried.chain(own).filter(|(_, text)| !text.is_empty());

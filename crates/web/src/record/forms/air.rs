@@ -20,6 +20,8 @@ const SOURCES: &[(&str, &str)] = &[
     ("oil-free-compressor", "compressor without oil"),
 ];
 
+const GASES: &[(&str, &str)] = &[("air", "breathing air"), ("oxygen", "oxygen")];
+
 static TERMS: Group = Group {
     path: "terms",
     legend: "Period and life by its special permit or maker; needed for wrapped cylinders, all or nothing",
@@ -123,6 +125,10 @@ pub(super) const FORMS: &[EntryForm] = &[
             cylinder(),
             Ask::of("pressure", "Pressure afterwards, settled", PRESSURE).such_as("300 bar"),
             supply().optional().hint("without it the air counts as untested"),
+            Ask::of("gas", "With what", Input::Choice(GASES))
+                .optional()
+                .such_as("air")
+                .hint("left open: breathing air; oxygen never goes into a cylinder or a set that has held compressed air"),
         ],
         ..PLAIN
     },

@@ -27,6 +27,13 @@ const HARMS: &[(&str, &str)] = &[
 /// How many a box can hold.
 const PIECES: Input = Input::Whole(MOST_IN_A_BOX);
 
+const AGENTS: &[(&str, &str)] = &[
+    ("stock-solution", "isoamyl acetate stock solution, made fresh"),
+    ("odour-solution", "odour test solution, made fresh"),
+    ("saccharin-nebuliser", "nebuliser with saccharin, rinsed, shaken dry and filled"),
+    ("bitter-nebuliser", "nebuliser with the bitter agent, rinsed, shaken dry and filled"),
+];
+
 const fn stock() -> Ask {
     Ask::of("stock", "Box", Input::Known(Thing::Stock))
 }
@@ -105,6 +112,25 @@ pub(super) const FORMS: &[EntryForm] = &[
             Ask::of("shelf_life_until", "Shelf life until", Input::Day)
                 .optional()
                 .hint("last day, if it ends"),
+        ],
+        ..PLAIN
+    },
+    EntryForm {
+        kind: "fit-agent-prepared.1",
+        link: "Make up or fill for fit tests",
+        title: "Record what was made up or filled for fit tests",
+        lead: "Stock solution serves a week, odour test solution a day, a filled nebuliser a morning or an afternoon, or four hours. What is thrown away is counted as 0 left.",
+        button: "Record it",
+        offer: Offer::Program,
+        fields: &[
+            Ask::of(
+                "stock",
+                "What stands on the bottle or the nebuliser",
+                Input::NewOrKnown(Thing::Stock),
+            )
+            .hint("a name of its own; the same where it is filled again")
+            .such_as("NEB-1"),
+            Ask::of("agent", "What was done", Input::Choice(AGENTS)).such_as("saccharin-nebuliser"),
         ],
         ..PLAIN
     },

@@ -11,8 +11,8 @@ use serde_json::Value;
 
 use crate::named::Thing;
 use crate::record::offer::{
-    brings_air, carries_cylinder, carries_elements, in_hands, in_service, in_store, not_held,
-    powered, takes_elements, washable,
+    brings_air, carries_cylinder, carries_elements, changed_for_test, in_hands, in_service,
+    in_store, not_held, powered, takes_elements, washable,
 };
 use crate::record::{Ask, EntryForm, Input, Offer, PLAIN, Written, next_care};
 use crate::telling;
@@ -139,6 +139,20 @@ pub(super) const FORMS: &[EntryForm] = &[
         fields: &[
             unit(),
             Ask::of("why", "What is wrong with it?", Input::Text).such_as("strap torn"),
+        ],
+        ..PLAIN
+    },
+    EntryForm {
+        kind: "restored.1",
+        link: "Put back after a fit test",
+        title: "Record that a respirator was put back after a fit test",
+        lead: "Filters, adapters and probes of the test are off, and it is again as it was approved.",
+        button: "Record it",
+        offer: Offer::Unit(changed_for_test),
+        fields: &[
+            unit(),
+            Ask::of("done", "What was taken off and put back", Input::Text)
+                .such_as("adapter and filters off, breathing tube on"),
         ],
         ..PLAIN
     },

@@ -1,9 +1,11 @@
 //! What is recorded of people: nothing medical but what they may wear, and until when.
 
-use program::Fact;
 use program::fit_sheet::FitSheet;
+use program::{Fact, State};
+use rulebook::fit_test::Exercise;
 use serde_json::Value;
 
+use crate::fields::Fields;
 use crate::named::Thing;
 use crate::record::exercises::EXERCISES;
 use crate::record::{Ask, EntryForm, Input, Offer, PLAIN, Refusal, Written};
@@ -43,6 +45,14 @@ const MASKS: &[(&str, &str)] = &[
     ("half-mask", "half mask"),
     ("filtering-facepiece", "filtering facepiece"),
     ("full-facepiece", "full facepiece"),
+];
+
+const TESTED_AS: &[(&str, &str)] = &[
+    ("own-converted", "the facepiece that is worn, with filters for its air supply"),
+    ("own-with-adapter", "the same, with filters and a sampling adapter"),
+    ("surrogate", "an air-purifying facepiece with the same sealing surfaces"),
+    ("probed-surrogate", "such a facepiece with a sampling probe"),
+    ("air-on", "it was tested with its air on"),
 ];
 
 const fn wearer() -> Ask {
@@ -93,13 +103,38 @@ pub(super) const FORMS: &[EntryForm] = &[
             Ask::of("record.agent_proved", "The agent was shown to be there afterwards", Input::YesNo)
                 .optional()
                 .hint("of a test by taste, smell or irritation"),
+            Ask::of("record.made.stock", "Stock solution made", Input::Moment)
+                .optional()
+                .hint("of a test by isoamyl acetate: it is made fresh at least weekly"),
+            Ask::of("record.made.odour", "Odour test solution made", Input::Moment)
+                .optional()
+                .hint("of a test by isoamyl acetate: it serves for one day"),
+            Ask::of("record.made.nebuliser", "Nebuliser rinsed, shaken dry and filled", Input::Moment)
+                .optional()
+                .hint("of a test by saccharin or the bitter agent: each morning and afternoon, or every four hours"),
             Ask::of("record.exercises", "Exercises, one to a line", Input::Lines(EXERCISES))
                 .hint("number: outside before, inside, outside after. Or `1: factor 250`, `1: noticed`, `1: not noticed`, `1: -`")
                 .such_as("1: 2400, 12, 2380"),
+            Ask::of("record.adjusted", "The facepiece was adjusted after the exercises had begun", Input::YesNo)
+                .hint("that voids the test, and it is done again")
+                .such_as("no"),
+            Ask::of("record.comfortable", "It was still comfortable afterwards", Input::YesNo)
+                .hint("the wearer is asked once the exercises are done; where not, another is tried")
+                .such_as("yes"),
             Ask::of("hair_in_seal", "Hair or another thing lay in the seal", Input::YesNo).such_as("no"),
             Ask::of("seal_note", "What was noted of the seal", Input::Text).optional(),
+            Ask::of("tested_as", "With a blower, an airline or carried air: what was tested, without that air", Input::Choice(TESTED_AS))
+                .optional()
+                .hint("29 CFR 1910.134(f)(8); left out where the facepiece is not fed with air"),
+            Ask::of("unit", "Tag of the respirator whose own facepiece was on the face", Input::Known(Thing::Unit))
+                .optional()
+                .hint("where that facepiece was changed for the test it is not worn until it is put back"),
+            Ask::of("restored", "It was put back into its approved configuration", Input::YesNo)
+                .optional()
+                .hint("where it was changed; it can be recorded later too"),
         ],
         check: Some(a_test_that_can_be),
+        notes: Some(how_long),
         ..PLAIN
     },
     EntryForm {
@@ -226,4 +261,21 @@ fn a_test_that_can_be(fact: &Fact) -> Result<(), Refusal> {
         "protocol" => ("record.protocol", why.message),
         _ => ("record.exercises", format!("line {}: {}", why.line, why.message)),
     })
+}
+
+/// The exercises of the protocol that was named, each with its time.
+fn how_long(_: &State, fields: &Fields) -> Vec<String> {
+    let named =
+        fields.filled("record.protocol").and_then(|id| rulebook::fit_test::protocol(id).ok());
+    let told = named.map(|protocol| {
+        let exercises = protocol.exercises.iter().map(exercise_words).collect::<Vec<_>>();
+        format!("{}: {}", protocol.name, exercises.join("; "))
+    });
+    told.into_iter().collect()
+}
+
+/// An exercise with its number and, where one is printed, its time.
+pub(crate) fn exercise_words(exercise: &Exercise) -> String {
+    let time = exercise.seconds.map(|seconds| format!(" ({seconds} s)")).unwrap_or_default();
+    format!("{}. {}{time}", exercise.number, exercise.name)
 }
