@@ -153,6 +153,6 @@ proptest! {
             prop_assert!(lower <= 1.005 * from_here + 0.5, "{} {}", lower, from_here);
         }
         let from_here = ends(within * whole);
-        prop_assert!(lower <= 1.01 * from_here + 0.5, "{} {}", lower, from_here);
+        prop_assert!(lower <= 1.02 * from_here + 1.0, "{} {}", lower, from_here);
     }
 }

@@ -283,6 +283,7 @@ impl<'e> Subjects<'e> {
             | Fact::SealHairSeen { wearer, .. }
             | Fact::VoluntaryInformationGiven { wearer } => Self { wearer: Some(wearer), ..none },
             Fact::TaskDescribed { task, .. }
+            | Fact::TaskDescribedBySegments { task, .. }
             | Fact::ReadingTaken { task, .. }
             | Fact::ScheduleAdopted { task, .. }
             | Fact::ReuseAccepted { task, .. } => Self { task: Some(task), ..none },
