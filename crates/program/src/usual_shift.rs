@@ -155,15 +155,22 @@ pub(crate) fn life(setup: &LifeSetup, task: &Task, design: &Place) -> LifeAnswer
     };
     let as_read: Vec<Level> = design.contaminants.iter().map(|c| c.level).collect();
     let told: Vec<Vec<Level>> = segments.iter().map(levels).collect();
-    let alike = segments.iter().zip(&told).all(|(s, told)| s.mask != Mask::On || *told == as_read);
     let marched = |levels: &[Vec<Level>]| {
         let parts = segments.iter().zip(levels);
         let parts = parts.map(|(segment, levels)| stretch(setup, &task.spec, (segment, levels)));
         of(&again(setup, parts.collect()))
     };
+    // More vapour never lengthens a life: where all levels lie on one side of the readings, one march tells.
+    let on = segments.iter().zip(&told).filter(|(segment, _)| segment.mask == Mask::On);
+    let sides = on.flat_map(|(_, levels)| levels.iter().zip(&as_read).map(|(a, b)| side(*a, *b)));
+    let sides: BTreeSet<Side> = sides.collect();
+    if !sides.contains(&Side::Below) && !sides.contains(&Side::Unlike) {
+        return with_opening(marched(&told));
+    }
     let by_readings = marched(&vec![as_read.clone(); segments.len()]);
-    if alike {
-        return with_opening(by_readings);
+    let said = |life| with_opening(below_readings(life, setup, (segments, &told), design));
+    if sides.iter().all(|side| matches!(side, Side::Below | Side::Same)) {
+        return said(by_readings);
     }
     let by_segments = marched(&told);
     let first = |life: &LifeAnswer| {
@@ -173,13 +180,46 @@ pub(crate) fn life(setup: &LifeSetup, task: &Task, design: &Place) -> LifeAnswer
     if first(&by_segments) <= first(&by_readings) {
         return with_opening(by_segments);
     }
-    let mut life = by_readings;
-    if let Some((name, share)) = lowest_mean(setup, (segments, &told), design) {
+    said(by_readings)
+}
+
+/// On which side of the level of the readings one of a segment lies.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+enum Side {
+    Below,
+    Same,
+    Above,
+    /// They cannot be compared as they are written.
+    Unlike,
+}
+
+fn side(told: Level, as_read: Level) -> Side {
+    if told == as_read {
+        return Side::Same;
+    }
+    match (told, as_read) {
+        (Level::Known(told), Level::Known(read))
+            if std::mem::discriminant(&told) == std::mem::discriminant(&read) =>
+        {
+            if told.number() < read.number() { Side::Below } else { Side::Above }
+        }
+        _ => Side::Unlike,
+    }
+}
+
+/// Says that the level of the readings counts in place of those of the segments.
+fn below_readings(
+    mut life: LifeAnswer,
+    setup: &LifeSetup,
+    told: (&[TaskSegment], &[Vec<Level>]),
+    design: &Place,
+) -> LifeAnswer {
+    if let Some((name, share)) = lowest_mean(setup, told, design) {
         let finding = Finding::note(&service_life::SEGMENTS_BELOW_READINGS);
         let finding = finding.with("contaminant", name);
         life.findings.push(finding.with("share", format!("{:.0}", 100.0 * share)));
     }
-    with_opening(life)
+    life
 }
 
 /// Says when in the shift the set is opened that lasts shortest.

@@ -133,7 +133,8 @@ fn best(
     let mut horizon = (2.0 * lower).max(SHORTEST_MIN).min(most_min);
     loop {
         let marched = from(round, opened, horizon);
-        let run = marched.run(&settings(round))?;
+        // The grid of the one march that is shown tells its own error.
+        let run = marched.run(&Settings { estimate: true, ..settings(round) })?;
         if most_min <= horizon || first(&told(&marched, &run)).is_finite() {
             return Ok((marched, run));
         }

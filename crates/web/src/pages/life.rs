@@ -37,7 +37,7 @@ const CALIBRATION_HINT: &str = "as they were printed for the case file; they tel
 
 /// How elements are kept between shifts.
 const STORAGES: [(&str, &str); 3] =
-    [("", "not stated: sealed"), ("sealed", "sealed"), ("open", "lying open")];
+    [("", "not stated"), ("sealed", "sealed"), ("open", "lying open")];
 
 /// A case that shows how the form is filled in.
 const EXAMPLE: &str = "/life?contaminant_1=toluene&concentration_1=100+ppm&elements=2\
@@ -53,6 +53,7 @@ struct LifePage {
     bed: Vec<Field>,
     certified_for: Choice,
     calibration: Field,
+    calibration_open: bool,
     unsure: Vec<Field>,
     unsure_open: bool,
     storage: Choice,
@@ -111,9 +112,11 @@ fn form(app: &AppState, fields: &Fields, answer: Option<LifeView>, file: String)
         bed: bed_fields(fields),
         calibration: text("calibration", "The lines of a calibration", CALIBRATION_HINT)
             .kind("lines"),
+        calibration_open: fields.filled("calibration").is_some(),
         unsure: unsure_fields(fields),
         unsure_open: UNCERTAINTY.iter().any(|unsure| fields.filled(unsure.field).is_some()),
-        storage: Choice::of(fields, ("storage", "Kept between shifts"), STORAGES),
+        storage: Choice::of(fields, ("storage", "Kept between shifts"), STORAGES)
+            .hint("left open: sealed"),
         certified_for: certified_for(fields),
         air: vec![
             text("flow", "Air flow through all elements", "such as 53.3 L/min"),
@@ -134,11 +137,9 @@ fn form(app: &AppState, fields: &Fields, answer: Option<LifeView>, file: String)
         method: Choice::of(
             fields,
             ("method", "Equations"),
-            [
-                ("", "closed form; the bed marched where the work is not steady"),
-                ("bed", "the bed marched through time"),
-            ],
-        ),
+            [("", "as the work asks"), ("bed", "the bed marched through time")],
+        )
+        .hint("the closed form for steady work, the bed marched for any other"),
         copies: text("samples", "Runs with varied inputs", SAMPLES_HINT),
         segments: fields.get("segments").to_owned(),
         segments_wrong: fields.why_wrong("segments").map(str::to_owned),
