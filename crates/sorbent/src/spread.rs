@@ -85,9 +85,11 @@ pub struct BoundedLife {
 /// **One vapour.** Its life is computed for copies of the case whose inputs are moved, all at once, to
 /// points of a scrambled Sobol sequence; the bound is the time that 95 % of them reach or pass once each
 /// is widened by the error of the model. The same points serve every case, so that what shortens the
-/// life of every copy shortens the bound: more vapour, more flow, more water never lengthen it.
+/// life of every copy shortens the bound: more vapour, more flow, more water never lengthen it. For an end
+/// well up the front that bound is cut by the part that the march cuts from the life, or from that of the
+/// copy below where it cuts more.
 ///
-/// **Several**, and an end well up the front: the life of one copy in which every input and the model err
+/// **Several**: the life of one copy in which every input and the model err
 /// at once towards a shorter life, in the proportion in which each shortens it, so far out as a normal
 /// one-sided 95 % point lies. Where the logarithm of the life follows its inputs evenly this is the 5 %
 /// point (Hasofer and Lind 1974, J. Eng. Mech. Div. 100:111, from memory); checked by sampling.
@@ -112,18 +114,18 @@ pub fn bounded_life(case: &SteadyCase, spread: &Spread) -> Result<Vec<BoundedLif
         sooner(&mut best, &ends);
     }
     if marched || best.len() > 1 {
-        // The rate counts for more in the march, where slow fronts reach into each other.
-        let mut felt = alone.clone();
-        let of_rate = places.iter().position(|place| *place == RATE);
-        if let Some(rate) = of_rate.and_then(|index| felt.get_mut(index)) {
-            let slow = Moved::by(spread, &[RATE], &[-ONE_SIDED_95]).steady(case);
-            rate.down = shortest(&slow);
-        }
+        let felt = felt(case, spread, (&places, &alone));
         let adverse = adverse(&felt, &times(case, &best), &deviations);
         let copy = Moved::by(spread, &places, &adverse.inputs).steady(case);
-        let reached = shortest(&copy);
-        for ((lower, time), deviation) in lower.iter_mut().zip(reached).zip(&deviations) {
-            *lower = lower.min(time * (-deviation * adverse.model).exp());
+        match lower.as_mut_slice() {
+            [lower] => *lower *= by_march(case).min(by_march(&copy)),
+            several => {
+                for ((lower, time), deviation) in
+                    several.iter_mut().zip(shortest(&copy)).zip(&deviations)
+                {
+                    *lower = time * (-deviation * adverse.model).exp();
+                }
+            }
         }
     }
     let bounded = best.into_iter().zip(lower).zip(&case.streams).enumerate();
@@ -139,6 +141,25 @@ pub fn bounded_life(case: &SteadyCase, spread: &Spread) -> Result<Vec<BoundedLif
         BoundedLife { best, lower_min, contributions }
     });
     Ok(bounded.collect())
+}
+
+/// The inputs alone, with the rate as it counts in the march, where slow fronts reach into each other: for
+/// more than in the closed form.
+fn felt(case: &SteadyCase, spread: &Spread, (places, alone): (&[usize], &[Alone])) -> Vec<Alone> {
+    let mut felt = alone.to_vec();
+    let of_rate = places.iter().position(|place| *place == RATE);
+    if let Some(rate) = of_rate.and_then(|index| felt.get_mut(index)) {
+        rate.down = shortest(&Moved::by(spread, &[RATE], &[-ONE_SIDED_95]).steady(case));
+    }
+    felt
+}
+
+/// The part that the march leaves of the life of one vapour by the closed form, 0 to 1. At an end that
+/// the closed form alone answers for they meet, so that no bound jumps there.
+fn by_march(case: &SteadyCase) -> f64 {
+    let Ok(lives) = lives_of(case) else { return 0.0 };
+    let (closed, marched) = (at(&times(case, &lives), 0), at(&shortest(case), 0));
+    if closed > 0.0 && closed.is_finite() { (marched / closed).min(1.0) } else { 1.0 }
 }
 
 /// The bound of one vapour by the closed form of all copies.

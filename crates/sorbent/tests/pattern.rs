@@ -112,7 +112,9 @@ proptest! {
         split.stretches.push(split.stretches[2].clone());
         split.stretches[3].minutes = 1_300.0;
         let after = ends(&split);
-        prop_assert!((after - before).abs() <= 1e-9 * before, "{} {}", before, after);
+        // Neither may end: two infinities are the same, though their difference is no number.
+        let same = after == before || (after - before).abs() <= 1e-9 * before;
+        prop_assert!(same, "{} {}", before, after);
     }
 
     // Physics: what was taken up at a high level is driven out by cleaner air, and the sooner the less
