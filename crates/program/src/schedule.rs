@@ -49,7 +49,8 @@ pub fn for_task(
         return None;
     }
     let flow = flow_of(device, described.spec.work_rate).ok()?;
-    let drawn = Drawn { air_source: device.air_source, flow };
+    let most = flow_of(device, described.hardest_work()).ok()?;
+    let drawn = Drawn { air_source: device.air_source, flow: most };
     let recorded = reuse::accepted(state, (task, element_type), drawn, now);
     let shifts = recorded.as_ref().and_then(|taken| taken.as_ref().ok()).map_or(1, |t| t.shifts);
     let setup = LifeSetup {

@@ -77,8 +77,7 @@ impl Chart {
             return None;
         }
         // The names of several curves stand above them, a row each.
-        let names = self.curves.iter().skip(1).zip(self.curves.first()).count();
-        let names = if names > 0 { names + 1 } else { 0 };
+        let names = if self.curves.len() > 1 { self.curves.len() } else { 0 };
         let rows = ROW * f64::from(u8::try_from(names).unwrap_or(u8::MAX));
         let scale = Scale { minutes, level, top: TOP + rows };
         let height = HEIGHT + rows;
