@@ -7,11 +7,11 @@ use crate::moved::{Moved, RATE, Spread};
 use crate::pattern::{Pattern, PatternError, Run, Stretch};
 use crate::spread::{Adverse, Alone, ONE_SIDED_95, adverse, times, widest};
 
-/// Most openings that are marched at the starts of stretches: those after which most enters.
-const MOST_STARTS: usize = 4;
+/// Most stretches with whose end a life is looked for: those in which most enters.
+const MOST_ENDS: usize = 3;
 
-/// How often an opening is looked for that lets the end fall where it comes soonest.
-const PASSES: usize = 3;
+/// Halvings of the wear that ends with such a stretch.
+const HALVINGS: u32 = 6;
 
 /// Shortest first march, min with the mask on.
 const SHORTEST_MIN: f64 = 30.0;
@@ -60,10 +60,11 @@ pub struct WorstStart {
 ///
 /// Time counts while the mask is on: clean air through the elements is no wear. The bound is the
 /// life of one copy in which every input and the error of the model err at once towards a shorter life,
-/// as [`crate::bounded_life`] has it for several vapours; how far each input counts is judged in the steady
-/// air in which most enters. So few marches answer while a person waits; [`crate::explore_pattern`]
-/// samples thousands, and its 5 % point lies up to a fifth above. Openings are looked for at the start of each stretch, and where the end then
-/// falls at the end of a stretch in which more enters.
+/// as [`crate::bounded_life`] has it for several vapours; how far each input counts is judged in the
+/// steady air in which most enters. So few marches answer while a person waits; [`crate::explore_pattern`]
+/// samples thousands, and its 5 % point lies up to a fifth above. Openings are looked for at the start
+/// of each stretch, and so that the end falls at that of a stretch in which most enters; from elsewhere the
+/// life may be a hundredth or two shorter.
 ///
 /// Refuses what [`Pattern::run`] refuses.
 pub fn worst_start(
@@ -73,18 +74,18 @@ pub fn worst_start(
 ) -> Result<WorstStart, PatternError> {
     let settings = settings(round);
     let mut starts = starts(round);
-    let entered_by = |opened: &Opened, worn| entered(&from(round, *opened, worn), worn);
     let likely = starts.first().copied().unwrap_or(Opened { stretch: 0, into_min: 0.0 });
     let whole = from(round, likely, most_min);
     let places = spread.inexact();
     let errs = Errs::of(&whole, spread, &places);
-    let moved = Moved::by(spread, &places, &errs.adverse.inputs);
-    let factor = (-errs.model * errs.adverse.model).exp();
-    let copy = |opened: Opened, worn| {
-        let mut copy = moved.pattern(&from(round, opened, worn));
-        copy.capacity_factor *= factor;
+    let copy_for = |vapour: usize, opened: Opened, worn: f64| {
+        let usual = from(round, opened, worn);
+        let Some(adverse) = errs.adverse.get(vapour) else { return usual };
+        let mut copy = Moved::by(spread, &places, &adverse.inputs).pattern(&usual);
+        copy.capacity_factor *= (-errs.model * adverse.model).exp();
         copy
     };
+    let copy = |opened, worn| copy_for(errs.critical, opened, worn);
     let mut horizon = errs.shortest_min.max(SHORTEST_MIN).min(most_min);
     let mut least = f64::INFINITY;
     while least.is_infinite() {
@@ -100,25 +101,35 @@ pub fn worst_start(
             if ends < least { (*opened, ends) } else { (worst, least) }
         })
     };
-    let until = least.min(most_min);
-    starts.sort_by(|a, b| entered_by(b, until).total_cmp(&entered_by(a, until)));
-    starts.truncate(MOST_STARTS);
+    let most: Vec<usize> = starts.iter().take(MOST_ENDS).map(|opened| opened.stretch).collect();
     starts.retain(|opened| *opened != likely);
     let (mut worst, mut least) = look(&starts, (likely, least));
-    for _ in 0..PASSES {
-        let sooner = look(&ending_where_more_enters(round, worst, least), (worst, least));
-        if sooner.1 >= least {
-            break;
+    for stretch in most {
+        // The shortest wear that ends with this stretch: the longer it is, the more has entered.
+        let (mut short, mut long) = (0.0, least.min(most_min));
+        for _ in 0..HALVINGS {
+            let middle = f64::midpoint(short, long);
+            let opened = before_end(round, stretch, middle);
+            let ends = first(&ends(&copy(opened, middle), &settings));
+            if ends < least {
+                (worst, least) = (opened, ends);
+            }
+            if ends.is_finite() { long = middle } else { short = middle }
         }
-        (worst, least) = sooner;
     }
-    let lower = |marched: f64| ends(&copy(worst, marched), &settings);
     let (marched, run) = best(round, worst, (least, most_min))?;
-    let lower = lower(marched.worn_min(f64::MAX));
+    let worn = marched.worn_min(f64::MAX);
+    let each =
+        (0..round.vapours.len()).map(|vapour| ends(&copy_for(vapour, worst, worn), &settings));
+    let lower = each.reduce(|a, b| a.iter().zip(&b).map(|(a, b)| a.min(*b)).collect());
+    let lower = lower.unwrap_or_default();
     let best = told(&marched, &run);
+    // No more than what the error of the model alone leaves.
+    let by_model = (-errs.model * ONE_SIDED_95).exp();
     let ends = best.iter().zip(&lower);
-    let mut vapours: Vec<Ends> =
-        ends.map(|(best, lower)| Ends { best_min: *best, lower_min: lower.min(*best) }).collect();
+    let ends =
+        ends.map(|(best, lower)| Ends { best_min: *best, lower_min: lower.min(by_model * best) });
+    let mut vapours: Vec<Ends> = ends.collect();
     let never = Ends { best_min: f64::INFINITY, lower_min: f64::INFINITY };
     let together = vapours.pop().unwrap_or(never);
     Ok(WorstStart { opened: worst, marched, run, vapours, together, limited_by: errs.limited_by })
@@ -142,29 +153,12 @@ fn best(
     }
 }
 
-/// Openings at the start of each stretch with the mask on, the one in which most enters first.
+/// Openings at the start of each stretch with the mask on, that in which most enters first.
 fn starts(round: &Pattern) -> Vec<Opened> {
     let on = round.stretches.iter().enumerate().filter(|(_, s)| s.kind == SegmentKind::On);
     let mut on: Vec<(usize, f64)> = on.map(|(place, s)| (place, entering(s))).collect();
     on.sort_by(|(_, a), (_, b)| b.total_cmp(a));
     on.into_iter().map(|(stretch, _)| Opened { stretch, into_min: 0.0 }).collect()
-}
-
-/// Openings from which a life of `worn_min` ends with a stretch in which more enters than in that in which
-/// it ends when opened at `opened`.
-fn ending_where_more_enters(round: &Pattern, opened: Opened, worn_min: f64) -> Vec<Opened> {
-    if worn_min.is_infinite() {
-        return Vec::new();
-    }
-    let all = from(round, opened, worn_min);
-    let last = all.stretches.iter().rev().find(|stretch| stretch.kind == SegmentKind::On);
-    let Some(last) = last.map(entering) else { return Vec::new() };
-    let of_round = round.stretches.iter().enumerate();
-    let worse = of_round.filter(|(_, s)| s.kind == SegmentKind::On && last < entering(s));
-    let mut worse: Vec<(usize, f64)> = worse.map(|(place, s)| (place, entering(s))).collect();
-    worse.sort_by(|(_, a), (_, b)| b.total_cmp(a));
-    worse.truncate(MOST_STARTS);
-    worse.into_iter().map(|(place, _)| before_end(round, place, worn_min)).collect()
 }
 
 /// The opening from which the end of a stretch is reached after so many minutes with the mask on.
@@ -216,7 +210,10 @@ fn settings(pattern: &Pattern) -> Settings {
 
 /// How a copy errs.
 struct Errs {
-    adverse: Adverse,
+    /// Of each vapour the copy in which everything errs towards a shorter life against it.
+    adverse: Vec<Adverse>,
+    /// The vapour that ends first in steady air.
+    critical: usize,
     /// Standard deviation of the error of the model.
     model: f64,
     /// Life in steady air of the worst stretch.
@@ -248,8 +245,10 @@ impl Errs {
         parts.push(("model", ONE_SIDED_95 * model));
         parts.sort_by(|a, b| b.1.total_cmp(&a.1));
         let limited_by = parts.into_iter().take(3).map(|(of, _)| of).collect();
-        let adverse = adverse(&alone, &best, &[model]);
-        Self { adverse, model, shortest_min, limited_by }
+        let each = best.iter().enumerate();
+        let adverse = each.map(|(index, from)| adverse(&alone, (index, *from), model)).collect();
+        let critical = best.iter().position(|time| *time == shortest_min).unwrap_or(0);
+        Self { adverse, critical, model, shortest_min, limited_by }
     }
 }
 
@@ -285,17 +284,6 @@ fn most_enters(pattern: &Pattern) -> Option<&Stretch> {
 fn entering(stretch: &Stretch) -> f64 {
     let on = stretch.kind == SegmentKind::On;
     if on { stretch.air.flow_l_per_min * stretch.levels_ppm.iter().sum::<f64>() } else { 0.0 }
-}
-
-/// What has entered, in the same terms, when the mask has been on for so many minutes.
-fn entered(pattern: &Pattern, worn_min: f64) -> f64 {
-    let mut left = worn_min;
-    let each = pattern.stretches.iter().map(|stretch| {
-        let minutes = on_min(stretch).min(left);
-        left -= minutes;
-        entering(stretch) * minutes
-    });
-    each.sum()
 }
 
 /// Minutes with the mask on until each vapour ends, and last the mixture; at once where the copy cannot be
