@@ -5,8 +5,6 @@ mod support;
 
 #[cfg(test)]
 mod usual_shift {
-    use std::time::Instant;
-
     use program::check::check_fact;
     use program::schedule::{TaskSchedule, for_task};
     use program::{BedSpec, ElementTypeId, Fact, ModelId, SiteId, State, TaskSegment, may_wear};
@@ -235,26 +233,17 @@ mod usual_shift {
         assert_eq!(plant.verdict().decision, Decision::Stop);
     }
 
-    // Measured: a few milliseconds, also for two vapours.
     #[test]
-    fn a_schedule_takes_its_time() {
-        for lines in [
-            "",
-            "4 h, on",
-            "1 h, on, 150 %; 30 min, off, sealed; 2 h, on, 60 %, light; 45 min, on, heavy",
-            "20 min, on, 200 %; 10 min, off, open; 20 min, on, 50 %; 10 min, off, open; 20 min, on, 200 %; 1 h, off, open; 20 min, on, 50 %; 10 min, off, open; 20 min, on, 200 %; 10 min, off, open; 20 min, on, 50 %",
-        ] {
-            let mut plant = plant(lines);
-            for several in [false, true] {
-                if several {
-                    plant.add("r2", "2026-05-02T08:00", reading_of(HEXANE, &paint(), "30 ppm"));
-                }
-                let clock = Instant::now();
-                let found = (0..5).map(|_| schedule(&plant)).last().unwrap();
-                let took = clock.elapsed() / 5;
-                println!("{lines:.40} several {several}: {took:?} {}", found.schedule.text);
-            }
-        }
+    fn a_day_of_many_short_segments_has_its_schedule() {
+        let many = "20 min, on, 200 %; 10 min, off, open; 20 min, on, 50 %; 10 min, off, open; 20 min, on, 200 %; 1 h, off, open; 20 min, on, 50 %; 10 min, clean air; 20 min, on, 200 %; 10 min, off, open; 20 min, on, 50 %";
+        let mut plant = plant(many);
+        let alone = schedule(&plant).schedule.max_wear.as_min();
+        plant.add("r2", "2026-05-02T08:00", reading_of(HEXANE, &paint(), "30 ppm"));
+        let found = schedule(&plant);
+        let both = found.schedule.max_wear.as_min();
+        println!("{alone} {both}");
+        assert!(0.0 < both && both < alone, "{alone} {both}");
+        assert!(says(&found, "service-life.usual-shift"));
     }
 
     fn segment() -> impl Strategy<Value = String> {

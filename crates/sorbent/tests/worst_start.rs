@@ -130,8 +130,9 @@ proptest! {
         let (best, lower) = shortest(&worst.vapours);
         prop_assert!(lower <= best);
         let lower = lower.min(MOST);
-        // The copy in which the model alone errs, from anywhere in the round.
-        one.capacity_factor *= (-1.9 * MODEL_ERROR).exp();
+        // The copy in which the model alone errs, from anywhere in the round; it holds two hundredths more,
+        // for where a level only just passes its end the time jumps.
+        one.capacity_factor *= 1.02 * (-1.9 * MODEL_ERROR).exp();
         let whole: f64 = work.iter().map(|(minutes, _, _)| minutes).sum();
         let ends = |from: f64| {
             let (mut skip, mut opened) = (from, one.stretches.clone());
@@ -153,6 +154,6 @@ proptest! {
             prop_assert!(lower <= 1.005 * from_here + 0.5, "{} {}", lower, from_here);
         }
         let from_here = ends(within * whole);
-        prop_assert!(lower <= 1.02 * from_here + 1.0, "{} {}", lower, from_here);
+        prop_assert!(lower <= 1.01 * from_here + 0.5, "{} {}", lower, from_here);
     }
 }

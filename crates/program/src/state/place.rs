@@ -179,9 +179,9 @@ fn raised(mut place: Place, task: &Task) -> Place {
         let Level::Known(design) = contaminant.level else { continue };
         let substance = contaminant.substance;
         let worn = task.segments.iter().filter(|segment| segment.worn_min() > 0.0);
-        let highest = worn.map(|segment| level_in(segment, substance.cas(), design));
-        let highest = highest
-            .fold(Some(design), |highest, level| higher(highest?, level?, substance, &task.spec));
+        let mut levels = worn.map(|segment| level_in(segment, substance.cas(), design));
+        let highest = levels
+            .try_fold(design, |highest, level| higher(highest, level?, substance, &task.spec));
         contaminant.level = highest.map_or(Level::Unknown, Level::Known);
     }
     place
