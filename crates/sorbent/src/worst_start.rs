@@ -122,7 +122,11 @@ pub fn worst_start(
     let each =
         (0..round.vapours.len()).map(|vapour| ends(&copy_for(vapour, worst, worn), &settings));
     let lower = each.reduce(|a, b| a.iter().zip(&b).map(|(a, b)| a.min(*b)).collect());
-    let lower = lower.unwrap_or_default();
+    let mut lower = lower.unwrap_or_default();
+    // A level that only just passes its end may miss it on the grid of a longer march.
+    if let Some(lower) = lower.get_mut(errs.critical) {
+        *lower = lower.min(least);
+    }
     let best = told(&marched, &run);
     // No more than what the error of the model alone leaves.
     let by_model = (-errs.model * ONE_SIDED_95).exp();

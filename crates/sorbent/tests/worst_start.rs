@@ -13,7 +13,8 @@ use std::time::Instant;
 use proptest::prelude::*;
 use sorbent::march::{SegmentKind, Settings};
 use sorbent::{
-    MODEL_ERROR, Pattern, Progress, Sampling, Spread, bounded_life, explore_pattern, worst_start,
+    MODEL_ERROR, Pattern, Progress, Sampling, Spread, Stretch, bounded_life, explore_pattern,
+    worst_start,
 };
 use work_support::{config, pattern, steady};
 
@@ -140,11 +141,11 @@ proptest! {
                 skip -= opened[0].minutes;
                 opened.rotate_left(1);
             }
-            let mut rounds = opened.clone();
-            rounds[0].minutes -= skip;
             // As far as the bound, so that both marches have one grid.
-            for _ in 0..(lower / (whole - rest)).ceil() as usize {
-                rounds.extend(opened.iter().cloned());
+            let mut rounds = vec![Stretch { minutes: opened[0].minutes - skip, ..opened[0].clone() }];
+            let mut next = opened.iter().cycle().skip(1);
+            while rounds.iter().filter(|s| s.kind == ON).map(|s| s.minutes).sum::<f64>() < lower {
+                rounds.extend(next.next().cloned());
             }
             let from = Pattern { stretches: rounds, ..one.clone() };
             let run = from.run(&Settings::SAMPLING).unwrap();
