@@ -128,15 +128,18 @@ pub fn worst_start(
         *lower = lower.min(least);
     }
     let best = told(&marched, &run);
-    // No more than what the error of the model alone leaves.
-    let by_model = (-errs.model * ONE_SIDED_95).exp();
-    let ends = best.iter().zip(&lower);
-    let ends =
-        ends.map(|(best, lower)| Ends { best_min: *best, lower_min: lower.min(by_model * best) });
-    let mut vapours: Vec<Ends> = ends.collect();
+    let mut vapours = bounded(&best, &lower, errs.model);
     let never = Ends { best_min: f64::INFINITY, lower_min: f64::INFINITY };
     let together = vapours.pop().unwrap_or(never);
     Ok(WorstStart { opened: worst, marched, run, vapours, together, limited_by: errs.limited_by })
+}
+
+/// Each end with its bound, which is no more than what the error of the model alone leaves.
+fn bounded(best: &[f64], lower: &[f64], model: f64) -> Vec<Ends> {
+    let by_model = (-model * ONE_SIDED_95).exp();
+    let ends = best.iter().zip(lower);
+    ends.map(|(best, lower)| Ends { best_min: *best, lower_min: lower.min(by_model * best) })
+        .collect()
 }
 
 /// The best estimate, marched until something ends or as far as is asked, from twice the bound on.
