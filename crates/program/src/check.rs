@@ -23,6 +23,7 @@ use crate::entry::{AirFigures, BedSpec, Every, Fact, ReuseCalculation, StockItem
 use crate::ids::{ElementTypeId, ModelId, SiteId, UnitId};
 use crate::reaction::CalibratedReactions;
 use crate::state::{State, Subject};
+use crate::usual_shift;
 
 pub use words::cylinder_on_words;
 pub(crate) use words::{
@@ -137,7 +138,9 @@ fn made_known(site: &SiteId, fact: &Fact) -> Option<(&'static str, Subject)> {
         }
         Fact::WearerEnrolled { wearer, .. } => ("wearer", Subject::Wearer(wearer.clone())),
         Fact::RoleGiven { person, .. } => ("person", Subject::Person(person.clone())),
-        Fact::TaskDescribed { task, .. } => ("task", Subject::Task(task.clone())),
+        Fact::TaskDescribed { task, .. } | Fact::TaskDescribedBySegments { task, .. } => {
+            ("task", Subject::Task(task.clone()))
+        }
         Fact::CylinderListed { cylinder, .. } => ("cylinder", Subject::Cylinder(cylinder.clone())),
         Fact::SupplyListed { supply, .. } => ("supply", Subject::Supply(supply.clone())),
         Fact::PlaceListed { place, .. } => ("place", Subject::Place(place.clone())),
@@ -202,6 +205,13 @@ impl Found {
             Fact::CylinderListed { .. } => self.of_cylinder(day, fact),
             Fact::TaskDescribed { spec, .. } => {
                 self.within_a_day("spec.wear_per_shift", spec.wear_per_shift);
+            }
+            Fact::TaskDescribedBySegments { task, spec, segments } => {
+                self.within_a_day("spec.wear_per_shift", spec.wear_per_shift);
+                let measured = state.measured_in(task);
+                for (what, remedy) in usual_shift::problems((spec, segments), &measured) {
+                    self.add("segments", what, remedy);
+                }
             }
             Fact::StockReceived { item, count, .. } => {
                 self.pieces(*count);

@@ -30,6 +30,7 @@ pub mod supply;
 mod undone;
 pub mod upkeep;
 mod used;
+mod usual_shift;
 pub mod verdict;
 pub mod what_if;
 
@@ -39,7 +40,7 @@ pub use entry::{
     AgentsMade, AirFigures, AirQuality, BedSpec, CareStep, Clearance, CylinderTerms, Entry, Every,
     Fact, FitExercise, FitMethod, FitRecord, Gas, InspectionOccasion, PointFound, PointResult,
     Renewal, RepairScope, ReuseCalculation, Role, SealCheck, SeriousSign, SparePart, StockItem,
-    SupplySource, TaskSpec, TrainingTopic, WorkRate,
+    SupplySource, TaskSegment, TaskSpec, TrainingTopic, WorkRate,
 };
 pub use ids::{
     ActionId, CylinderId, ElementTypeId, EntryId, GroupId, ModelId, PersonId, PlaceId, SiteId,

@@ -11,6 +11,7 @@ use crate::ids::{ElementTypeId, EntryId, TaskId};
 use crate::life::{End, LifeAnswer, LifeMethod, LifeSetup, Reactions, Schedule, Work, of};
 use crate::reuse::{self, Drawn};
 use crate::state::{ElementType, State};
+use crate::usual_shift;
 
 /// A change schedule and what it rests on.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -31,7 +32,8 @@ pub struct TaskSchedule {
 /// readings known at `now`. None where the task or the kind of element is not known, or the device
 /// brings its own air.
 ///
-/// One set serves one shift, or as many as a named person accepted on a calibrated calculation. An
+/// Where the task tells its usual shift in segments, the bed is marched through it from the worst moment at
+/// which a set is opened, and minutes of wear count in that order. One set serves one shift, or as many as a named person accepted on a calibrated calculation. An
 /// adopted schedule counts where it is stricter than the computed one, never where it is laxer.
 #[must_use]
 pub fn for_task(
@@ -47,7 +49,8 @@ pub fn for_task(
         return None;
     }
     let flow = flow_of(device, described.spec.work_rate).ok()?;
-    let drawn = Drawn { air_source: device.air_source, flow };
+    let most = flow_of(device, described.hardest_work()).ok()?;
+    let drawn = Drawn { air_source: device.air_source, flow: most };
     let recorded = reuse::accepted(state, (task, element_type), drawn, now);
     let shifts = recorded.as_ref().and_then(|taken| taken.as_ref().ok()).map_or(1, |t| t.shifts);
     let setup = LifeSetup {
@@ -63,7 +66,11 @@ pub fn for_task(
         spread: spread_of(kind),
         work: Work { recorded, ..calibrated_work(kind) },
     };
-    let life = of(&setup);
+    let life = if described.segments.is_empty() {
+        of(&setup)
+    } else {
+        usual_shift::life(&setup, described, &state.design_at(task, now)?)
+    };
     let mut schedule = life.schedule.clone();
     let stricter = described.schedules.get(element_type).filter(|adopted| {
         adopted.max_wear.as_min() < schedule.max_wear.as_min() || adopted.shifts < schedule.shifts

@@ -528,6 +528,60 @@ pub static OPEN_STORAGE: Rule = Rule {
     remedy: "keep them sealed, away from contaminants, dust, sunlight, heat and moisture",
 };
 
+/// The levels of the segments are lower than those of the readings, which count.
+///
+/// # What it asks
+/// Whether the segments of the usual shift give a longer life than the level of the readings in each of
+/// them.
+/// # Why
+/// What was measured stands above what was told of the shift: no level of a segment stretches a schedule.
+/// # Citation
+/// common practice, no source
+/// # Example that passes
+/// Readings of 100 ppm; a third of the wear at 250 ppm and the rest at 25 ppm.
+/// # Example that stops
+/// Nothing stops; the shorter life counts.
+/// # Remedy
+/// None is needed; where a segment lies above the mean of the shift, tell its level.
+/// # Limits
+/// The mean is that over the minutes with the mask on.
+pub static SEGMENTS_BELOW_READINGS: Rule = Rule {
+    id: "service-life.segments-below-readings",
+    asks: "Do levels of the usual shift stretch the life beyond what the readings give?",
+    why: "What was measured stands above what was told of the shift.",
+    citation: "common practice, no source",
+    authority: Authority::CommonPractice,
+    says: "over the wear of the usual shift the segments put {contaminant} at {share} % of the level of the readings; the life at that level in every segment is shorter, and counts",
+    remedy: "none is needed: the shorter life counts; where a segment lies above the mean of the shift, tell its level, such as 150 %",
+};
+
+/// The life counts minutes of wear in the order of the usual shift.
+///
+/// # What it asks
+/// Of which shift the minutes of wear are, and from which moment they are counted.
+/// # Why
+/// An hour of heavy work uses up more of a bed than an hour of light work, and a set may be opened at any
+/// moment of the shift.
+/// # Citation
+/// common practice, no source
+/// # Example that passes
+/// A set that is opened before the heaviest segment and worn as the shift goes.
+/// # Example that stops
+/// Nothing stops; the worst moment counts.
+/// # Remedy
+/// Change earlier where the work goes otherwise than told.
+/// # Limits
+/// A day that is worse than the usual shift is not foreseen.
+pub static USUAL_SHIFT: Rule = Rule {
+    id: "service-life.usual-shift",
+    asks: "Of which shift are the minutes of wear?",
+    why: "An hour of heavy work uses up more of a bed than an hour of light work.",
+    citation: "common practice, no source",
+    authority: Authority::CommonPractice,
+    says: "the minutes of wear are those of the usual shift in its order, for a set opened at the worst moment: {into} min into segment {segment}",
+    remedy: "change earlier where the work goes otherwise than the segments tell",
+};
+
 /// All rules of this file.
 #[must_use]
 pub fn rules() -> Vec<&'static Rule> {
@@ -552,5 +606,7 @@ pub fn rules() -> Vec<&'static Rule> {
         &PLACE_UNTOLD,
         &NIGHT_ASSUMED,
         &OPEN_STORAGE,
+        &SEGMENTS_BELOW_READINGS,
+        &USUAL_SHIFT,
     ]
 }

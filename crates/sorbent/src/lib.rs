@@ -27,6 +27,7 @@ mod solve;
 mod spread;
 mod steady;
 mod vapour;
+mod worst_start;
 
 pub use bed::{Air, Bed, BedParts, Carbon, DEFAULT_GRANULE_CM};
 pub use breakthrough::{Breakthrough, BreakthroughTerms};
@@ -52,3 +53,4 @@ pub use spread::{
     BoundedLife, Contribution, MODEL_ERROR, bounded_life, explore_life, explore_pattern,
 };
 pub use vapour::{Estimated, Vapour};
+pub use worst_start::{Ends, Opened, WorstStart, worst_start};

@@ -243,13 +243,25 @@ impl Pattern {
     }
 
     /// Greatest level of each vapour that enters, ppm.
-    fn peaks(&self) -> Vec<f64> {
+    pub(crate) fn peaks(&self) -> Vec<f64> {
         let enters = |stretch: &&Stretch| stretch.kind == SegmentKind::On;
         let peak = |index: usize| {
             let levels = self.stretches.iter().filter(enters);
             levels.filter_map(|s| s.levels_ppm.get(index)).copied().fold(0.0, f64::max)
         };
         (0..self.vapours.len()).map(peak).collect()
+    }
+
+    /// Minutes with the mask on among the first so many in use.
+    #[must_use]
+    pub fn worn_min(&self, in_use_min: f64) -> f64 {
+        let mut left = in_use_min;
+        let passed = self.stretches.iter().filter(|stretch| flows(stretch.kind)).map(|stretch| {
+            let minutes = stretch.minutes.min(left);
+            left -= minutes;
+            if stretch.kind == SegmentKind::On { minutes } else { 0.0 }
+        });
+        passed.sum()
     }
 
     /// The greatest humidity with which the water of the beds is in balance on the way.
@@ -334,7 +346,7 @@ impl Pattern {
         air
     }
 
-    fn steady(&self, air: Air, levels: &[f64]) -> SteadyCase {
+    pub(crate) fn steady(&self, air: Air, levels: &[f64]) -> SteadyCase {
         let stream = |(vapour, level): (&PatternVapour, &f64)| Stream {
             vapour: vapour.at(self.reference_k, air.temperature_k),
             inlet_ppm: *level,

@@ -13,7 +13,7 @@ use crate::solve::root;
 use crate::steady;
 
 /// Standard normal quantile of one-sided 95 %.
-const ONE_SIDED_95: f64 = 1.644_853_626_951_472;
+pub(crate) const ONE_SIDED_95: f64 = 1.644_853_626_951_472;
 
 /// Standard deviation of ln(measured / best estimate) that the model itself leaves, with all its
 /// inputs right.
@@ -210,9 +210,9 @@ fn sooner(lives: &mut [VapourLife], marched: &[f64]) {
 
 /// A copy in which everything errs towards a shorter life: scores of the inputs in their places, and of
 /// the model.
-struct Adverse {
-    inputs: Vec<f64>,
-    model: f64,
+pub(crate) struct Adverse {
+    pub(crate) inputs: Vec<f64>,
+    pub(crate) model: f64,
 }
 
 /// Such a copy for the vapour at `index`, whose time is `from`: each input moves the way that shortens that
@@ -220,7 +220,7 @@ struct Adverse {
 ///
 /// Where one input shortens past [`MOST_SHORTENED`], up to a life that only begins to end with it, the
 /// logarithm is far from even: the model then errs by all that a normal may, whatever the inputs do.
-fn adverse(alone: &[Alone], (index, from): (usize, f64), deviation: f64) -> Adverse {
+pub(crate) fn adverse(alone: &[Alone], (index, from): (usize, f64), deviation: f64) -> Adverse {
     let strongest = |alone: &Alone| {
         let towards = |times: &[f64], way: f64| (shortening(from, at(times, index)), way);
         let (down, up) = (towards(&alone.down, -1.0), towards(&alone.up, 1.0));
@@ -241,14 +241,14 @@ fn adverse(alone: &[Alone], (index, from): (usize, f64), deviation: f64) -> Adve
 
 /// Times with one input alone at its 95 % points.
 #[derive(Clone)]
-struct Alone {
-    of: &'static str,
-    down: Vec<f64>,
+pub(crate) struct Alone {
+    pub(crate) of: &'static str,
+    pub(crate) down: Vec<f64>,
     up: Vec<f64>,
 }
 
 impl Alone {
-    fn of(case: &SteadyCase, spread: &Spread, place: usize) -> Option<Self> {
+    pub(crate) fn of(case: &SteadyCase, spread: &Spread, place: usize) -> Option<Self> {
         let at = |score: f64| {
             let copy = Moved::by(spread, &[place], &[score * ONE_SIDED_95]).steady(case);
             let nothing = |_| vec![0.0; case.streams.len()];
@@ -258,7 +258,7 @@ impl Alone {
     }
 
     /// How much the input shortens one life, in the direction that shortens it more.
-    fn shortening(&self, index: usize, from: f64) -> f64 {
+    pub(crate) fn shortening(&self, index: usize, from: f64) -> f64 {
         shortening(from, at(&self.down, index).min(at(&self.up, index)))
     }
 }
@@ -331,7 +331,11 @@ fn named(places: &[usize]) -> Vec<&'static str> {
 }
 
 /// The error of the model for the vapour whose properties are known least.
-fn widest(humidity: f64, vapours: usize, estimated: impl Iterator<Item = crate::Estimated>) -> f64 {
+pub(crate) fn widest(
+    humidity: f64,
+    vapours: usize,
+    estimated: impl Iterator<Item = crate::Estimated>,
+) -> f64 {
     let of = |estimated| deviation(&model_parts(humidity, vapours, estimated));
     estimated.map(of).fold(0.0, f64::max)
 }
@@ -351,7 +355,7 @@ fn scores() -> &'static [Vec<f64>] {
 }
 
 /// Times of all vapours by the closed form.
-fn times(case: &SteadyCase, lives: &[VapourLife]) -> Vec<f64> {
+pub(crate) fn times(case: &SteadyCase, lives: &[VapourLife]) -> Vec<f64> {
     let parts = lives.iter().zip(&case.streams);
     parts.map(|(life, stream)| reached(life, stream.end_ppm)).collect()
 }

@@ -45,6 +45,8 @@ pub(crate) struct Mark {
 struct Scale {
     minutes: f64,
     level: f64,
+    /// Upper edge of the drawing.
+    top: f64,
 }
 
 impl Scale {
@@ -53,7 +55,11 @@ impl Scale {
     }
 
     fn y(&self, level: f64) -> f64 {
-        HEIGHT - BOTTOM - (HEIGHT - TOP - BOTTOM) * (level / self.level).clamp(0.0, 1.0)
+        self.floor() - (HEIGHT - TOP - BOTTOM) * (level / self.level).clamp(0.0, 1.0)
+    }
+
+    fn floor(&self) -> f64 {
+        self.top + HEIGHT - TOP - BOTTOM
     }
 }
 
@@ -70,9 +76,13 @@ impl Chart {
         if !(drawable && positive) {
             return None;
         }
-        let scale = Scale { minutes, level };
+        // The names of several curves stand above them, a row each.
+        let names = if self.curves.len() > 1 { self.curves.len() } else { 0 };
+        let rows = ROW * f64::from(u8::try_from(names).unwrap_or(u8::MAX));
+        let scale = Scale { minutes, level, top: TOP + rows };
+        let height = HEIGHT + rows;
         let mut svg = format!(
-            r#"<svg class="chart" viewBox="0 0 {WIDTH} {HEIGHT}" role="img" aria-labelledby="{id}-title {id}-desc">
+            r#"<svg class="chart" viewBox="0 0 {WIDTH} {height}" role="img" aria-labelledby="{id}-title {id}-desc">
 <title id="{id}-title">{}</title><desc id="{id}-desc">{}</desc>
 "#,
             escaped(&self.title),
@@ -87,7 +97,7 @@ impl Chart {
     }
 
     fn axes(&self, svg: &mut String, scale: &Scale) {
-        let (floor, right) = (HEIGHT - BOTTOM, WIDTH - RIGHT);
+        let (top, floor, right) = (scale.top, scale.floor(), WIDTH - RIGHT);
         for level in ticks(scale.level) {
             let y = scale.y(level);
             put(
@@ -116,11 +126,11 @@ impl Chart {
         put(
             svg,
             format_args!(
-                r#"<path class="axis" d="M{LEFT} {TOP}V{floor}H{right}"/>
+                r#"<path class="axis" d="M{LEFT} {top}V{floor}H{right}"/>
 <text class="axis-words" x="{:.1}" y="{:.1}" text-anchor="middle">time in contaminated air, {unit}</text>
 <text class="axis-words" x="6" y="22">{}</text>"#,
                 f64::midpoint(LEFT, right),
-                HEIGHT - 12.0,
+                floor + BOTTOM - 12.0,
                 escaped(&self.up)
             ),
         );
@@ -129,12 +139,14 @@ impl Chart {
     fn level_line(&self, svg: &mut String, scale: &Scale) {
         let Some((level, words)) = &self.end_level else { return };
         let (y, right) = (scale.y(*level), WIDTH - RIGHT);
+        // On the side where no mark stands.
+        let late = self.shown_marks().all(|mark| scale.x(mark.minutes) > FROM_HERE_LEFT);
+        let (x, anchor) = if late { (LEFT + 6.0, "start") } else { (right - 6.0, "end") };
         put(
             svg,
             format_args!(
-                r#"<path class="end-level" d="M{LEFT} {y:.1}H{right}"/><text class="mark-words" x="{:.1}" y="{:.1}">{}</text>"#,
-                LEFT + 6.0,
-                (y - 6.0).max(TOP + 12.0),
+                r#"<path class="end-level" d="M{LEFT} {y:.1}H{right}"/><text class="mark-words" x="{x:.1}" y="{:.1}" text-anchor="{anchor}">{}</text>"#,
+                (y - 6.0).max(scale.top + 12.0),
                 escaped(words)
             ),
         );
@@ -151,8 +163,9 @@ impl Chart {
             put(svg, format_args!(r#"<path class="curve curve-{}" d="{path}"/>"#, index % 4));
         }
         for mark in self.shown_marks() {
-            let (x, floor, class) = (scale.x(mark.minutes), HEIGHT - BOTTOM, mark.class);
-            put(svg, format_args!(r#"<path class="mark {class}" d="M{x:.1} {TOP}V{floor}"/>"#));
+            let (x, floor, class) = (scale.x(mark.minutes), scale.floor(), mark.class);
+            let top = scale.top;
+            put(svg, format_args!(r#"<path class="mark {class}" d="M{x:.1} {top}V{floor}"/>"#));
         }
     }
 
@@ -160,10 +173,9 @@ impl Chart {
         self.marks.iter().filter(|mark| mark.minutes.is_finite())
     }
 
-    /// The words at the marks, a row each, and the names of several curves under them: where the
-    /// curves are still low.
+    /// The words at the marks, a row each, and the names of several curves above the drawing.
     fn words(&self, svg: &mut String, scale: &Scale) {
-        let mut row = TOP + 16.0;
+        let mut row = scale.top + 16.0;
         for mark in self.shown_marks() {
             let x = scale.x(mark.minutes);
             let (anchor, shift) = if x > FROM_HERE_LEFT { ("end", -6.0) } else { ("start", 6.0) };
@@ -176,6 +188,7 @@ impl Chart {
             );
             row += ROW;
         }
+        row = TOP + 6.0;
         for (index, (name, _)) in self.curves.iter().enumerate().filter(|_| self.curves.len() > 1) {
             let (x, y, class, name) = (LEFT + 8.0, row - 5.0, index % 4, escaped(name));
             put(

@@ -2,8 +2,8 @@
 
 use askama::Template;
 use program::life::{
-    BedAnswer, BedOf, Bounds, ContaminantLife, InputShare, LifeAnswer, RestartAnswer, Sampled,
-    SampledTime, Schedule,
+    BedAnswer, BedOf, Bounds, ContaminantLife, InputShare, LifeAnswer, OpenedAt, RestartAnswer,
+    Sampled, SampledTime, Schedule,
 };
 use program::schedule::TaskSchedule;
 
@@ -59,6 +59,12 @@ impl LifeView {
     fn with(schedule: &Schedule, answer: &LifeAnswer, id: &str) -> Self {
         let shortened = |life: &ContaminantLife| life.breathed.is_some_and(|ratio| ratio < 1.0);
         let breathed = answer.contaminants.iter().any(shortened);
+        let vapours = answer.contaminants.iter().filter(|life| life.refused.is_none()).count();
+        // Where nothing ends there is nothing to be sure of.
+        let ends = |sampled: &&Sampled| {
+            sampled.ends.iter().any(|end| end.low.is_finite() || end.best.is_finite())
+        };
+        let sampled = answer.sampled.as_ref().filter(ends);
         Self {
             computed: None,
             schedule: schedule.text.clone(),
@@ -68,7 +74,7 @@ impl LifeView {
             rows: answer.contaminants.iter().map(Row::of).collect(),
             chart: chart(answer).and_then(|chart| chart.draw(id)),
             bed: answer.bed.as_ref().map(BedView::of),
-            sampled: answer.sampled.as_ref().map(|sampled| SampledView::of(sampled, breathed)),
+            sampled: sampled.map(|sampled| SampledView::of(sampled, vapours, breathed)),
             method: answer.method,
             sources: answer.sources.clone(),
             findings: Findings::of(&answer.findings),
@@ -117,11 +123,29 @@ impl BedView {
             format!("Worn again after {used} of use: at most {levels} in the first 5 min")
         };
         Self {
-            lead: format!("Marched for {} of wear on {shifts}.", wording::minutes(bed.worn_min)),
+            lead: match bed.opened {
+                None => {
+                    format!("Marched for {} of wear on {shifts}.", wording::minutes(bed.worn_min))
+                }
+                Some(opened) => format!(
+                    "Marched for {} of wear as the usual shift goes, for a set that is opened at its worst moment: {}.",
+                    wording::minutes(bed.worn_min),
+                    moment(opened)
+                ),
+            },
             mixture: format!("{}{uncounted}", mixture.unwrap_or_default()),
             rows: bed.contaminants.iter().map(BedRow::of).collect(),
             restarts: bed.restarts.iter().map(restart).collect(),
         }
+    }
+}
+
+/// A moment of the usual shift.
+fn moment(opened: OpenedAt) -> String {
+    if opened.into_min < 0.5 {
+        format!("at the start of segment {}", opened.segment)
+    } else {
+        format!("{} into segment {}", wording::minutes(opened.into_min), opened.segment)
     }
 }
 
@@ -185,7 +209,7 @@ struct EndRow {
 }
 
 impl SampledView {
-    fn of(sampled: &Sampled, breathed: bool) -> Self {
+    fn of(sampled: &Sampled, contaminants: usize, breathed: bool) -> Self {
         let end = |end: &SampledTime| EndRow {
             of: end.of.clone(),
             bound: wording::minutes(end.bound),
@@ -199,9 +223,7 @@ impl SampledView {
         };
         let share = |share: &InputShare| {
             let (by_itself, with_others) = share.in_percent();
-            // What no input explains is how far the equations themselves are off.
-            let of = if share.of == "model" { "the equations themselves" } else { share.of };
-            (of, by_itself, with_others)
+            (input(share.of), by_itself, with_others)
         };
         let matter = sampled.inputs.iter().any(|input| input.total > 0.0);
         let steadily = if breathed {
@@ -215,10 +237,21 @@ impl SampledView {
                 counted(sampled.samples),
                 counted(sampled.copies)
             ),
-            ends: sampled.ends.iter().map(end).collect(),
+            // With one contaminant there is no mixture, and the first of all is its own end.
+            ends: sampled
+                .ends
+                .iter()
+                .take(if contaminants > 1 { usize::MAX } else { 1 })
+                .map(end)
+                .collect(),
             inputs: sampled.inputs.iter().filter(|_| matter).map(share).collect(),
         }
     }
+}
+
+/// An input in words; what none explains is how far the equations themselves are off.
+fn input(of: &'static str) -> &'static str {
+    if of == "model" { "the equations themselves" } else { of }
 }
 
 fn counted(runs: usize) -> String {
@@ -259,7 +292,7 @@ impl Row {
             end: ppm(life.end_ppm),
             best,
             lower,
-            limited_by: life.limited_by.join(", "),
+            limited_by: life.limited_by.iter().map(|of| input(of)).collect::<Vec<_>>().join(", "),
             refused: life.refused.clone().unwrap_or_default(),
         }
     }

@@ -11,6 +11,7 @@ mod next_care;
 mod offer;
 mod parts;
 mod points;
+mod segments;
 mod spoken;
 
 use program::{EntryId, Fact, FitRecord, State};

@@ -128,6 +128,14 @@ pub(crate) fn told(state: &State, entry: &Entry) -> String {
         Fact::TaskDescribed { spec, .. } => {
             format!("Task {} described: {} of wear per shift", spec.name, spec.wear_per_shift)
         }
+        Fact::TaskDescribedBySegments { spec, segments, .. } => {
+            let parts = match segments.len() {
+                0 => String::new(),
+                count => format!(", in {}", wording::count(count, "segment", "segments")),
+            };
+            let wear = spec.wear_per_shift;
+            format!("Task {} described: {wear} of wear per shift{parts}", spec.name)
+        }
         Fact::ReadingTaken { .. } | Fact::ScheduleAdopted { .. } => of_task(state, &entry.fact),
         Fact::ClearanceGiven { .. }
         | Fact::FitTested { .. }

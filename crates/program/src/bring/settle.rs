@@ -233,7 +233,9 @@ fn thing(fact: &Fact) -> Option<(&'static str, &str)> {
         Fact::UnitReceived { unit, .. } => ("respirator", unit.as_str()),
         Fact::ElementTypeListed { element_type, .. } => ("element type", element_type.as_str()),
         Fact::CylinderListed { cylinder, .. } => ("cylinder", cylinder.as_str()),
-        Fact::TaskDescribed { task, .. } => ("task", task.as_str()),
+        Fact::TaskDescribed { task, .. } | Fact::TaskDescribedBySegments { task, .. } => {
+            ("task", task.as_str())
+        }
         Fact::StockReceived { stock, .. } => ("box", stock.as_str()),
         _ => return None,
     })
@@ -263,7 +265,8 @@ const fn column_of(fact: &Fact) -> &'static str {
         Fact::WearerEnrolled { .. }
         | Fact::ModelListed { .. }
         | Fact::ElementTypeListed { .. }
-        | Fact::TaskDescribed { .. } => "id",
+        | Fact::TaskDescribed { .. }
+        | Fact::TaskDescribedBySegments { .. } => "id",
         Fact::UnitReceived { .. } | Fact::CylinderListed { .. } => "tag",
         Fact::StockReceived { .. } => "box",
         _ => "date",

@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use quantity::{Celsius, LitrePerMin, Minutes, RelHumidity};
-use serde::Deserialize;
+use serde::{Deserialize, Serialize};
 use toml::Spanned;
 
 use super::WrittenLevel;
@@ -40,7 +40,7 @@ pub struct SegmentPart {
 }
 
 /// What is done with the mask during a segment.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum Mask {
     /// Worn in the air of the segment.
@@ -53,7 +53,7 @@ pub enum Mask {
 }
 
 /// How elements are kept while no air passes.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum Storage {
     /// Both faces closed.
@@ -74,7 +74,7 @@ pub enum WrittenMethod {
 
 /// That a named person accepts that elements against a low-boiling vapour are worn again, on a
 /// calibrated calculation.
-#[derive(Debug, Clone, PartialEq, Eq, serde::Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct ReuseAccepted {
     /// Who accepts it.

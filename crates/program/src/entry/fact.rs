@@ -13,6 +13,7 @@ use super::parts::{
     AirQuality, BedSpec, Clearance, FitMethod, InspectionOccasion, Renewal, SeriousSign, TaskSpec,
     TrainingTopic,
 };
+use super::segment::TaskSegment;
 use super::site::{
     AirFigures, CylinderTerms, Gas, ReuseCalculation, Role, StockItem, SupplySource,
 };
@@ -118,6 +119,16 @@ pub enum Fact {
         task: TaskId,
         /// What it is.
         spec: TaskSpec,
+    },
+    /// A task was described, with its usual shift in segments.
+    #[serde(rename = "task-described.2")]
+    TaskDescribedBySegments {
+        /// The task.
+        task: TaskId,
+        /// What it is.
+        spec: TaskSpec,
+        /// The usual shift from its start to its end; none where all of its wear is alike.
+        segments: Vec<TaskSegment>,
     },
     /// A contaminant of a task was measured, or found to be there without a measurement.
     #[serde(rename = "reading-taken.1")]

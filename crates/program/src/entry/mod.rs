@@ -4,6 +4,7 @@ mod by_kind;
 mod care;
 mod fact;
 mod parts;
+mod segment;
 mod site;
 
 use jiff::Timestamp;
@@ -21,6 +22,7 @@ pub use parts::{
     TrainingTopic, WorkRate,
 };
 pub use rulebook::interval::Every;
+pub use segment::TaskSegment;
 pub use site::{AirFigures, CylinderTerms, Gas, ReuseCalculation, Role, StockItem, SupplySource};
 
 /// One fact: who, when it happened, when it was entered, on which device, about what.

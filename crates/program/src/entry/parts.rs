@@ -60,8 +60,8 @@ pub struct TaskSpec {
     pub voluntary: bool,
 }
 
-/// How hard a person works, and so how much air passes through the elements.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+/// How hard a person works, and so how much air passes through the elements; harder after lighter.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum WorkRate {
     /// Standing, light handling.

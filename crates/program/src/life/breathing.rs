@@ -75,6 +75,15 @@ fn stretches(setup: &LifeSetup, contaminant: &Contaminant) -> Vec<(Air, f64)> {
         (ppm > 0.0).then_some((air, ppm))
     };
     let mut found: Vec<(Air, f64)> = worn.filter_map(of).collect();
+    let highest = |of: fn(&(Air, f64)) -> f64| found.iter().map(of).fold(0.0, f64::max);
+    // A shift that comes again is asked of while a person waits: one stretch stands for all, as fast and as
+    // high as any of them.
+    if setup.work.comes_again {
+        let flow_l_per_min = highest(|(air, _)| air.flow_l_per_min);
+        let ppm = highest(|(_, ppm)| *ppm);
+        let humidity = highest(|(air, _)| air.humidity);
+        return vec![(Air { flow_l_per_min, humidity, ..usual }, ppm)];
+    }
     let fed = |(air, ppm): &(Air, f64)| air.flow_l_per_min * ppm;
     found.sort_by(|a, b| fed(b).total_cmp(&fed(a)));
     found.dedup();

@@ -40,6 +40,18 @@ pub struct BedAnswer {
     pub restarts: Vec<RestartAnswer>,
     /// Each contaminant in the bed.
     pub contaminants: Vec<BedOf>,
+    /// When in the usual shift the set is opened that lasts shortest, where that was looked for.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub opened: Option<OpenedAt>,
+}
+
+/// A moment of the usual shift.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct OpenedAt {
+    /// In which segment, from 1.
+    pub segment: usize,
+    /// Minutes since its start.
+    pub into_min: f64,
 }
 
 /// One contaminant in the bed.
@@ -235,7 +247,8 @@ fn solve(
             curve: thinned(run.outlet_ppm(index)),
         });
     }
-    let bed = told(setup, (vapours, &pattern), &run, &sampled);
+    let together = sampled.bounds(vapours.len(), run.ends_together_min());
+    let bed = bed_answer(setup, (vapours, &pattern), &run, together);
     note_end(&bed, answer);
     answer.bed = Some(bed);
     answer.sampled = Some(sampled);
@@ -257,6 +270,40 @@ fn pattern(
     vapours: &[(&Contaminant, f64)],
     answer: &mut LifeAnswer,
 ) -> Result<Pattern, String> {
+    let shift = shift(setup, vapours, answer)?;
+    let night = night(setup, vapours);
+    let mut stretches = shift.clone();
+    for _ in 1..setup.rounds() {
+        stretches.push(night.clone());
+        stretches.extend(shift.iter().cloned());
+    }
+    pattern_of(setup, vapours, stretches, answer)
+}
+
+/// The usual shift once, and the night after it where a set serves several.
+pub(super) fn round(
+    setup: &LifeSetup,
+    vapours: &[(&Contaminant, f64)],
+    answer: &mut LifeAnswer,
+) -> Result<Pattern, String> {
+    let mut stretches = shift(setup, vapours, answer)?;
+    if setup.rounds() > 1 {
+        stretches.push(night(setup, vapours));
+    }
+    pattern_of(setup, vapours, stretches, answer)
+}
+
+fn night(setup: &LifeSetup, vapours: &[(&Contaminant, f64)]) -> Stretch {
+    let (minutes, kind) = setup.work.night_min();
+    Stretch { minutes, kind, air: bed::air(setup), levels_ppm: vec![0.0; vapours.len()] }
+}
+
+fn pattern_of(
+    setup: &LifeSetup,
+    vapours: &[(&Contaminant, f64)],
+    stretches: Vec<Stretch>,
+    answer: &mut LifeAnswer,
+) -> Result<Pattern, String> {
     let mut members = Vec::with_capacity(vapours.len());
     for (contaminant, end_ppm) in vapours {
         let (vapour, sources) = setup.vapour(contaminant.substance)?;
@@ -266,15 +313,6 @@ fn pattern(
         let several = vapours.len() > 1;
         let whole_ppm = end::whole_ppm(setup, contaminant).filter(|_| several);
         members.push(PatternVapour { vapour, elsewhere, end_ppm: *end_ppm, whole_ppm });
-    }
-    let shift = shift(setup, vapours, answer)?;
-    let (minutes, kind) = setup.work.night_min();
-    let levels_ppm = vec![0.0; vapours.len()];
-    let night = Stretch { minutes, kind, air: bed::air(setup), levels_ppm };
-    let mut stretches = shift.clone();
-    for _ in 1..setup.rounds() {
-        stretches.push(night.clone());
-        stretches.extend(shift.iter().cloned());
     }
     let (bed, fastest_velocity) = bed::bed_of(setup, answer)?;
     Ok(Pattern {
@@ -354,7 +392,7 @@ fn stretch(
 }
 
 /// Says where any stretch stands at an edge of what the closed form was shown to hold for.
-fn tell_edges(pattern: &Pattern, answer: &mut LifeAnswer) -> Result<(), String> {
+pub(super) fn tell_edges(pattern: &Pattern, answer: &mut LifeAnswer) -> Result<(), String> {
     let edges = pattern.edges().map_err(|error| error.to_string())?;
     for (vapour, edges) in pattern.vapours.iter().zip(edges) {
         // The march follows an end above half of what enters, which the closed form cannot.
@@ -372,11 +410,12 @@ fn tell_edges(pattern: &Pattern, answer: &mut LifeAnswer) -> Result<(), String> 
     Ok(())
 }
 
-fn told(
+/// What the march gave; `together` is when the mixture ends, where that is looked at.
+pub(super) fn bed_answer(
     setup: &LifeSetup,
     (vapours, pattern): (&[(&Contaminant, f64)], &Pattern),
     run: &Run,
-    sampled: &Sampled,
+    together: Bounds,
 ) -> BedAnswer {
     let name = |index: usize| {
         vapours.get(index).map_or_else(String::new, |(c, _)| c.substance.name().to_owned())
@@ -396,11 +435,10 @@ fn told(
     };
     let limits = pattern.vapours.iter().enumerate();
     let (with, without): (Vec<_>, Vec<_>) = limits.partition(|(_, v)| v.whole_ppm.is_some());
-    let mixture = || sampled.bounds(vapours.len(), run.ends_together_min());
     BedAnswer {
         worn_min: pattern.stretches.iter().filter(|s| flows(s.kind)).map(|s| s.minutes).sum(),
         shifts: setup.shifts_marched(),
-        mixture_min: (!with.is_empty()).then(mixture),
+        mixture_min: (!with.is_empty()).then_some(together),
         without_limit: without
             .into_iter()
             .filter(|_| vapours.len() > 1)
@@ -408,11 +446,12 @@ fn told(
             .collect(),
         restarts: run.restarts().into_iter().map(restart).collect(),
         contaminants: (0..vapours.len()).map(bed_of).collect(),
+        opened: None,
     }
 }
 
 /// Says where the pattern is over before the life is.
-fn note_end(bed: &BedAnswer, answer: &mut LifeAnswer) {
+pub(super) fn note_end(bed: &BedAnswer, answer: &mut LifeAnswer) {
     let endless = |life: &ContaminantLife| life.time_min.is_some_and(|t| t.lower.is_infinite());
     if answer.contaminants.iter().all(endless) {
         let finding = Finding::note(&service_life::PATTERN_OVER);
@@ -421,7 +460,7 @@ fn note_end(bed: &BedAnswer, answer: &mut LifeAnswer) {
 }
 
 /// A curve of few enough points for a picture: every so many.
-fn thinned(points: impl Iterator<Item = (f64, f64)>) -> Vec<CurvePoint> {
+pub(super) fn thinned(points: impl Iterator<Item = (f64, f64)>) -> Vec<CurvePoint> {
     let points: Vec<CurvePoint> =
         points.map(|(minutes, ppm)| CurvePoint { minutes, ppm }).collect();
     let every = points.len().div_ceil(CURVE_POINTS).max(1);

@@ -8,6 +8,7 @@ mod end;
 mod marched;
 mod reaction;
 mod reuse;
+mod round;
 mod schedule;
 mod setup;
 mod work;
@@ -20,7 +21,7 @@ use substance::SubstanceClass;
 
 pub use answer::{Bounds, ContaminantLife, CurvePoint, LifeAnswer, Schedule};
 pub use end::End;
-pub use marched::{BedAnswer, BedOf, InputShare, RestartAnswer, Sampled, SampledTime};
+pub use marched::{BedAnswer, BedOf, InputShare, OpenedAt, RestartAnswer, Sampled, SampledTime};
 pub(crate) use schedule::LONGEST_SHIFT_MIN;
 pub use setup::{LifeMethod, LifeSetup};
 pub use work::{Reactions, Work, WorkSegment};
@@ -92,6 +93,9 @@ fn judged(setup: &LifeSetup, place_told: Option<bool>) -> LifeAnswer {
     certified::share(&mut answer);
     if !vapours.is_empty() {
         match setup.method {
+            LifeMethod::Bed if setup.work.comes_again => {
+                round::physisorbed(setup, &vapours, &mut answer);
+            }
             LifeMethod::Bed => marched::physisorbed(setup, &vapours, &mut answer),
             _ => bed::physisorbed(setup, &vapours, &mut answer),
         }

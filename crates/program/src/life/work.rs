@@ -28,6 +28,9 @@ const PARTS_SHIFTS_MIN: f64 = 240.0;
 pub struct Work {
     /// The segments of the pattern; none where the wear is one steady stretch.
     pub segments: Vec<WorkSegment>,
+    /// Whether the segments are the usual shift, which comes again and again, so that a set may be
+    /// opened anywhere in them and its shortest life counts.
+    pub comes_again: bool,
     /// Minutes of wear on each shift of the pattern: long rests part them. None where there are no
     /// segments.
     pub worn_each: Vec<f64>,

@@ -1,5 +1,7 @@
 //! What was entered and cannot be so, though it arrived.
 
+use std::collections::BTreeSet;
+
 use super::contradiction::{Contradiction, said};
 use super::{Cylinder, Site, State, Task, Unit, Wearer};
 use crate::check::{
@@ -7,6 +9,7 @@ use crate::check::{
 };
 use crate::entry::Every;
 use crate::ids::{CylinderId, PersonId, SiteId, TaskId, UnitId};
+use crate::usual_shift;
 
 impl State {
     /// Of a set: a size that its model does not come in, elements that it cannot carry, a box that it
@@ -54,12 +57,17 @@ impl State {
         all
     }
 
-    /// Of a task: a wear of nothing, which every schedule would allow, or of more than a day.
+    /// Of a task: a wear of nothing, which every schedule would allow, or of more than a day, and a usual
+    /// shift that cannot be so.
     pub(super) fn impossible_of_task(&self, id: &TaskId, task: &Task) -> Vec<Contradiction> {
         let wear = task.spec.wear_per_shift;
         let words =
             || format!("task `{id}`: {} min of wear are planned on one shift", wear.as_min());
-        (!is_within_a_day(wear)).then(|| said(&task.described.entry, words())).into_iter().collect()
+        let wear = (!is_within_a_day(wear)).then(words);
+        // A level of what was not measured is no contradiction: it counts as not known.
+        let shift = usual_shift::problems((&task.spec, &task.segments), &BTreeSet::new());
+        let shift = shift.into_iter().map(|(what, _)| format!("task `{id}`: {what}"));
+        wear.into_iter().chain(shift).map(|words| said(&task.described.entry, words)).collect()
     }
 
     /// Of a wearer: fit tests of sizes that the model does not come in. They serve for no set.

@@ -1,4 +1,4 @@
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use jiff::Timestamp;
 use jiff::civil::Date;
@@ -12,6 +12,7 @@ use super::{At, Group, Reading, State, Task};
 use crate::entry::TaskSpec;
 use crate::exposure::{self, Readings};
 use crate::ids::TaskId;
+use crate::usual_shift::level_in;
 
 /// The readings of one contaminant that count for a task.
 pub(crate) struct Samples<'s> {
@@ -31,7 +32,8 @@ impl State {
     /// task where that is higher. It is unknown where there is no such reading, where the latest says that it is there without a
     /// number, or where readings cannot be compared (fibres with a mass). It is in the air in
     /// every state in which it was found. A contaminant that is not in the catalogue makes the
-    /// whole air unknown. For the air as far as it is known on a given day, see
+    /// whole air unknown. Where a segment of the usual
+    /// shift has a higher level, that is the level. For the air as far as it is known on a given day, see
     /// [`State::place_at`].
     #[must_use]
     pub fn place_of(&self, id: &TaskId) -> Option<Place> {
@@ -39,7 +41,7 @@ impl State {
         let zone = self.zone_of(task);
         let latest = task.readings.last().map_or(task.described.when, |reading| reading.at.when);
         let groups = self.groups_of(id);
-        Some(place((task, &groups), &zone, day(latest, &zone)))
+        Some(raised(place((task, &groups), &zone, day(latest, &zone)), task))
     }
 
     /// The same, counted back from `now`: what was last measured longer ago is unknown.
@@ -48,7 +50,22 @@ impl State {
         let task = self.task(id)?;
         let zone = self.zone_of(task);
         let groups = self.groups_of(id);
-        Some(place((task, &groups), &zone, day(now, &zone)))
+        Some(raised(place((task, &groups), &zone, day(now, &zone)), task))
+    }
+
+    /// The same without what the segments of the usual shift tell: the levels of the readings alone.
+    #[must_use]
+    pub fn design_at(&self, id: &TaskId, now: Timestamp) -> Option<Place> {
+        let task = self.task(id)?;
+        let zone = self.zone_of(task);
+        Some(place((task, &self.groups_of(id)), &zone, day(now, &zone)))
+    }
+
+    /// What was ever found in the air of a task, by its own readings and those of the groups that speak for it.
+    pub(crate) fn measured_in(&self, id: &TaskId) -> BTreeSet<Cas> {
+        let own = self.task(id).into_iter().flat_map(|task| task.contaminants.keys().copied());
+        let groups = self.groups_of(id).into_iter().flat_map(|group| &group.measured);
+        own.chain(groups.map(|one| one.cas)).collect()
     }
 
     /// The readings with a number that count for the air of a task as of `now`, by contaminant: its own
@@ -126,6 +143,18 @@ fn place((task, groups): (&Task, &[&Group]), zone: &TimeZone, today: Date) -> Pl
         let form = presumed_form(substance, design);
         contaminants.push(Contaminant { substance, level, form, site_limit: None });
     }
+    // What only a segment names was never measured.
+    for cas in task.segments.iter().flat_map(|segment| segment.level.keys()) {
+        let Some(substance) = Catalogue::builtin().get(*cas) else {
+            unheard_of = true;
+            continue;
+        };
+        if contaminants.iter().all(|known: &Contaminant| known.substance.cas() != *cas) {
+            let form = presumed_form(substance, None);
+            let level = Level::Unknown;
+            contaminants.push(Contaminant { substance, level, form, site_limit: None });
+        }
+    }
     Place {
         contaminants,
         dusts: Vec::new(),
@@ -142,6 +171,20 @@ fn place((task, groups): (&Task, &[&Group]), zone: &TimeZone, today: Date) -> Pl
         purpose: Purpose::RoutineWork,
         handling: None,
     }
+}
+
+/// A place whose levels are the highest of any segment of the usual shift, where these are higher.
+fn raised(mut place: Place, task: &Task) -> Place {
+    for contaminant in &mut place.contaminants {
+        let Level::Known(design) = contaminant.level else { continue };
+        let substance = contaminant.substance;
+        let worn = task.segments.iter().filter(|segment| segment.worn_min() > 0.0);
+        let mut levels = worn.map(|segment| level_in(segment, substance.cas(), design));
+        let highest = levels
+            .try_fold(design, |highest, level| higher(highest, level?, substance, &task.spec));
+        contaminant.level = highest.map_or(Level::Unknown, Level::Known);
+    }
+    place
 }
 
 /// The design concentration of each contaminant measured on `groups` and not `past`, the highest

@@ -288,6 +288,7 @@ impl<'e> Subjects<'e> {
                 Self { wearer: Some(wearer), unit: unit.as_ref(), ..none }
             }
             Fact::TaskDescribed { task, .. }
+            | Fact::TaskDescribedBySegments { task, .. }
             | Fact::ReadingTaken { task, .. }
             | Fact::ScheduleAdopted { task, .. }
             | Fact::ReuseAccepted { task, .. } => Self { task: Some(task), ..none },

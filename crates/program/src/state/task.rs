@@ -6,7 +6,7 @@ use substance::Cas;
 
 use super::At;
 use super::log::Thing;
-use crate::entry::{Entry, Fact, ReuseCalculation, TaskSpec};
+use crate::entry::{Entry, Fact, ReuseCalculation, TaskSegment, TaskSpec, WorkRate};
 use crate::ids::{ElementTypeId, PersonId, SiteId};
 
 /// One task and what was measured there.
@@ -14,6 +14,8 @@ use crate::ids::{ElementTypeId, PersonId, SiteId};
 pub struct Task {
     /// What it is and what its place is like.
     pub spec: TaskSpec,
+    /// Its usual shift in segments; none where all of its wear is alike.
+    pub segments: Vec<TaskSegment>,
     /// The site where it is done.
     pub site: SiteId,
     /// Where that stands.
@@ -82,6 +84,13 @@ pub struct ReuseAcceptance {
 }
 
 impl Task {
+    /// How hard the work is at its hardest: in the task as a whole or in a segment with the mask on.
+    pub(crate) fn hardest_work(&self) -> WorkRate {
+        let worn = self.segments.iter().filter(|segment| segment.worn_min() > 0.0);
+        let rates = worn.filter_map(|segment| segment.work_rate);
+        rates.fold(self.spec.work_rate, Ord::max)
+    }
+
     /// The readings of one contaminant in the order of time, from the first that `is_past` does
     /// not hold of; it must hold of none later than that.
     pub(super) fn readings_of<'t>(
@@ -97,9 +106,14 @@ impl Task {
 
 impl Thing for Task {
     fn begin(entry: &Entry) -> Option<Self> {
-        let Fact::TaskDescribed { spec, .. } = &entry.fact else { return None };
+        let (spec, segments) = match &entry.fact {
+            Fact::TaskDescribed { spec, .. } => (spec, Vec::new()),
+            Fact::TaskDescribedBySegments { spec, segments, .. } => (spec, segments.clone()),
+            _ => return None,
+        };
         Some(Self {
             spec: spec.clone(),
+            segments,
             site: entry.site.clone(),
             described: At::first(entry),
             readings: Vec::new(),

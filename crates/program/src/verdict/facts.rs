@@ -10,11 +10,12 @@ use rulebook::wearer::{FitTestFact, TrainingFact, WearerFacts};
 
 use super::Subject;
 use super::voluntary::Purpose;
-use crate::entry::{Renewal, TaskSpec, TrainingTopic};
+use crate::entry::{Renewal, TrainingTopic};
 use crate::inspection::{outcome, passed_round};
 use crate::schedule::breath_of;
 use crate::state::{
-    At, ClearanceRecord, Contradiction, Happening, Inspection, Model, Reason, Sensed, Unit, Wearer,
+    At, ClearanceRecord, Contradiction, Happening, Inspection, Model, Reason, Sensed, Task, Unit,
+    Wearer,
 };
 use crate::supply::{air_of, auxiliary_air, mounted_on, pressure_of};
 use crate::used::{disinfection, doubtfully_disinfected, name_of, uses};
@@ -101,7 +102,7 @@ pub(super) fn of_unit<'s>(subject: &Subject<'s>, life: Option<LifeFacts<'s>>) ->
         wearer_name: name_of(subject.state, &subject.ask.wearer),
         day: subject.instant.last_day,
         planned_min: subject.planned,
-        breathing: subject.task.and_then(|task| breathing(&task.spec)),
+        breathing: subject.task.and_then(breathing),
         retired: None,
         held: None,
         changed_for_test: None,
@@ -214,8 +215,9 @@ fn with_checks<'s>(subject: &Subject<'s>, unit: &'s Unit, facts: UnitFacts<'s>) 
 }
 
 /// How hard the work of a task makes one breathe from a cylinder.
-fn breathing(spec: &TaskSpec) -> Option<Breathing> {
-    let minute_volume = breath_of(spec.work_rate).ok()?;
+fn breathing(task: &Task) -> Option<Breathing> {
+    let (spec, hardest) = (&task.spec, task.hardest_work());
+    let minute_volume = breath_of(hardest).ok()?;
     Some(Breathing { minute_volume, ambient: spec.pressure, temperature: spec.temperature })
 }
 

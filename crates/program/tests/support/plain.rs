@@ -137,7 +137,10 @@ fn by_entries(plant: &Plant, agreeing: bool) -> bool {
 
 fn planned(plant: &Plant) -> f64 {
     let of_task = plant.entries.iter().find_map(|entry| match &entry.fact {
-        program::Fact::TaskDescribed { task, spec } if *task == plant.ask.task => {
+        program::Fact::TaskDescribed { task, spec }
+        | program::Fact::TaskDescribedBySegments { task, spec, .. }
+            if *task == plant.ask.task =>
+        {
             Some(spec.wear_per_shift)
         }
         _ => None,

@@ -411,6 +411,7 @@ pub fn fact(draw: Draw) -> Fact {
             },
             count: 2,
             bed: None,
+            reactions: program::CalibratedReactions::default(),
         },
         60 => Fact::FitMeasured {
             wearer,

@@ -39,7 +39,7 @@ const REACTIONS_HINT: &str = "the [[reaction]] tables as they were printed for t
 
 /// How elements are kept between shifts.
 const STORAGES: [(&str, &str); 3] =
-    [("", "not stated: sealed"), ("sealed", "sealed"), ("open", "lying open")];
+    [("", "not stated"), ("sealed", "sealed"), ("open", "lying open")];
 
 /// A case that shows how the form is filled in.
 const EXAMPLE: &str = "/life?contaminant_1=toluene&concentration_1=100+ppm&elements=2\
@@ -56,6 +56,7 @@ struct LifePage {
     certified_for: Choice,
     calibration: Field,
     reactions: Field,
+    calibration_open: bool,
     unsure: Vec<Field>,
     unsure_open: bool,
     storage: Choice,
@@ -115,9 +116,13 @@ fn form(app: &AppState, fields: &Fields, answer: Option<LifeView>, file: String)
         calibration: text("calibration", "The lines of a calibration", CALIBRATION_HINT)
             .kind("lines"),
         reactions: text("reactions", "The lines of calibrated gases", REACTIONS_HINT).kind("lines"),
+        calibration_open: ["calibration", "reactions"]
+            .iter()
+            .any(|field| fields.filled(field).is_some()),
         unsure: unsure_fields(fields),
         unsure_open: UNCERTAINTY.iter().any(|unsure| fields.filled(unsure.field).is_some()),
-        storage: Choice::of(fields, ("storage", "Kept between shifts"), STORAGES),
+        storage: Choice::of(fields, ("storage", "Kept between shifts"), STORAGES)
+            .hint("left open: sealed"),
         certified_for: certified_for(fields),
         air: vec![
             text("flow", "Air flow through all elements", "such as 53.3 L/min"),
@@ -138,11 +143,9 @@ fn form(app: &AppState, fields: &Fields, answer: Option<LifeView>, file: String)
         method: Choice::of(
             fields,
             ("method", "Equations"),
-            [
-                ("", "closed form; the bed marched where the work is not steady"),
-                ("bed", "the bed marched through time"),
-            ],
-        ),
+            [("", "as the work asks"), ("bed", "the bed marched through time")],
+        )
+        .hint("the closed form for steady work, the bed marched for any other"),
         copies: text("samples", "Runs with varied inputs", SAMPLES_HINT),
         segments: fields.get("segments").to_owned(),
         segments_wrong: fields.why_wrong("segments").map(str::to_owned),

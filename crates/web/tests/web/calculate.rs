@@ -78,6 +78,27 @@ async fn a_life_says_how_sure_it_is_and_what_the_bed_does() {
     assert!(!page.contains("The bed</h2>"), "a closed form marches no bed");
 }
 
+// The segments of a shift are written in lines, as in the form of a task, or as a case file has them.
+#[tokio::test]
+async fn the_life_form_takes_segments_in_lines() {
+    let bare = CASE.replace("&wear=4+h&shifts_before_change=2", "&samples=60");
+    let with = |text: &str| format!("/life?{bare}&segments={}", encoded(text));
+    let lines = with("1 h, on, heavy, toluene 80 ppm\n30 min, off, sealed\n2 h, on");
+    let tables = with(
+        "[[segment]]\nduration = \"1 h\"\n[[segment]]\nduration = \"2 h\"\nwork_rate = \"heavy\"",
+    );
+    check(&[
+        (&lines, StatusCode::OK, "level.&#34;108-88-3&#34; = &#34;80 ppm&#34;"),
+        (&lines, StatusCode::OK, "work_rate = &#34;heavy&#34;"),
+        (&lines, StatusCode::OK, "The bed</h2>"),
+        (&tables, StatusCode::OK, "The bed</h2>"),
+        (&with("1 h, on, 80 %"), StatusCode::OK, "a share is that of readings"),
+        (&with("1 h, up"), StatusCode::OK, "segment 1: `up` is not read"),
+        (&with("1 h, off"), StatusCode::OK, "nothing says how the elements are kept"),
+    ])
+    .await;
+}
+
 const CALIBRATION: &str = "[cartridge]\nmicropore_volume = \"0.454 cm3/g\"\nreference_energy = \"17.5 kJ/mol\"\nrate_factor = 0.4\n\n[uncertainty]\nmicropore_volume = \"4 %\"\nreference_energy = \"3 %\"\nrate = \"12 %\"\ncorrelation = { volume_energy = -0.5, volume_rate = 0.1, energy_rate = -0.2, report = \"invented report 7\" }";
 
 /// A text as a part of an address.

@@ -520,3 +520,64 @@ async fn one_tag_in_two_spellings_is_refused_and_one_serial_number_on_two_is_ask
     assert!(same.text.contains("stands on `HM-777` already"), "{}", same.text);
     assert_eq!(receive("t-4", "HM-778", "s-78").await.status, StatusCode::SEE_OTHER);
 }
+
+/// The usual shift is typed in lines, kept where it is wrong, and told on the page of the task with the life
+/// that follows; the record before it is put right by the same form.
+#[tokio::test]
+async fn a_task_tells_its_usual_shift_in_segments() {
+    let browser = Browser::inside().await;
+    let form = browser.get("/entries/seed-7/correct").await;
+    assert_eq!(form.status, StatusCode::OK, "{}", form.text);
+    assert!(form.text.contains("name=\"segments\""), "{}", form.text);
+    let fields = |lines: &'static str, wear: &'static str| {
+        [
+            ("spec.name", "Drum filling"),
+            ("spec.wear_per_shift", wear),
+            ("spec.work_rate", "moderate"),
+            ("spec.temperature", "22 degC"),
+            ("spec.relative_humidity", "45 %"),
+            ("spec.pressure", "101.325 kPa"),
+            ("spec.oxygen", "20.9 %"),
+            ("spec.oil_aerosol", "no"),
+            ("spec.irritates_eyes", "no"),
+            ("segments", lines),
+            ("when", "2026-01-05T09:00"),
+        ]
+    };
+    for (lines, wear, said) in [
+        ("1 h, sideways", "1 h", "segment 1: `sideways` is not read"),
+        ("1 h, off, sealed", "1 h", "the mask is on in no segment"),
+        ("1 h, on, acetone 5 ppm", "1 h", "Acetone was not found in the air of this task"),
+        ("1 h, on", "2 h", "make the two agree"),
+    ] {
+        let mut asked = fields(lines, wear).to_vec();
+        asked.push(("entry", "t-0"));
+        let answer = browser.post("/entries/seed-7/correct", &asked).await;
+        assert_eq!(answer.status, StatusCode::UNPROCESSABLE_ENTITY, "{lines}");
+        assert!(answer.text.contains(said), "{said} is not in {}", answer.text);
+        assert!(answer.text.contains(lines), "what was typed is lost: {}", answer.text);
+    }
+    let lines = "30 min, on, 200 %, heavy\n20 min, off, sealed\n1 h, on, 40 %";
+    let mut asked = fields(lines, "90 min").to_vec();
+    asked.push(("entry", "t-1"));
+    let answer = browser.post("/entries/seed-7/correct", &asked).await;
+    assert_eq!(answer.status, StatusCode::SEE_OTHER, "{}", answer.text);
+    let kept = browser.ledger.read(None, 0).await.unwrap().pop().unwrap().entry;
+    let Fact::TaskDescribedBySegments { segments, .. } = kept.fact else { panic!("another fact") };
+    assert_eq!(segments.len(), 3);
+    let page = browser.get("/tasks/drums").await.text;
+    for part in [
+        "The usual shift</h2>",
+        "200 % of the readings",
+        "off, elements sealed",
+        "heavy work",
+        "at its worst moment",
+        "<svg class=\"chart\"",
+        "120 ppm",
+        ", in 3 segments",
+    ] {
+        assert!(page.contains(part), "{part} is not in {page}");
+    }
+    let again = browser.get("/entries/t-1/correct").await.text;
+    assert!(again.contains("20 min, off, sealed"), "{again}");
+}

@@ -1,8 +1,10 @@
+use std::str::FromStr;
+
 use quantity::{Celsius, Kilopascal, Minutes, OxygenPercent, RelHumidity};
 
 use super::super::kind::Field;
 use super::super::row::{Draft, Row};
-use crate::entry::{Fact, TaskSpec, WorkRate};
+use crate::entry::{Fact, TaskSegment, TaskSpec, WorkRate};
 use crate::ids::TaskId;
 
 pub(in super::super) const FIELDS: &[Field] = &[
@@ -17,6 +19,11 @@ pub(in super::super) const FIELDS: &[Field] = &[
     Field::needed("temperature", &["air temperature"], "such as 22 degC or 72 degF"),
     Field::needed("relative humidity", &["humidity", "rh"], "such as 50 %"),
     Field::needed("pressure", &["air pressure", "barometric pressure"], "such as 101.3 kPa"),
+    Field::may(
+        "usual shift",
+        &["segments", "work pattern"],
+        "its segments with semicolons between, such as 45 min, on, 150 %; 30 min, off, sealed; empty where all of the wear is alike",
+    ),
     Field::may("oxygen", &["o2"], "such as 20.9 %; empty where it was not measured"),
     Field::may(
         "oil aerosol",
@@ -51,6 +58,17 @@ const WORK_RATES: &[(&[&str], WorkRate)] = &[
     (&["heavy", "hard"], WorkRate::Heavy),
 ];
 
+/// The segments of a usual shift in one cell.
+struct Segments(Vec<TaskSegment>);
+
+impl FromStr for Segments {
+    type Err = String;
+
+    fn from_str(text: &str) -> Result<Self, String> {
+        TaskSegment::read_all(text).map(Self)
+    }
+}
+
 pub(in super::super) fn read(row: &mut Row<'_>) -> Option<Draft> {
     let (id, name) = (row.needed("id"), row.needed("name"));
     let wear_per_shift = row.read_needed::<Minutes>("wear per shift");
@@ -58,12 +76,18 @@ pub(in super::super) fn read(row: &mut Row<'_>) -> Option<Draft> {
     let temperature = row.read_needed::<Celsius>("temperature");
     let relative_humidity = row.read_needed::<RelHumidity>("relative humidity");
     let pressure = row.read_needed::<Kilopascal>("pressure");
+    let told = row.is_filled("usual shift");
+    let segments = row.read::<Segments>("usual shift");
     let oxygen = row.read::<OxygenPercent>("oxygen");
     let (oil_aerosol, irritates_eyes) =
         (row.flag_if_told("oil aerosol"), row.flag_if_told("irritates eyes"));
     let immediately_dangerous = row.flag("immediately dangerous");
     let atmosphere_unknown = row.flag("atmosphere unknown");
     let voluntary = row.flag("voluntary");
+    // A shift that was not read is no shift without segments.
+    if told && segments.is_none() {
+        return None;
+    }
     let spec = TaskSpec {
         name: name?,
         wear_per_shift: wear_per_shift?,
@@ -78,5 +102,10 @@ pub(in super::super) fn read(row: &mut Row<'_>) -> Option<Draft> {
         atmosphere_unknown: atmosphere_unknown?,
         voluntary: voluntary?,
     };
-    Some(Draft { fact: Fact::TaskDescribed { task: TaskId::new(id?), spec }, when: None })
+    let task = TaskId::new(id?);
+    let fact = match segments {
+        None => Fact::TaskDescribed { task, spec },
+        Some(Segments(segments)) => Fact::TaskDescribedBySegments { task, spec, segments },
+    };
+    Some(Draft { fact, when: None })
 }

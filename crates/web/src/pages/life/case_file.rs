@@ -1,12 +1,13 @@
 //! The form as a written case, line by line, so that a refusal finds its way back to its field.
 
 use program::case::{CaseError, Penetration};
-use program::{CalibratedCarbon, CalibratedReactions};
+use program::{CalibratedCarbon, CalibratedReactions, TaskSegment};
 use quantity::{
     Celsius, Centimetres, Cm3PerGram, Concentration, Grams, GramsPerCm3, KilojoulesPerMol,
     Kilopascal, LitrePerMin, Minutes, Percent, RelHumidity, SquareCm,
 };
 use rulebook::ElementKind;
+use serde_json::Value;
 
 use super::CONTAMINANTS;
 use crate::fields::Fields;
@@ -47,9 +48,18 @@ impl CaseFile {
         file
     }
 
-    /// The pattern of a shift as a case file writes it; nothing but segments is taken.
+    /// The pattern of a shift, in lines or as a case file writes it; nothing but segments is taken.
     fn segments(&mut self, fields: &mut Fields) {
         let Some(text) = fields.filled("segments").map(str::to_owned) else { return };
+        if !text.contains('[') && !text.contains('=') {
+            match TaskSegment::read_all(&text) {
+                Ok(segments) => {
+                    segments.iter().zip(1..).for_each(|(s, n)| self.segment(fields, (s, n)))
+                }
+                Err(why) => fields.refuse("segments", why),
+            }
+            return;
+        }
         let other = |line: &&str| line.starts_with('[') && !line.starts_with("[[segment]]");
         let lines = || text.lines().map(str::trim);
         if let Some(line) = lines().find(other) {
@@ -63,6 +73,29 @@ impl CaseFile {
             fields.refuse("segments", "start with a line [[segment]]");
         }
         lines().for_each(|line| self.push(line, "segments"));
+    }
+
+    /// A segment that was written as a line.
+    fn segment(&mut self, fields: &mut Fields, (segment, number): (&TaskSegment, u32)) {
+        if segment.share.is_some() {
+            let why = format!(
+                "segment {number}: a share is that of readings, and here are none\n  write the level of each substance, such as toluene 20 ppm"
+            );
+            fields.refuse("segments", why);
+        }
+        self.head("\n[[segment]]", "segments");
+        // The words of a segment are those of the case file.
+        let told = serde_json::to_value(segment).unwrap_or_default();
+        for key in ["duration", "mask", "storage", "work_rate", "temperature", "relative_humidity"]
+        {
+            if let Some(value) = told.get(key).and_then(Value::as_str) {
+                self.line("segments", key, &quoted(value));
+            }
+        }
+        for (cas, level) in &segment.level {
+            let key = format!("level.{}", quoted(&cas.to_string()));
+            self.line("segments", &key, &quoted(&level.to_string()));
+        }
     }
 
     pub(super) fn text(&self) -> &str {

@@ -2,9 +2,10 @@ use std::collections::BTreeSet;
 
 use askama::Template;
 use axum::extract::{Path, State};
+use program::case::{Mask, Storage};
 use program::due::{DAYS_AHEAD, due_of};
 use program::state::{State as Records, Task};
-use program::{Subject, TaskId};
+use program::{Subject, TaskId, TaskSegment, WorkRate};
 use rulebook::{Assessment, Severity, list};
 use substance::Catalogue;
 
@@ -27,6 +28,7 @@ struct ShowPage {
     recorded: String,
     offers: OffersPart,
     facts: Vec<(&'static str, String)>,
+    segments: Vec<SegmentRow>,
     readings: Vec<ReadingRow>,
     needs: Vec<NeedRow>,
     sets: Vec<SetRow>,
@@ -37,6 +39,15 @@ struct ShowPage {
     not_allowed: Vec<ClassRow>,
     due: DuePart,
     history: HistoryPart,
+}
+
+/// A segment of the usual shift.
+struct SegmentRow {
+    number: usize,
+    long: String,
+    mask: String,
+    level: String,
+    otherwise: String,
 }
 
 struct ReadingRow {
@@ -95,6 +106,7 @@ pub(crate) async fn show(
         recorded: recorded(&state, &fields),
         offers: offered(&state, Thing::Task, id.as_str()),
         facts: facts(&state, task),
+        segments: task.segments.iter().zip(1..).map(SegmentRow::of).collect(),
         readings: readings(&state, task),
         needs,
         adopted: chosen
@@ -118,15 +130,10 @@ fn facts(state: &Records, task: &Task) -> Vec<(&'static str, String)> {
         Some(false) => "no".to_owned(),
         None => "not stated".to_owned(),
     };
-    let work = match spec.work_rate {
-        program::WorkRate::Light => "light",
-        program::WorkRate::Moderate => "moderate",
-        program::WorkRate::Heavy => "heavy",
-    };
     let mut facts = vec![
         ("Site", telling::site(state, &task.site)),
         ("Wear per shift", wording::minutes(spec.wear_per_shift.as_min())),
-        ("Work", work.to_owned()),
+        ("Work", work(spec.work_rate).to_owned()),
         (
             "Air",
             format!(
@@ -151,6 +158,46 @@ fn facts(state: &Records, task: &Task) -> Vec<(&'static str, String)> {
         facts.push(("Wearing", "by choice: no respirator is required".to_owned()));
     }
     facts
+}
+
+impl SegmentRow {
+    fn of((segment, number): (&TaskSegment, usize)) -> Self {
+        let mask = match (segment.mask, segment.storage) {
+            (Mask::On, _) => "on",
+            (Mask::CleanAir, _) => "clean air passes",
+            (Mask::Off, Some(Storage::Sealed)) => "off, elements sealed",
+            (Mask::Off, _) => "off, elements lying open",
+        };
+        let share = |share: f64| format!("{} % of the readings", wording::number(100.0 * share));
+        let usual = match segment.mask {
+            Mask::On => segment.share.map_or_else(|| "as read".to_owned(), share),
+            _ => "—".to_owned(),
+        };
+        let own = segment.level.iter().map(|(cas, level)| {
+            let known = Catalogue::builtin().get(*cas);
+            let name = known.map_or_else(|| cas.to_string(), |known| known.name().to_owned());
+            format!("{name} {level}")
+        });
+        let rate = segment.work_rate.map(|rate| format!("{} work", work(rate)));
+        let warm = segment.temperature.map(|temperature| temperature.to_string());
+        let humid = segment.relative_humidity.map(|humidity| format!("{humidity} humidity"));
+        let otherwise = [rate, warm, humid].into_iter().flatten().collect::<Vec<_>>();
+        Self {
+            number,
+            long: wording::minutes(segment.duration.as_min()),
+            mask: mask.to_owned(),
+            level: [usual].into_iter().chain(own).collect::<Vec<_>>().join("; "),
+            otherwise: if otherwise.is_empty() { "—".to_owned() } else { otherwise.join(", ") },
+        }
+    }
+}
+
+const fn work(rate: WorkRate) -> &'static str {
+    match rate {
+        WorkRate::Light => "light",
+        WorkRate::Moderate => "moderate",
+        WorkRate::Heavy => "heavy",
+    }
 }
 
 fn readings(state: &Records, task: &Task) -> Vec<ReadingRow> {

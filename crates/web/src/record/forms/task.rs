@@ -8,6 +8,7 @@ use quantity::{
 };
 
 use crate::named::Thing;
+use crate::record::segments::SEGMENTS;
 use crate::record::{Ask, EntryForm, Group, Input, Offer, PLAIN, Written};
 
 const WORK: &[(&str, &str)] = &[
@@ -39,7 +40,7 @@ const fn task() -> Ask {
 
 pub(super) const FORMS: &[EntryForm] = &[
     EntryForm {
-        kind: "task-described.1",
+        kind: "task-described.2",
         link: "Describe a task",
         title: "Describe a task",
         lead: "Where respirators are worn, how long, and in which air. What is in the air is recorded as readings afterwards.",
@@ -72,6 +73,9 @@ pub(super) const FORMS: &[EntryForm] = &[
                 Input::Written(Written::as_::<Kilopascal>()),
             )
             .such_as("101.325 kPa"),
+            Ask::of("segments", "Usual shift in segments, one to a line", Input::Lines(SEGMENTS))
+                .optional()
+                .hint("only where the wear is not all alike: how long, then with commas what is not as above. On, off (sealed or open) or clean air; the level in % of the readings, or of one substance; light, moderate or heavy. The minutes with the mask on make up the planned wear. Such as: 45 min, on, 150 %, heavy — 30 min, off, sealed — 75 min, on, toluene 20 ppm, humidity 70 %"),
             Ask::of("spec.oxygen", "Oxygen", Input::Written(Written::as_::<OxygenPercent>()))
                 .optional()
                 .hint("where it was measured or is that of open air, such as 20.9 %")
