@@ -35,7 +35,7 @@ pub const DAYS_AHEAD: i64 = 30;
 
 /// Grows whenever other duties, other days of them or another place in a list come of the same entries,
 /// so that whoever keeps them knows that they must be found anew.
-pub const DERIVATION: u32 = 11;
+pub const DERIVATION: u32 = 12;
 
 /// One duty of one thing, with its days.
 #[derive(Debug, Clone, PartialEq)]
@@ -300,6 +300,7 @@ fn as_recorded(state: &State, thing: &Subject, kept_for: &str) -> Vec<Duty> {
         | Subject::Person(_)
         | Subject::Place(_)
         | Subject::Group(_)
+        | Subject::Lot(_)
         | Subject::Correction(_) => {}
     }
     all

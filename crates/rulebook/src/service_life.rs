@@ -528,6 +528,60 @@ pub static OPEN_STORAGE: Rule = Rule {
     remedy: "keep them sealed, away from contaminants, dust, sunlight, heat and moisture",
 };
 
+/// The flow of a blower that a life is computed with.
+///
+/// # What it asks
+/// With which flow of the blower the life of the elements was computed.
+/// # Why
+/// A blower that moves more air spends its elements sooner.
+/// # Citation
+/// 29 CFR 1910.134(d)(3)(iii)(B)(2)
+/// # Example that passes
+/// A set whose blower gave 120 L/min at its check: computed with that.
+/// # Example that stops
+/// Nothing stops; the flow is said.
+/// # Remedy
+/// Check the flow of the set: the greatest that is measured counts.
+/// # Limits
+/// Where no set is in hand, the least flow at which such sets are certified counts; a set that gives more
+/// lasts shorter, and is judged by its own flow when it is asked whether it may be worn.
+pub static BLOWER: Rule = Rule {
+    id: "service-life.blower",
+    asks: "With which flow of the blower is the life computed?",
+    why: "A blower that moves more air spends its elements sooner.",
+    citation: SCHEDULE,
+    authority: Authority::Read,
+    says: "computed with a flow of {flow}",
+    remedy: "check the flow of the set: where its blower gives more, its elements last shorter",
+};
+
+/// Elements of the same kind, lot and opening were worn on another set.
+///
+/// # What it asks
+/// Whether elements that were opened some time before they were fitted may have been worn on another set.
+/// # Why
+/// What elements took up on one set they hold on the next.
+/// # Citation
+/// 29 CFR 1910.134(d)(3)(iii)(B)(2)
+/// # Example that passes
+/// Elements whose seal was opened when they were fitted.
+/// # Example that stops
+/// Nothing stops by itself: what was worn of them before they were taken off there counts here as well.
+/// # Remedy
+/// Fit elements from a sealed pack.
+/// # Limits
+/// Told by kind, lot and the instant of opening, which others of one pack share. Those that are told to be on
+/// the other set still are not counted.
+pub static WORN_ELSEWHERE: Rule = Rule {
+    id: "service-life.worn-elsewhere",
+    asks: "May elements that were opened before they were fitted have been worn on another set?",
+    why: "What elements took up on one set they hold on the next.",
+    citation: SCHEDULE,
+    authority: Authority::Read,
+    says: "elements of the same kind and lot `{lot}`, opened at about the same time, were worn for {worn} min on `{set}`{sensed}: {counted}",
+    remedy: "if they are these, or nobody knows, fit new ones from a sealed pack and record when that was opened",
+};
+
 /// All rules of this file.
 #[must_use]
 pub fn rules() -> Vec<&'static Rule> {
@@ -552,5 +606,7 @@ pub fn rules() -> Vec<&'static Rule> {
         &PLACE_UNTOLD,
         &NIGHT_ASSUMED,
         &OPEN_STORAGE,
+        &BLOWER,
+        &WORN_ELSEWHERE,
     ]
 }
