@@ -202,7 +202,13 @@ impl Ledger {
     /// no more entries than it needs.
     pub async fn may_wear(&self, ask: &Ask, now: Timestamp) -> Result<Verdict, ReadError> {
         let state = self.state_for(ask, now).await?;
-        Ok(program::may_wear(&state, ask, now))
+        Ok(program::may_wear(&state, ask, now).from_guarded(&self.unguarded().await?))
+    }
+
+    /// The guards by which the database refuses change and removal that are not in their place; what
+    /// [`Ledger::verify`] tells as well.
+    pub async fn unguarded(&self) -> Result<Vec<String>, ReadError> {
+        on!(self, store => store.unguarded().await)
     }
 
     /// The state of the entries that the verdict on `ask` looks at.

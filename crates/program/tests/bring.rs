@@ -57,7 +57,7 @@ fn plant() -> State {
         name: "Half mask A".to_owned(),
         device,
         sizes: ["S", "M", "L"].map(str::to_owned).to_vec(),
-        approval: "none, invented".to_owned(),
+        approval: "invented 1".to_owned(),
         approved_elements: Vec::new(),
         approved_cylinders: Vec::new(),
     };

@@ -250,7 +250,8 @@ pub static CARE: Rule = Rule {
 /// # Example that passes
 /// Toluene, end at 50 ppm.
 /// # Example that stops
-/// Nothing stops, so that published tests can be compared; the caution says not to work by it.
+/// Toluene, end at 300 ppm where the limit is 100 ppm: the times are printed, to be compared with tests, and
+/// no schedule follows.
 /// # Remedy
 /// An end level at or below the limit.
 /// # Limits
@@ -261,7 +262,7 @@ pub static END_ABOVE_LIMIT: Rule = Rule {
     why: "What passes the elements is breathed.",
     citation: SCHEDULE,
     authority: Authority::Read,
-    says: "{contaminant} ends at {end}, above its exposure limit of {limit}: compare tests with this, do not work by it",
+    says: "{contaminant} ends at {end}, above its exposure limit of {limit}: that is a figure to compare tests with, and no schedule to work by",
     remedy: "leave out the penetration, or give one at or below {limit}",
 };
 
@@ -555,6 +556,58 @@ pub static BLOWER: Rule = Rule {
     remedy: "check the flow of the set: where its blower gives more, its elements last shorter",
 };
 
+/// A calibration without the report that it comes from.
+///
+/// # What it asks
+/// Whether what only a calibration yields comes with the report of it.
+/// # Why
+/// Such a factor moves the life by as much as it says, and nothing in the case speaks for it.
+/// # Citation
+/// common practice, no source
+/// # Example that passes
+/// The factors of a calibration with its deviations, its correlation and its report.
+/// # Example that stops
+/// Nothing stops; the caution names the keys.
+/// # Remedy
+/// Take over all that the calibration printed, or leave the factors out.
+/// # Limits
+/// Whether the report says so is not checked.
+pub static UNCALIBRATED: Rule = Rule {
+    id: "service-life.uncalibrated",
+    asks: "Does what only a calibration yields come with its report?",
+    why: "Such a factor moves the life by as much as it says, and nothing in the case speaks for it.",
+    citation: "common practice, no source",
+    authority: Authority::CommonPractice,
+    says: "{keys} of the carbon move this life, and no whole calibration with its report stands behind them",
+    remedy: "take over all that `calibrate` printed, with the deviations and the correlation with its report, or leave {keys} out",
+};
+
+/// No life is computed, and the rule of the substance sets the time of change.
+///
+/// # What it asks
+/// Whether the rule of a substance sets by the clock when elements are changed that no life is computed for.
+/// # Why
+/// Carbon hardly holds it, and the rule allows the elements for so long all the same.
+/// # Citation
+/// The paragraph of the row, such as 29 CFR 1910.1051(h)(3)(i) Table 1.
+/// # Example that passes
+/// 1,3-Butadiene at 3 ppm on organic-vapour cartridges: 4 hours at most.
+/// # Example that stops
+/// Nothing stops; without such a rule the life is refused.
+/// # Remedy
+/// Change at the time of the rule or sooner.
+/// # Limits
+/// Only where a row of the rule gives the minutes for the level.
+pub static BY_RULE_ALONE: Rule = Rule {
+    id: "service-life.by-rule-alone",
+    asks: "Does the rule of a substance set the time that no life is computed for?",
+    why: "Carbon hardly holds it, and the rule allows the elements for so long all the same.",
+    citation: "29 CFR 1910 subpart Z",
+    authority: Authority::Read,
+    says: "no life against {contaminant} is computed ({reason}): the time is that of its rule, and never longer",
+    remedy: "change the elements at that time, at once if its odour is noticed, and prefer supplied air",
+};
+
 /// Elements of the same kind, lot and opening were worn on another set.
 ///
 /// # What it asks
@@ -608,5 +661,7 @@ pub fn rules() -> Vec<&'static Rule> {
         &OPEN_STORAGE,
         &BLOWER,
         &WORN_ELSEWHERE,
+        &UNCALIBRATED,
+        &BY_RULE_ALONE,
     ]
 }

@@ -17,7 +17,7 @@ use std::collections::BTreeSet;
 
 use jiff::Timestamp;
 use quantity::Minutes;
-use rulebook::ask::{AskFacts, Binds, Check, Noted, corrected};
+use rulebook::ask::{AskFacts, Binds, Check, Noted, corrected, guarded};
 use rulebook::interval::Every;
 use rulebook::{
     Assessment, Decision, Device, Elements, Finding, Severity, ask, assess, decide,
@@ -60,6 +60,17 @@ pub struct Verdict {
     pub ask: Ask,
     /// The ids of the rules that were asked.
     pub checked: Vec<&'static str>,
+}
+
+impl Verdict {
+    /// The same where the database that keeps the records lacks the guards of these names, or none.
+    #[must_use]
+    pub fn from_guarded(mut self, missing: &[String]) -> Self {
+        self.checked.push(guarded::RULE.id);
+        self.findings.splice(0..0, guarded::check(missing));
+        self.decision = decide(&self.findings);
+        self
+    }
 }
 
 /// How far a change schedule lets the elements of a set be worn for a task.
