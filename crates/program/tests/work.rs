@@ -232,6 +232,35 @@ fn a_sampled_life_tells_shares_and_how_settled_it_is() {
     assert_eq!(sampled.inputs[0].of, "model");
 }
 
+// Meaning: figures that no cartridge has are told, for a slip of the pen may lengthen a life.
+#[test]
+fn a_bed_that_no_cartridge_has_is_cautioned() {
+    for (usual, odd, told) in [
+        ("bed_area = \"38.5 cm2\"", "bed_area = \"1 cm2\"", "bed area"),
+        ("micropore_volume = \"0.454", "micropore_volume = \"3", "micropore volume"),
+    ] {
+        let says = |case: &str| {
+            let answer = life(case).unwrap();
+            let edges = answer.findings.iter().filter(|f| f.rule.id == "service-life.edge");
+            edges.map(|finding| finding.text()).collect::<String>().contains(told)
+        };
+        assert!(!says(CASE) && says(&CASE.replace(usual, odd)), "{odd}");
+    }
+}
+
+// Consistency: what is sampled beside a life stands in its schedule where it is the shorter.
+#[test]
+fn the_schedule_is_not_longer_than_the_bound_sampled_beside_it() {
+    let two = format!("{CASE}[[contaminant]]\nname = \"styrene\"\nconcentration = \"60 ppm\"\n");
+    for case in [CASE.to_owned(), two] {
+        let answer = life(&case).unwrap();
+        let sampled = answer.sampled.as_ref().unwrap();
+        let bound = sampled.ends.iter().map(|end| end.bound).fold(f64::INFINITY, f64::min);
+        assert!(bound > 0.0 && answer.life_min.unwrap().lower <= bound, "{bound}");
+        assert!(answer.schedule.max_wear.as_min() <= bound, "{bound}");
+    }
+}
+
 #[test]
 fn variants_stand_side_by_side_and_answer_as_cases_of_their_own() {
     let changes =

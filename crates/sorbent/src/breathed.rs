@@ -92,5 +92,6 @@ mod tests {
         assert!((0.8..0.95).contains(&usual), "{usual}");
         assert!(usual < at("26 g", 0.1), "the later end");
         assert!(breathed_over_steady(&case("26 g", 1.0)).is_none());
+        assert!(breathed_over_steady(&case("0.1 g", 0.1)).is_none(), "it ends at once");
     }
 }

@@ -16,6 +16,14 @@ const POLARISATION: (f64, f64) = (10.0, 110.0);
 /// that Dubinin-Radushkevich does not have.
 const LEAST_FILLING: f64 = 1e-3;
 
+/// An end so many times above what enters is never reached, however little is held and however hard stronger
+/// vapours push, so that a trace may fill less than [`LEAST_FILLING`]. A judgement, no source.
+const TRACE: f64 = 100.0;
+
+/// Velocity of the air in a respirator's bed, cm/s, above which rates are not known, and micropore volume,
+/// cm³/g, above which few carbons are: judgements, no source.
+const USUAL_UP_TO: (f64, f64) = (100.0, 1.5);
+
 /// Which equations give capacity and rate.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Method {
@@ -91,6 +99,10 @@ pub enum Validity {
     VeryHumid,
     /// The bed is less than twice its critical mass.
     NearCriticalMass,
+    /// The air passes the bed faster than rates were measured.
+    FastAir,
+    /// More micropores than carbons have.
+    ManyPores,
 }
 
 /// Life of each vapour of `case`, in the order given.
@@ -147,7 +159,8 @@ fn check(case: &SteadyCase, stream: &Stream) -> Result<(), LifeError> {
     )?;
     let potential = case.air.thermal_energy() * (saturation_kpa / pressure_kpa).ln();
     let filling = adsorbed_volume(1.0, energy(case, &stream.vapour), potential);
-    within(&stream.vapour, "filled part of the micropores", filling, (LEAST_FILLING, 1.0))
+    let least = if stream.end_ppm > TRACE * stream.inlet_ppm { 0.0 } else { LEAST_FILLING };
+    within(&stream.vapour, "filled part of the micropores", filling, (least, 1.0))
 }
 
 fn within(
@@ -207,6 +220,8 @@ fn vapour_life(
     let humid_share = humid_share(case, vapour, plateau)?;
     let loading = plateau.loading * vapour.molar_mass * humid_share;
     let plateau_ppm = plateau.pressure_kpa / case.air.pressure_kpa * 1e6;
+    // What a trace is pushed up to lasts too short a while to be more than a smear.
+    let plateau_ppm = plateau_ppm.min(TRACE * stream.inlet_ppm);
     let fraction = stream.end_ppm / plateau_ppm;
     let (rate, both_rates) = rates(case, vapour, loading, fraction);
     let terms = BreakthroughTerms {
@@ -277,6 +292,8 @@ fn validity(
         (plateau.loading < 0.01 * most, Validity::NearHenryRegion),
         (case.air.humidity > 0.65, Validity::VeryHumid),
         (case.bed.mass_g < 2.0 * critical_mass_g, Validity::NearCriticalMass),
+        (case.air.velocity_cm_per_s(&case.bed) > USUAL_UP_TO.0, Validity::FastAir),
+        (case.bed.carbon.micropore_volume > USUAL_UP_TO.1, Validity::ManyPores),
     ];
     edges.into_iter().filter_map(|(touched, edge)| touched.then_some(edge)).collect()
 }

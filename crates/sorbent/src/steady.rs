@@ -30,6 +30,10 @@ const HALVINGS: u32 = 30;
 /// Shortest march, min.
 const FEWEST_MIN: f64 = 10.0;
 
+/// Longest march, min: two years without a pause. What a trace would take beyond them is left to the
+/// closed form.
+const MOST_MIN: f64 = 1e6;
+
 /// Diffusivity of benzene in air at 298.15 K and one atmosphere, m²/s, and its molar mass, g/mol;
 /// others go as the root of the inverse molar mass. Value from memory; it only sets how fast a load
 /// spreads at rest.
@@ -49,7 +53,8 @@ pub(crate) fn may_outlast(lives: &[VapourLife], case: &SteadyCase) -> bool {
 }
 
 /// Minutes until each vapour of a steady case reaches its end in the march; infinite where it does not
-/// within the time in which by the closed form, whose `lives` these are, all are through.
+/// within the time in which by the closed form, whose `lives` these are, all are through, or within
+/// [`MOST_MIN`].
 pub(crate) fn ends(
     case: &SteadyCase,
     lives: &[VapourLife],
@@ -59,7 +64,8 @@ pub(crate) fn ends(
     let components: Vec<Component> =
         parts.map(|(stream, life)| component(case, stream, life, 1.0)).collect();
     let middles = lives.iter().map(|life| life.course.midpoint_min);
-    let longest = middles.filter(|minutes| minutes.is_finite()).fold(FEWEST_MIN, f64::max);
+    let longest =
+        middles.filter(|minutes| minutes.is_finite()).fold(FEWEST_MIN, f64::max).min(MOST_MIN);
     let level = |(stream, of): (&Stream, &Component)| mol_m3(&case.air, stream.inlet_ppm, of);
     let segment = Segment {
         duration_s: longest * 60.0,

@@ -99,6 +99,30 @@ proptest! {
         }
     }
 
+    // Consistency: what the one adverse copy of each vapour says is what a sample says, whether they end
+    // near each other or far apart. An end above most of what the outlet rises to is not asked: where the curve
+    // is so flat, whether it counts as reached is judgement.
+    #[test]
+    fn the_bound_of_a_mixture_is_not_above_the_point_of_a_sample(
+        (first, other) in (0..6_usize, 1..6_usize),
+        (one, two) in (0.5..3.0_f64, 0.5..3.0_f64),
+        (end, humidity, mass_g) in (0.7..2.0_f64, 0.2..0.9_f64, 15.0..55.0_f64),
+    ) {
+        let level = |power: f64| 10.0_f64.powf(power);
+        let streams = [(NAMES[first], level(one), level(end)), (NAMES[(first + other) % 6], level(two), 12.0)];
+        let mut case = steady(&streams, humidity);
+        case.bed.mass_g = mass_g;
+        let quick = bounded_life(&case, &Spread::USUAL).unwrap();
+        let (_, explored) = explored(&case, 1_000);
+        for ((quick, sampled), stream) in quick.iter().zip(&explored.outputs).zip(&case.streams) {
+            if stream.end_ppm > 0.7 * quick.best.plateau_ppm {
+                continue;
+            }
+            let (quick, sampled) = (quick.lower_min, sampled.low);
+            prop_assert!(quick <= 1.12 * sampled + 1.0, "{quick} {sampled}");
+        }
+    }
+
     // Physics at a given part of saturation far from full pores: warmer carbon holds less.
     #[test]
     fn the_bound_never_rises_with_warmth(name in 0..6_usize, humidity in 0.0..1.0_f64, by in 1.0..15.0_f64) {
@@ -109,6 +133,38 @@ proptest! {
             stream.vapour.psat_kpa *= (stream.vapour.psat_log_slope_per_k * by).exp();
         }
         prop_assert!(not_longer(lower(&warm), lower(&cool)));
+    }
+}
+
+// Physics: more of a second vapour holds nothing of the first longer, also about the level from which the
+// second ends at all.
+#[test]
+fn the_bound_does_not_rise_where_a_second_vapour_begins_to_end() {
+    let mut last = f64::INFINITY;
+    for half_ppm in 18..32 {
+        let second = f64::from(half_ppm) * 0.5;
+        let mut case = steady(&[("toluene", 180.0, 25.0), ("o-xylene", second, 25.0)], 0.5);
+        case.bed.mass_g = 45.0;
+        let now = lower(&case);
+        assert!(now <= 1.01 * last, "{second} ppm: {last} to {now}");
+        last = now;
+    }
+}
+
+// Physics: a trace of a vapour far below its end neither ends a life nor takes room from another.
+#[test]
+fn a_trace_neither_ends_nor_shortens() {
+    let alone = lower(&steady(&[("toluene", 200.0, 25.0)], 0.3));
+    for (name, ppm) in [("styrene", 1e-6), ("styrene", 0.001), ("acetone", 1e-6), ("acetone", 0.01)]
+    {
+        let trace = (name, ppm, 20.0);
+        let by_itself = bounded_life(&steady(&[trace], 0.3), &Spread::USUAL).unwrap().remove(0);
+        assert_eq!((by_itself.best.time_min, by_itself.lower_min), (f64::INFINITY, f64::INFINITY));
+        let both = bounded_life(&steady(&[("toluene", 200.0, 25.0), trace], 0.3), &Spread::USUAL);
+        let both: Vec<f64> = both.unwrap().iter().map(|life| life.lower_min).collect();
+        // A mixture is known less well.
+        assert!(0.8 * alone < both[0] && both[0] < 1.01 * alone, "{name} {ppm}: {both:?} {alone}");
+        assert_eq!(both[1], f64::INFINITY, "{name} {ppm}");
     }
 }
 

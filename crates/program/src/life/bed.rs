@@ -36,13 +36,19 @@ fn solve(
     answer: &mut LifeAnswer,
 ) -> Result<Vec<BoundedLife>, String> {
     let case = steady(setup, vapours, answer)?;
+    let mut lives = bounded_life(&case, &setup.spread).map_err(|error| error.to_string())?;
     if let Some(samples) = setup.work.samples {
         let names: Vec<&str> = vapours.iter().map(|(c, _)| c.substance.name()).collect();
         let sampling = Sampling::of(samples);
         let explored = explore_life(&case, &setup.spread, sampling, &setup.work.progress);
-        answer.sampled = Some(Sampled::of(&names, explored.map_err(|error| error.to_string())?));
+        let sampled = Sampled::of(&names, explored.map_err(|error| error.to_string())?);
+        // Of two bounds the shorter counts.
+        for (life, end) in lives.iter_mut().zip(&sampled.ends) {
+            life.lower_min = life.lower_min.min(end.bound);
+        }
+        answer.sampled = Some(sampled);
     }
-    bounded_life(&case, &setup.spread).map_err(|error| error.to_string())
+    Ok(lives)
 }
 
 /// The case of steady air that a set-up tells of.
@@ -138,6 +144,8 @@ pub(super) fn words(edge: Validity) -> &'static str {
         Validity::NearHenryRegion => "so little is held that the capacity is uncertain",
         Validity::VeryHumid => "above 65 % humidity the estimate is less sure",
         Validity::NearCriticalMass => "the bed is less than twice the depth that the front needs",
+        Validity::FastAir => "the air passes faster than rates are known for; look at the bed area",
+        Validity::ManyPores => "more pores than carbons have; look at the micropore volume",
     }
 }
 

@@ -95,6 +95,8 @@ pub fn breathed(
         effluent.arrival(0, level_mol_m3)
     };
     let pair = arrival(&phases(&mean, breathing.rate_by_velocity)).zip(arrival(&[mean]));
+    // A bed that lets the end through at once has no part to lose.
+    let pair = pair.filter(|(_, steady)| steady.clock_s > 0.0);
     Ok(pair.map(|(breathed, steady)| Breathed {
         breathed,
         steady,
