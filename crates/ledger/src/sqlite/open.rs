@@ -84,7 +84,8 @@ pub(super) fn newest() -> i64 {
 /// The guards that a ledger of this schema has, by name with the text that made them.
 pub(super) fn guards(schema: i64) -> impl Iterator<Item = (&'static str, &'static str)> {
     let texts = FILES.iter().filter(move |(version, ..)| *version <= schema).map(|(.., sql)| *sql);
-    let made = texts.flat_map(|sql| sql.match_indices("CREATE TRIGGER ").map(move |(at, _)| (sql, at)));
+    let made =
+        texts.flat_map(|sql| sql.match_indices("CREATE TRIGGER ").map(move |(at, _)| (sql, at)));
     made.filter_map(|(sql, at)| {
         let from = sql.get(at..)?;
         let text = from.get(..from.find(GUARD_ENDS)? + GUARD_ENDS.len() - 1)?;

@@ -170,6 +170,25 @@ async fn a_guard_that_is_gone_or_asleep_is_named(sample: Sample) {
     unguarded.sort();
     assert_eq!(unguarded, ["attachments_are_never_changed", "entries_are_never_deleted"]);
     assert!(!found.stands() && found.lost.is_empty() && found.broken.is_none());
+    // No answer rests on such a ledger.
+    let ask = asks().next().unwrap();
+    let verdict = sample.ledger.may_wear(&ask, NOW.parse().unwrap()).await.unwrap();
+    let stop = verdict.findings.iter().find(|found| found.rule.id == "records.guarded").unwrap();
+    assert_eq!((verdict.decision, stop.severity), (Decision::Stop, Severity::Stop));
+    assert!(stop.text().contains("entries_are_never_deleted"), "{}", stop.text());
+}
+
+/// Every answer asks for the guards: that must cost next to nothing.
+async fn asking_for_the_guards_is_cheap(sample: Sample) {
+    sample.ledger.append(&site("north"), &batch("north", 1..=3)).await.unwrap();
+    assert!(sample.ledger.unguarded().await.unwrap().is_empty());
+    let begun = std::time::Instant::now();
+    for _ in 0..100 {
+        sample.ledger.unguarded().await.unwrap();
+    }
+    let each = begun.elapsed() / 100;
+    println!("{each:?} each");
+    assert!(each < std::time::Duration::from_millis(20), "{each:?}");
 }
 
 async fn what_the_database_keeps_of_the_ends_is_guarded_too(sample: Sample) {
