@@ -59,8 +59,8 @@ pub(crate) fn for_set(
         return None;
     }
     let least = flow_of(device, described.spec.work_rate).ok()?;
-    let blower = blower.filter(|blower| least.as_l_per_min() < blower.as_l_per_min());
-    let flow = blower.unwrap_or(least);
+    let more = blower.filter(|blower| least.as_l_per_min() < blower.as_l_per_min());
+    let flow = more.unwrap_or(least);
     let drawn = Drawn { air_source: device.air_source, flow };
     let recorded = reuse::accepted(state, (task, element_type), drawn, now);
     let shifts = recorded.as_ref().and_then(|taken| taken.as_ref().ok()).map_or(1, |t| t.shifts);
@@ -79,6 +79,7 @@ pub(crate) fn for_set(
     };
     let mut life = of(&setup);
     life.findings.extend(told_of_blower(device, blower, flow));
+    life.findings.sort_by_key(|finding| std::cmp::Reverse(finding.severity));
     let mut schedule = life.schedule.clone();
     let stricter = described.schedules.get(element_type).filter(|adopted| {
         adopted.max_wear.as_min() < schedule.max_wear.as_min() || adopted.shifts < schedule.shifts
@@ -99,11 +100,15 @@ fn told_of_blower(
     if blower.is_none() && blower_floor(device).is_none() {
         return None;
     }
-    let state = match blower {
-        Some(_) => format!("{flow}, the greatest flow of a blower measured with these elements"),
-        None => format!("{flow}, the least at which such a set is certified"),
+    let finding = match blower {
+        Some(_) => Finding::note(&service_life::BLOWER).with(
+            "flow",
+            format!("{flow}, the greatest that a blower is known to draw through these elements"),
+        ),
+        None => Finding::caution(&service_life::BLOWER)
+            .with("flow", format!("{flow}, the least at which such a set is certified")),
     };
-    Some(Finding::note(&service_life::BLOWER).with("flow", state))
+    Some(finding)
 }
 
 /// A schedule cut down to what the site adopted.

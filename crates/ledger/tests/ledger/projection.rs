@@ -3,14 +3,12 @@
 use jiff::{SignedDuration, Timestamp};
 use ledger::{DueQuestion, Ledger};
 use program::due::{DAYS_AHEAD, Due, Urgency, due};
-use program::{
-    AirQuality, Entry, Fact, ModelId, SiteId, State, SupplySource, UnitId, may_wear,
-};
+use program::{AirQuality, Entry, Fact, ModelId, SiteId, State, SupplySource, UnitId, may_wear};
 use proptest::strategy::{Strategy, ValueTree};
 use proptest::test_runner::TestRunner;
 
 use crate::air::{filled, sampled, self_contained, supply};
-use crate::plant::{NOW, Plant};
+use crate::plant::{NOW, Plant, bo, elements, minutes, paint};
 use crate::random::{asks, plants};
 use crate::sample::Sample;
 
@@ -300,6 +298,7 @@ async fn what_was_damaged_is_put_right_by_rebuilding(sample: Sample) {
 
 on_both! {
     answers_are_those_of_every_entry_and_rebuilding_changes_nothing
+    wear_of_moved_elements_is_read_from_the_set_they_came_from
     a_set_is_judged_anew_when_the_supply_that_filled_its_cylinder_is_sampled
     things_that_look_alike_are_judged_anew_together
     a_correction_that_lifts_nothing_is_judged_anew_with_who_runs_the_program

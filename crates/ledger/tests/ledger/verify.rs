@@ -1,5 +1,7 @@
 use crate::sample::{Database, Sample, batch, site};
+use crate::{plant::NOW, random::asks};
 use ledger::{Ledger, SiteChain, WhyBroken};
+use rulebook::{Decision, Severity};
 
 on_both! {
     a_ledger_as_written_stands
@@ -10,6 +12,7 @@ on_both! {
     a_whole_site_that_is_gone_is_missed
     a_chain_computed_anew_shows_against_a_head_kept_elsewhere
     a_guard_that_is_gone_or_asleep_is_named
+    asking_for_the_guards_is_cheap
     what_the_database_keeps_of_the_ends_is_guarded_too
 }
 

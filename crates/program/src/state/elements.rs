@@ -202,7 +202,8 @@ impl State {
     pub(crate) fn most_flow(&self, unit: &Unit) -> Option<LitrePerMin> {
         let own = unit.flow_checked.as_ref().map(|checked| checked.flow);
         let on = unit.elements.as_ref().and_then(|on| on.most_flow);
-        let elsewhere = self.elsewhere(unit).into_iter().flat_map(|at| {
+        let worn = |at: &Elsewhere<'_>| !at.still_there && !at.worn.is_empty();
+        let elsewhere = self.elsewhere(unit).into_iter().filter(worn).flat_map(|at| {
             let device = self.model(&at.unit.model).map(|model| &model.device);
             [at.pieces.most_flow, device.and_then(crate::schedule::blower_floor)]
         });
