@@ -78,9 +78,10 @@ pub const STOPPING: [&str; 3] = ["care.undone-by-correction", "care.out-of-servi
 pub fn of(state: &State, unit: &UnitId) -> Option<CareRecord> {
     let set = state.unit(unit)?;
     let undone = undone(state, (unit, set));
-    let mut entries: Vec<&Entry> = state.history_of_unit(unit).collect();
+    let mut entries: Vec<(&Entry, bool)> = state.told_of_unit(unit).collect();
     // A cleaner that disinfects is entered as both at the same instant, in any order.
-    entries.sort_by_key(|entry| (entry.happened, matches!(entry.fact, Fact::Disinfected { .. })));
+    entries
+        .sort_by_key(|(entry, _)| (entry.happened, matches!(entry.fact, Fact::Disinfected { .. })));
     let mut told = Telling {
         state,
         set,
@@ -94,8 +95,8 @@ pub fn of(state: &State, unit: &UnitId) -> Option<CareRecord> {
         },
         put_back: None,
     };
-    for entry in entries {
-        if state.counts(&entry.id) {
+    for (entry, counts) in entries {
+        if counts {
             told.tell(entry);
         } else if let Some(one) = undone.iter().find(|one| one.entry.id == entry.id) {
             told.tell_undone(one);

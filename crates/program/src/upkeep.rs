@@ -31,9 +31,12 @@ fn of_one_repair(state: &State, (id, unit): (&UnitId, &Unit), done: &Repair) -> 
 /// Work that was the maker's, and parts that are not made for the set, stay in it all the same: they
 /// are settled where the last repair is by somebody whom the maker trained.
 fn open_repairs<'u>(state: &State, id: &UnitId, unit: &'u Unit) -> Vec<&'u Repair> {
-    let mut repairs = unit.repairs.iter();
     let (mut open, mut tested): (Vec<&Repair>, bool) = (Vec::new(), false);
-    for entry in state.history_of_unit(id).filter(|entry| state.counts(&entry.id)) {
+    if unit.repairs.is_empty() {
+        return open;
+    }
+    let mut repairs = unit.repairs.iter();
+    for (entry, _) in state.told_of_unit(id).filter(|(_, counts)| *counts) {
         if matches!(entry.fact, Fact::Repaired { .. }) {
             open.extend(repairs.next());
         }
@@ -127,7 +130,7 @@ pub fn of_washing(state: &State, id: &UnitId, unit: &Unit) -> Vec<Finding> {
     let forbidden = listed.map(|listed| listed.forbidden_cleaners.iter().map(String::as_str));
     let forbidden: Vec<&str> = forbidden.into_iter().flatten().collect();
     let (mut findings, mut tested): (Vec<Finding>, bool) = (Vec::new(), false);
-    for entry in state.history_of_unit(id).filter(|entry| state.counts(&entry.id)) {
+    for (entry, _) in state.told_of_unit(id).filter(|(_, counts)| *counts) {
         if is_complete_release(state, unit, entry, &mut tested) {
             findings.clear();
         } else if passed(state, unit, &entry.fact) == Some(true) {

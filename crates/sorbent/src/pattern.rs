@@ -151,14 +151,19 @@ impl Pattern {
                 return Err(PatternError::NeverEnters { name: vapour.vapour.name.clone() });
             }
         }
-        self.edges()?;
-        self.march(settings, steady_life)
+        let mut closed = Closed::new(steady_life);
+        self.edges_by(&mut closed)?;
+        self.march(settings, closed)
     }
 
     /// Every edge of validity that each vapour touches in a stretch in which it enters.
     ///
     /// Refuses what [`Self::run`] refuses.
     pub fn edges(&self) -> Result<Vec<Vec<Validity>>, PatternError> {
+        self.edges_by(&mut Closed::new(steady_life))
+    }
+
+    fn edges_by(&self, closed: &mut Closed) -> Result<Vec<Vec<Validity>>, PatternError> {
         let loading = self.loading();
         let mut edges = vec![Vec::new(); self.vapours.len()];
         let mut stretches = self.wetted();
@@ -171,7 +176,8 @@ impl Pattern {
             let of_bed = |levels: &Vec<f64>| levels.get(place - 1).copied().unwrap_or(0.0);
             let levels: Vec<f64> =
                 levels.map(|(level, loading)| level.max(of_bed(loading))).collect();
-            let lives = steady_life(&self.steady(stretch.air, &levels))
+            let lives = closed
+                .lives(&self.steady(stretch.air, &levels))
                 .map_err(|error| PatternError::Life { place, error })?;
             for ((edges, life), level) in edges.iter_mut().zip(lives).zip(&stretch.levels_ppm) {
                 edges.extend(life.validity.into_iter().filter(|_| *level > 0.0));
@@ -186,14 +192,10 @@ impl Pattern {
 
     /// [`Self::run`] of a pattern that stands beside one that was checked.
     pub(crate) fn run_beside(&self, settings: &Settings) -> Result<Run, PatternError> {
-        self.march(settings, lives_of)
+        self.march(settings, Closed::new(lives_of))
     }
 
-    fn march(
-        &self,
-        settings: &Settings,
-        lives: fn(&SteadyCase) -> Result<Vec<VapourLife>, LifeError>,
-    ) -> Result<Run, PatternError> {
+    fn march(&self, settings: &Settings, mut closed: Closed) -> Result<Run, PatternError> {
         let mut segments: Vec<Segment> = Vec::with_capacity(self.stretches.len());
         let loading = self.loading();
         let mut known: Vec<(Air, Vec<f64>, Vec<Component>)> = Vec::new();
@@ -206,7 +208,7 @@ impl Pattern {
                 None => {
                     let case = self.steady(air, &levels);
                     let lives =
-                        lives(&case).map_err(|error| PatternError::Life { place, error })?;
+                        closed.lives(&case).map_err(|error| PatternError::Life { place, error })?;
                     let parts = case.streams.iter().zip(&lives);
                     let components: Vec<Component> = parts
                         .map(|(stream, life)| component(&case, stream, life, self.capacity_factor))
@@ -378,6 +380,27 @@ impl Pattern {
             in_use += if rests { 0.0 } else { stretch.minutes };
         }
         restarts
+    }
+}
+
+/// The closed form, asked once for each air and levels of one pattern.
+struct Closed {
+    form: fn(&SteadyCase) -> Result<Vec<VapourLife>, LifeError>,
+    told: Vec<(SteadyCase, Vec<VapourLife>)>,
+}
+
+impl Closed {
+    fn new(form: fn(&SteadyCase) -> Result<Vec<VapourLife>, LifeError>) -> Self {
+        Self { form, told: Vec::new() }
+    }
+
+    fn lives(&mut self, case: &SteadyCase) -> Result<Vec<VapourLife>, LifeError> {
+        if let Some((_, lives)) = self.told.iter().find(|(told, _)| told == case) {
+            return Ok(lives.clone());
+        }
+        let lives = (self.form)(case)?;
+        self.told.push((case.clone(), lives.clone()));
+        Ok(lives)
     }
 }
 

@@ -12,7 +12,8 @@ mod march_support;
 use march_support::{COLUMN, TOLUENE_500, VELOCITY, acetone, march, of_kind, on, toluene};
 use proptest::prelude::*;
 use sorbent::march::{
-    Column, Component, Effluent, Equilibrium, Moisture, Segment, SegmentKind, Settings, Uptake, run,
+    Column, Component, Effluent, Equilibrium, MarchError, Moisture, Segment, SegmentKind, Settings,
+    Uptake, run, run_dispersed,
 };
 use sorbent::{Adsorbate, Sharing, TYPICAL_WATER, adsorbed_mixture};
 
@@ -20,6 +21,7 @@ use sorbent::{Adsorbate, Sharing, TYPICAL_WATER, adsorbed_mixture};
 /// grid.
 const SANE: u32 = 2_000;
 const NASTY: u32 = 200;
+const DISPERSED: u32 = 400;
 const ROUGH: Settings = Settings { fineness: 0.25, ..Settings::SAMPLING };
 
 const BOTH: [Sharing; 2] = [Sharing::ByNumber, Sharing::ByVolume];
@@ -176,6 +178,33 @@ fn two_hundred_nasty_cases_are_sound_or_refused_by_name() {
         }
     }
     assert!(marched > NASTY / 20, "only {marched} were marched");
+}
+
+// The same with axial dispersion, from hardly any to a bed that is nearly one stirred vessel. Every sane case
+// is solved; of the nasty ones nearly all that are not refused beforehand.
+#[test]
+fn sane_and_nasty_dispersed_cases_are_sound_or_refused_by_name() {
+    let (mut dice, mut marched, mut not_found) = (Dice(3), 0, 0);
+    for case in 0..DISPERSED {
+        let is_nasty = case % 4 == 3;
+        let (column, components, segments) =
+            if is_nasty { nasty(&mut dice) } else { sane(&mut dice) };
+        let dispersion = dice.between(1e-7, 1e-2);
+        match run_dispersed(&column, &components, &segments, dispersion, &rough(case)) {
+            Ok(effluent) => {
+                marched += 1;
+                let case = format!("{case} {dispersion} {column:?} {segments:?}");
+                sound(&effluent, &components, &case);
+            }
+            Err(error) => {
+                let message = error.to_string();
+                let outside = matches!(error, MarchError::Outside { .. });
+                assert!(is_nasty || outside && message.contains("dispersion"), "{case}: {message}");
+                not_found += u32::from(matches!(error, MarchError::NotFound { .. }));
+            }
+        }
+    }
+    assert!(marched > DISPERSED / 2 && not_found <= DISPERSED / 100, "{marched} {not_found}");
 }
 
 // Fixed order of sums is the only trace that the order of components leaves: rounding.

@@ -257,7 +257,7 @@ fn dispersion_is_met() {
     let exact = curve(include_str!("../../../data/checks/bed/P1d.csv"));
     let (components, segments, inlets) = shared("P1d");
     let effluent =
-        run_dispersed(&COLUMN, &components[0], &segments, 1.5e-4, &Settings::USUAL).unwrap();
+        run_dispersed(&COLUMN, &components, &segments, 1.5e-4, &Settings::USUAL).unwrap();
     for fraction in FRACTIONS {
         let arrival = effluent.arrival(0, fraction * inlets[0]).unwrap();
         let (expected, told) = (reaches(&exact, fraction), arrival.error_s.unwrap());
@@ -273,7 +273,7 @@ fn dispersion_is_met() {
 fn no_dispersion_is_the_usual_march() {
     let (components, segments, inlets) = shared("P1");
     let plug = march(&components, &segments);
-    let spread = run_dispersed(&COLUMN, &components[0], &segments, 1e-9, &Settings::USUAL).unwrap();
+    let spread = run_dispersed(&COLUMN, &components, &segments, 1e-9, &Settings::USUAL).unwrap();
     for fraction in FRACTIONS {
         let [a, b] = [&plug, &spread].map(|e| e.arrival(0, fraction * inlets[0]).unwrap());
         let told = a.error_s.unwrap() + 5.0 * b.error_s.unwrap();

@@ -105,7 +105,7 @@ fn beds() -> String {
     }
     let (components, segments, inlets) = shared("P1d");
     let effluent =
-        run_dispersed(&COLUMN, &components[0], &segments, 1.5e-4, &Settings::USUAL).unwrap();
+        run_dispersed(&COLUMN, &components, &segments, 1.5e-4, &Settings::USUAL).unwrap();
     let text = include_str!("../../../data/checks/bed/P1d.csv");
     let error = small(worst(&effluent, &inlets, &columns(text, 1)));
     row(&mut page, &["P1d".to_owned(), "P1 with axial dispersion".to_owned(), error]);

@@ -142,7 +142,7 @@ impl Derived for PgConnection {
         .await
     }
 
-    async fn clear(&mut self) -> sqlx::Result<()> {
+    async fn clear(&mut self, _: bool) -> sqlx::Result<()> {
         // Whoever looks at an earlier moment must still find what was there: TRUNCATE would hide it.
         // To delete and insert every row takes the server longer than to read them.
         Ok(())

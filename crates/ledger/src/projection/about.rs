@@ -105,12 +105,13 @@ pub(super) fn pieces(bonds: &[Bond]) -> Vec<AboutRow> {
 
 fn piece(bonds: &[Bond]) -> Option<AboutRow> {
     let first = bonds.first()?;
-    let positions: Vec<String> = bonds.iter().map(|bond| bond.position.to_string()).collect();
+    let positions: Vec<i64> = bonds.iter().map(|bond| bond.position).collect();
     Some(AboutRow {
         thing: first.thing,
         first: first.position,
         latest: bonds.iter().map(|bond| bond.happened).max()?,
-        positions: format!("[{}]", positions.join(",")),
+        // Numbers always have a form in JSON.
+        positions: serde_json::to_string(&positions).unwrap_or_default(),
     })
 }
 

@@ -17,7 +17,7 @@ use super::listed::{self, ThingRow};
 use super::load::{Given, Judges, Partial, Wanted};
 use super::replace::{Standing, TableRow};
 use super::sorter::{Sorted, Sorter};
-use super::{Derived, DueRow, Page};
+use super::{AboutRow, Derived, DueRow, Page};
 use crate::store::ReadError;
 
 /// So many pages are looked at side by side.
@@ -32,11 +32,22 @@ const ROWS_TOGETHER: usize = 20_000;
 /// So many entries are looked at together, but for those of one thing.
 const ENTRIES_TOGETHER: usize = 5000;
 
-/// Derives everything; gives the number of entries.
-pub(super) async fn derive<C: Derived>(connection: &mut C) -> Result<u64, ReadError> {
-    connection.clear().await?;
+/// What came of deriving everything.
+pub(super) struct Anew {
+    /// The number of entries.
+    pub(super) entries: u64,
+    /// Whether a duty or a place in a list is another now.
+    pub(super) changed: bool,
+}
+
+/// Derives everything. What was derived before `stands` where it is worth comparing with.
+pub(super) async fn derive<C: Derived>(
+    connection: &mut C,
+    stands: bool,
+) -> Result<Anew, ReadError> {
+    connection.clear(stands).await?;
     let Scan { entries, bonds, mut told, correcting } = scan(connection).await?;
-    write_bonds(connection, bonds).await?;
+    write_rows(connection, Batches::of(bonds, take_pieces)).await?;
     let trees = Trees::of(connection, correcting).await?;
     connection.add_about(&trees.pieces()).await?;
     for (thing, kept) in trees.bound() {
@@ -49,8 +60,8 @@ pub(super) async fn derive<C: Derived>(connection: &mut C) -> Result<u64, ReadEr
         }
     }
     let found = look(connection, told).await?;
-    write(connection, found).await?;
-    Ok(entries)
+    let changed = write(connection, found).await?;
+    Ok(Anew { entries, changed })
 }
 
 /// Work that takes the processor, on a thread of its own.
@@ -180,14 +191,14 @@ impl Scan {
 
 /// What was sorted, some records at a time: the next are read while those before are written.
 struct Batches<T> {
-    read: fn(&[u8]) -> Option<T>,
+    take: fn(Sorted) -> Taken<T>,
     reading: Option<Aside<Taken<T>>>,
 }
 
 impl<T: Send + 'static> Batches<T> {
-    fn of(sorter: Sorter, read: fn(&[u8]) -> Option<T>) -> Self {
-        let reading = Some(Aside::begin(move || take(sorter.sorted()?, read)));
-        Self { read, reading }
+    fn of(sorter: Sorter, take: fn(Sorted) -> Taken<T>) -> Self {
+        let reading = Some(Aside::begin(move || take(sorter.sorted()?)));
+        Self { take, reading }
     }
 
     /// The next records; none after the last.
@@ -197,8 +208,8 @@ impl<T: Send + 'static> Batches<T> {
         if some.is_empty() {
             return Ok(None);
         }
-        let read = self.read;
-        self.reading = Some(Aside::begin(move || take(sorted, read)));
+        let take = self.take;
+        self.reading = Some(Aside::begin(move || take(sorted)));
         Ok(Some(some))
     }
 }
@@ -221,13 +232,10 @@ fn changed() -> io::Error {
     io::Error::other("a sorted record is not as it was written")
 }
 
-async fn write_bonds<C: Derived>(connection: &mut C, bonds: Sorter) -> Result<(), ReadError> {
-    let mut standing = Standing::all();
-    let mut batches = Batches::of(bonds, Bond::from_bytes);
-    while let Some(some) = batches.next().await? {
-        standing.put(connection, about::pieces(&some)).await?;
-    }
-    Ok(standing.end(connection).await?)
+/// The pieces of some bonds, and the bonds after them.
+fn take_pieces(sorted: Sorted) -> Taken<AboutRow> {
+    let (sorted, bonds) = take(sorted, Bond::from_bytes)?;
+    Ok((sorted, about::pieces(&bonds)))
 }
 
 /// An entry that has a part in a thing: the kind of the thing, its id as it looks, the position of the entry,
@@ -393,10 +401,14 @@ impl Found {
         Ok(self)
     }
 
-    fn absorb(&mut self, mut other: Self) {
-        for sorter in [&mut other.rows, &mut other.listed] {
-            sorter.close();
-        }
+    fn closed(mut self) -> Self {
+        self.rows.close();
+        self.listed.close();
+        self
+    }
+
+    /// Adds what a closed one found.
+    fn absorb(&mut self, other: Self) {
         self.rows.absorb(other.rows);
         self.listed.absorb(other.listed);
         self.changes.absorb(other.changes);
@@ -429,22 +441,33 @@ async fn look<C: Derived>(connection: &mut C, told: Sorter) -> Result<Found, Rea
             crew.set_to_work(move |found| found.with(&one.partial.state, &one.things)).await?;
         }
     }
+    let closing = crew.home().await?.into_iter().map(|found| Aside::begin(move || found.closed()));
     let mut all = Found::default();
-    crew.home().await?.into_iter().for_each(|found| all.absorb(found));
+    for closing in closing.collect::<Vec<_>>() {
+        all.absorb(closing.done().await);
+    }
     Ok(all)
 }
 
-async fn write<C: Derived>(connection: &mut C, mut found: Found) -> Result<(), ReadError> {
-    write_rows(connection, Batches::of(found.listed, ThingRow::from_bytes)).await?;
-    write_rows(connection, Batches::of(found.rows, read_due)).await?;
+/// Writes what was found; tells whether that changed anything.
+async fn write<C: Derived>(connection: &mut C, mut found: Found) -> Result<bool, ReadError> {
+    let mut changed = write_rows(
+        connection,
+        Batches::of(found.listed, |sorted| take(sorted, ThingRow::from_bytes)),
+    )
+    .await?;
+    changed |=
+        write_rows(connection, Batches::of(found.rows, |sorted| take(sorted, read_due))).await?;
     connection.index().await?;
     for counted in connection.counts().await? {
         found.changes.take_off(counted);
     }
-    Ok(connection.count(&found.changes.counted()).await?)
+    connection.count(&found.changes.counted()).await?;
+    Ok(changed)
 }
 
-async fn write_rows<C, R>(connection: &mut C, mut batches: Batches<R>) -> Result<(), ReadError>
+/// Has a table hold these rows; tells whether it changed.
+async fn write_rows<C, R>(connection: &mut C, mut batches: Batches<R>) -> Result<bool, ReadError>
 where
     C: Derived,
     R: TableRow + Send + 'static,

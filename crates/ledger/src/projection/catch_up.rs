@@ -33,11 +33,15 @@ pub(crate) async fn is_derived<S: Store>(store: &S) -> Result<bool, ReadError> {
 pub(crate) async fn rebuild<S: Store>(store: &S) -> Result<u64, ReadError> {
     let mut writing = store.begin().await?;
     let last = writing.connection().last().await?;
-    let entries = anew::derive(writing.connection()).await?;
+    let through = writing.connection().through().await?;
+    let stands = through.is_some_and(|one| one.derived == derivation());
+    let done = anew::derive(writing.connection(), stands).await?;
     note(writing.connection(), last).await?;
     writing.commit().await?;
-    store.tidy().await;
-    Ok(entries)
+    if done.changed {
+        store.tidy().await;
+    }
+    Ok(done.entries)
 }
 
 /// By which rules it is derived: what is noted under another name is derived anew.
@@ -58,7 +62,7 @@ async fn advance<C: Derived>(connection: &mut C) -> Result<bool, ReadError> {
             false
         }
         _ => {
-            anew::derive(connection).await?;
+            anew::derive(connection, false).await?;
             true
         }
     };

@@ -3,9 +3,10 @@
 
 use sqlx::{PgConnection, Postgres, QueryBuilder, Sqlite, SqliteConnection};
 
+use super::in_turn;
 use super::listed::{Listing, Sought, ThingRow};
 
-/// Rows in one statement: eight values each stay below the limit of 32766 on values.
+/// Rows in one statement: two values each stay below the limit of 32766 on values.
 const ROWS_AT_ONCE: usize = 4000;
 
 const COLUMNS: &str = "SELECT kind, site, gone, sorted, id, name, words, worn FROM things";
@@ -26,8 +27,8 @@ macro_rules! listing {
             }
 
             async fn add_things(&mut self, rows: &[ThingRow]) -> sqlx::Result<()> {
-                for some in rows.chunks(ROWS_AT_ONCE) {
-                    let mut query: QueryBuilder<$database> = QueryBuilder::new(
+                in_turn::<$database, _>(self, rows, |some| {
+                    let mut query = QueryBuilder::new(
                         "INSERT INTO things (kind, site, gone, sorted, id, name, words, worn) ",
                     );
                     query.push_values(some, |mut tuple, row| {
@@ -36,9 +37,9 @@ macro_rules! listing {
                         tuple.push_bind(row.id.as_str()).push_bind(row.name.as_str());
                         tuple.push_bind(row.words.as_str()).push_bind(row.worn.as_str());
                     });
-                    query.build().execute(&mut *self).await?;
-                }
-                Ok(())
+                    query
+                })
+                .await
             }
 
             async fn sites_of_kind(&mut self, kind: i64) -> sqlx::Result<Vec<String>> {

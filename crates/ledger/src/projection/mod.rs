@@ -27,7 +27,7 @@ pub use listed::{ListQuestion, ListedThing, SetsInUse};
 pub(crate) use listed::{called, list, sets_in_use, state_about, with};
 pub(crate) use load::for_verdict;
 pub(crate) use page::Page;
-pub(crate) use store::{AboutRow, Counted, Derived, DueRow, ROWS_OF_A_PAGE, Through};
+pub(crate) use store::{AboutRow, Counted, Derived, DueRow, ROWS_OF_A_PAGE, Through, in_turn};
 
 use std::fmt::Debug;
 

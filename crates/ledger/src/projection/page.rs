@@ -23,10 +23,7 @@ impl Page {
     pub(super) fn kept(&self) -> impl Iterator<Item = Result<Kept<'_>, ReadError>> {
         let mut before = 0;
         self.text.lines().map(move |line| {
-            let read = line.split_once(' ').and_then(|(position, payload)| {
-                Some(Kept { position: position.parse().ok()?, payload })
-            });
-            let kept = read.ok_or_else(|| ReadError::Unreadable {
+            let kept = Kept::of(line).ok_or_else(|| ReadError::Unreadable {
                 position: before,
                 why: "it holds a line break".into(),
             })?;
@@ -49,6 +46,12 @@ pub(super) struct Kept<'p> {
 }
 
 impl<'p> Kept<'p> {
+    fn of(line: &'p str) -> Option<Self> {
+        let space = line.bytes().position(|byte| byte == b' ')?;
+        let (position, payload) = (line.get(..space)?, line.get(space + 1..)?);
+        Some(Self { position: position.parse().ok()?, payload })
+    }
+
     /// The entry, and its place in the chain of its site.
     pub(super) fn read(&self) -> Result<(u64, Entry), ReadError> {
         self.read_with_text().map(|(seq, entry, _)| (seq, entry))

@@ -27,6 +27,9 @@ pub(super) trait TableRow: Clone + Eq {
     /// A page of the rows after this one.
     async fn next<C: Derived>(&self, connection: &mut C) -> sqlx::Result<Vec<Self>>;
 
+    /// Whether it is found at once that `rows` and no others stand after this one, up to the last of them.
+    async fn leads_to<C: Derived>(&self, rows: &[Self], connection: &mut C) -> sqlx::Result<bool>;
+
     async fn remove<C: Derived>(connection: &mut C, rows: &[Self]) -> sqlx::Result<()>;
 
     async fn add<C: Derived>(connection: &mut C, rows: &[Self]) -> sqlx::Result<()>;
@@ -39,11 +42,13 @@ pub(super) struct Standing<R> {
     last: Option<R>,
     /// Those that are no more.
     gone: Vec<R>,
+    /// Whether anything stood otherwise.
+    changed: bool,
 }
 
 impl<R: TableRow> Standing<R> {
     pub(super) fn all() -> Self {
-        Self { ahead: VecDeque::new(), last: Some(R::BEFORE_ALL), gone: Vec::new() }
+        Self { ahead: VecDeque::new(), last: Some(R::BEFORE_ALL), gone: Vec::new(), changed: false }
     }
 
     /// Has `rows`, which stand in the order of the table after those given before, be there, and
@@ -53,6 +58,13 @@ impl<R: TableRow> Standing<R> {
         connection: &mut C,
         rows: Vec<R>,
     ) -> sqlx::Result<()> {
+        let Some(end) = rows.last().cloned() else { return Ok(()) };
+        if let Some(last) = &self.last
+            && last.leads_to(&rows, connection).await?
+        {
+            self.last = Some(end);
+            return Ok(());
+        }
         let mut new = Vec::new();
         for row in rows {
             while self.first(connection).await?.is_some_and(|first| first.key() < row.key()) {
@@ -67,15 +79,22 @@ impl<R: TableRow> Standing<R> {
             new.push(row);
         }
         self.remove(connection).await?;
+        if let Some(last) = &mut self.last {
+            // What stands behind these is compared as a whole again.
+            self.ahead.clear();
+            *last = end;
+        }
+        self.changed |= !new.is_empty();
         R::add(connection, &new).await
     }
 
-    /// Removes all that still stand.
-    pub(super) async fn end<C: Derived>(mut self, connection: &mut C) -> sqlx::Result<()> {
+    /// Removes all that still stand; tells whether the table changed.
+    pub(super) async fn end<C: Derived>(mut self, connection: &mut C) -> sqlx::Result<bool> {
         while self.first(connection).await?.is_some() {
             self.gone.extend(self.ahead.drain(..));
         }
-        self.remove(connection).await
+        self.remove(connection).await?;
+        Ok(self.changed)
     }
 
     async fn first<C: Derived>(&mut self, connection: &mut C) -> sqlx::Result<Option<&R>> {
@@ -95,6 +114,7 @@ impl<R: TableRow> Standing<R> {
         if !self.gone.is_empty() {
             R::remove(connection, &self.gone).await?;
             self.gone.clear();
+            self.changed = true;
         }
         Ok(())
     }
@@ -128,6 +148,11 @@ impl TableRow for AboutRow {
         connection.about_after(self.key()).await
     }
 
+    async fn leads_to<C: Derived>(&self, _: &[Self], _: &mut C) -> sqlx::Result<bool> {
+        // They may be cut into other pieces.
+        Ok(false)
+    }
+
     async fn remove<C: Derived>(connection: &mut C, rows: &[Self]) -> sqlx::Result<()> {
         connection.remove_pieces(rows).await
     }
@@ -155,6 +180,13 @@ impl TableRow for DueRow {
 
     async fn next<C: Derived>(&self, connection: &mut C) -> sqlx::Result<Vec<Self>> {
         connection.due_after(self).await
+    }
+
+    async fn leads_to<C: Derived>(&self, rows: &[Self], connection: &mut C) -> sqlx::Result<bool> {
+        let Some(end) = rows.last() else { return Ok(true) };
+        let line =
+            |row: &Self| json(&(&row.site, row.kind, row.since, row.about, &row.thing, row.nth));
+        tells(connection.duties_between(self, end), rows, line).await
     }
 
     async fn remove<C: Derived>(connection: &mut C, rows: &[Self]) -> sqlx::Result<()> {
@@ -188,6 +220,12 @@ impl TableRow for ThingRow {
         connection.things_after(self).await
     }
 
+    async fn leads_to<C: Derived>(&self, rows: &[Self], connection: &mut C) -> sqlx::Result<bool> {
+        let Some(end) = rows.last() else { return Ok(true) };
+        let line = |row: &Self| json(&(row.key(), &row.name, &row.words, &row.worn));
+        tells(connection.things_between(self, end), rows, line).await
+    }
+
     async fn remove<C: Derived>(connection: &mut C, rows: &[Self]) -> sqlx::Result<()> {
         connection.remove_listed(rows).await
     }
@@ -197,10 +235,33 @@ impl TableRow for ThingRow {
     }
 }
 
+/// Whether a text that is asked for has exactly the lines of these rows: one long text is read faster than
+/// a row for each.
+async fn tells<R>(
+    asked: impl Future<Output = sqlx::Result<String>>,
+    rows: &[R],
+    line: impl Fn(&R) -> String,
+) -> sqlx::Result<bool> {
+    let expected = async { rows.iter().map(line).collect::<Vec<String>>().join("\n") };
+    let (told, expected) = tokio::join!(biased; asked, expected);
+    Ok(told? == expected)
+}
+
+/// A row as a list in JSON.
+fn json(row: &impl serde::Serialize) -> String {
+    // Numbers and texts always have a form in JSON.
+    serde_json::to_string(row).unwrap_or_default()
+}
+
 /// What a connection to a database must be able to do for that.
 pub(crate) trait Replace {
     /// A page of the things after one.
     async fn things_after(&mut self, after: &ThingRow) -> sqlx::Result<Vec<ThingRow>>;
+    /// The things after one up to another as lines of JSON: what stands in the key of their table, as a
+    /// list of its own, and all else.
+    async fn things_between(&mut self, after: &ThingRow, end: &ThingRow) -> sqlx::Result<String>;
+    /// The duties after one up to another as lines of JSON, in the order of the columns.
+    async fn duties_between(&mut self, after: &DueRow, end: &DueRow) -> sqlx::Result<String>;
     /// Takes these pieces away.
     async fn remove_pieces(&mut self, rows: &[AboutRow]) -> sqlx::Result<()>;
     /// Takes these duties away.
@@ -210,7 +271,7 @@ pub(crate) trait Replace {
 }
 
 macro_rules! replace {
-    ($connection:ty, $database:ty) => {
+    ($connection:ty, $database:ty, $joined:literal, $text:literal) => {
         impl Replace for $connection {
             async fn things_after(&mut self, after: &ThingRow) -> sqlx::Result<Vec<ThingRow>> {
                 let (kind, site, gone, sorted, id) = after.key();
@@ -227,6 +288,46 @@ macro_rules! replace {
                 .bind(i64::from(ROWS_OF_A_PAGE))
                 .fetch_all(self)
                 .await
+            }
+
+            async fn things_between(
+                &mut self,
+                after: &ThingRow,
+                end: &ThingRow,
+            ) -> sqlx::Result<String> {
+                let mut query = sqlx::query_scalar(concat!(
+                    "SELECT coalesce(", $joined, "(line, '\n'), '') FROM (SELECT \
+                        concat('[[', kind, ',', ", $text, "(site), ',', gone, ',', ",
+                        $text, "(sorted), ',', ", $text, "(id), '],', ", $text, "(name), ',', ",
+                        $text, "(words), ',', ", $text, "(worn), ']') AS line FROM things \
+                        WHERE (kind, site, gone, sorted, id) > ($1, $2, $3, $4, $5) \
+                        AND (kind, site, gone, sorted, id) <= ($6, $7, $8, $9, $10) \
+                        ORDER BY kind, site, gone, sorted, id) AS lines",
+                ));
+                for (kind, site, gone, sorted, id) in [after.key(), end.key()] {
+                    query = query.bind(kind).bind(site).bind(gone).bind(sorted).bind(id);
+                }
+                query.fetch_one(self).await
+            }
+
+            async fn duties_between(
+                &mut self,
+                after: &DueRow,
+                end: &DueRow,
+            ) -> sqlx::Result<String> {
+                let mut query = sqlx::query_scalar(concat!(
+                    "SELECT coalesce(", $joined, "(line, '\n'), '') FROM (SELECT \
+                        concat('[', ", $text, "(site), ',', kind, ',', since, ',', about, ',', ",
+                        $text, "(thing), ',', nth, ']') AS line FROM due \
+                        WHERE (site, kind, since, about, thing, nth) > ($1, $2, $3, $4, $5, $6) \
+                        AND (site, kind, since, about, thing, nth) <= ($7, $8, $9, $10, $11, $12) \
+                        ORDER BY site, kind, since, about, thing, nth) AS lines",
+                ));
+                for row in [after, end] {
+                    query = query.bind(row.site.as_str()).bind(row.kind).bind(row.since);
+                    query = query.bind(row.about).bind(row.thing.as_str()).bind(row.nth);
+                }
+                query.fetch_one(self).await
             }
 
             async fn remove_pieces(&mut self, rows: &[AboutRow]) -> sqlx::Result<()> {
@@ -274,5 +375,5 @@ macro_rules! replace {
     };
 }
 
-replace!(SqliteConnection, Sqlite);
-replace!(PgConnection, Postgres);
+replace!(SqliteConnection, Sqlite, "group_concat", "json_quote");
+replace!(PgConnection, Postgres, "string_agg", "to_json");

@@ -1,4 +1,6 @@
-use sqlx::{ColumnIndex, Database, Decode, FromRow, Row, Type};
+use sqlx::{
+    ColumnIndex, Database, Decode, Executor, FromRow, IntoArguments, QueryBuilder, Row, Type,
+};
 
 use super::listed::{Listing, ThingRow};
 use super::page::Page;
@@ -6,6 +8,31 @@ use super::replace::Replace;
 
 /// Rows in one page of a long answer.
 pub(crate) const ROWS_OF_A_PAGE: u32 = 5000;
+
+/// Rows in one statement of many.
+const ROWS_IN_TURN: usize = 1000;
+
+/// Has the database do what `statement` says of some rows after the others; the next statement is made
+/// while the database is at the one before.
+pub(crate) async fn in_turn<DB: Database, R>(
+    connection: &mut DB::Connection,
+    rows: &[R],
+    statement: fn(&[R]) -> QueryBuilder<DB>,
+) -> sqlx::Result<()>
+where
+    DB::Arguments: IntoArguments<DB>,
+    for<'c> &'c mut DB::Connection: Executor<'c, Database = DB>,
+{
+    let mut statements = rows.chunks(ROWS_IN_TURN).map(statement);
+    let mut next = statements.next();
+    while let Some(mut one) = next {
+        let work = one.build().execute(&mut *connection);
+        let (done, made) = tokio::join!(biased; work, async { statements.next() });
+        done?;
+        next = made;
+    }
+    Ok(())
+}
 
 /// What a connection to a database must be able to do for the derived tables.
 pub(crate) trait Derived: Listing + Replace {
@@ -47,9 +74,10 @@ pub(crate) trait Derived: Listing + Replace {
     /// then the first day.
     async fn counts_on(&mut self, site: &str, days: (i64, i64)) -> sqlx::Result<Vec<Counted>>;
 
-    /// Empties the derived tables where that is faster than to find what differs; a thing and its
-    /// duties are found fast again after [`Self::index`].
-    async fn clear(&mut self) -> sqlx::Result<()>;
+    /// Empties those of the derived tables of which it is faster than to find what differs, where most of
+    /// what they hold `stands` or not; a thing and its duties are found fast again after
+    /// [`Self::index`].
+    async fn clear(&mut self, stands: bool) -> sqlx::Result<()>;
     /// Has a thing and its duties found fast.
     async fn index(&mut self) -> sqlx::Result<()>;
     /// Adds the pieces whose first position is not that of one already there.

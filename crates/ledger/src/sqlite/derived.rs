@@ -1,11 +1,14 @@
 //! The derived tables.
 
-use sqlx::{QueryBuilder, Sqlite, SqliteConnection};
+use sqlx::{AssertSqlSafe, QueryBuilder, Sqlite, SqliteConnection};
 
-use crate::projection::{AboutRow, Counted, Derived, DueRow, Page, ROWS_OF_A_PAGE, Through};
+use crate::projection::{
+    AboutRow, Counted, Derived, DueRow, Page, ROWS_OF_A_PAGE, Through, in_turn,
+};
 
-/// Rows in one INSERT: six values each stay below the limit of 32766 on values.
-const ROWS_AT_ONCE: usize = 5000;
+/// KiB of pages that are kept at hand while everything is derived: what is written in its order is then
+/// read once and written once. Otherwise 2000 are, as SQLite has it.
+const MUCH_CACHE: u32 = 16_384;
 
 /// Numbers as one value, to be taken apart by `json_each`.
 fn list<T: serde::Serialize>(values: &[T]) -> String {
@@ -153,21 +156,20 @@ impl Derived for SqliteConnection {
         .await
     }
 
-    async fn clear(&mut self) -> sqlx::Result<()> {
-        sqlx::raw_sql(
-            "DELETE FROM about; DELETE FROM due; DELETE FROM due_count; \
-             DELETE FROM things; DELETE FROM projected; \
-             DROP INDEX IF EXISTS due_of_thing; DROP INDEX IF EXISTS thing_by_id",
-        )
-        .execute(self)
-        .await
-        .map(|_| ())
+    async fn clear(&mut self, stands: bool) -> sqlx::Result<()> {
+        let mut all = format!("PRAGMA cache_size = -{MUCH_CACHE}; DELETE FROM about;");
+        if !stands {
+            all += "DELETE FROM due; DELETE FROM due_count; DELETE FROM things; \
+                 DROP INDEX IF EXISTS due_of_thing; DROP INDEX IF EXISTS thing_by_id;";
+        }
+        sqlx::raw_sql(AssertSqlSafe(all)).execute(self).await.map(|_| ())
     }
 
     async fn index(&mut self) -> sqlx::Result<()> {
         sqlx::raw_sql(
-            "CREATE INDEX due_of_thing ON due (about, thing); \
-             CREATE INDEX thing_by_id ON things (kind, id)",
+            "CREATE INDEX IF NOT EXISTS due_of_thing ON due (about, thing); \
+             CREATE INDEX IF NOT EXISTS thing_by_id ON things (kind, id); \
+             PRAGMA cache_size = -2000",
         )
         .execute(self)
         .await
@@ -175,8 +177,8 @@ impl Derived for SqliteConnection {
     }
 
     async fn add_about(&mut self, rows: &[AboutRow]) -> sqlx::Result<()> {
-        for some in rows.chunks(ROWS_AT_ONCE) {
-            let mut query: QueryBuilder<Sqlite> =
+        in_turn::<Sqlite, _>(self, rows, |some| {
+            let mut query =
                 QueryBuilder::new("INSERT OR IGNORE INTO about (thing, first, latest, positions) ");
             query.push_values(some, |mut tuple, row| {
                 tuple
@@ -185,9 +187,9 @@ impl Derived for SqliteConnection {
                     .push_bind(row.latest)
                     .push_bind(row.positions.as_str());
             });
-            query.build().execute(&mut *self).await?;
-        }
-        Ok(())
+            query
+        })
+        .await
     }
 
     async fn remove_due(&mut self, things: &[(i64, &str)]) -> sqlx::Result<Vec<DueRow>> {
@@ -202,8 +204,8 @@ impl Derived for SqliteConnection {
     }
 
     async fn add_due(&mut self, rows: &[DueRow]) -> sqlx::Result<()> {
-        for some in rows.chunks(ROWS_AT_ONCE) {
-            let mut query: QueryBuilder<Sqlite> =
+        in_turn::<Sqlite, _>(self, rows, |some| {
+            let mut query =
                 QueryBuilder::new("INSERT INTO due (site, kind, since, about, thing, nth) ");
             query.push_values(some, |mut tuple, row| {
                 tuple
@@ -214,15 +216,14 @@ impl Derived for SqliteConnection {
                     .push_bind(row.thing.as_str())
                     .push_bind(row.nth);
             });
-            query.build().execute(&mut *self).await?;
-        }
-        Ok(())
+            query
+        })
+        .await
     }
 
     async fn count(&mut self, changes: &[Counted]) -> sqlx::Result<()> {
-        for some in changes.chunks(ROWS_AT_ONCE) {
-            let mut query: QueryBuilder<Sqlite> =
-                QueryBuilder::new("INSERT INTO due_count (site, kind, since, duties) ");
+        in_turn::<Sqlite, _>(self, changes, |some| {
+            let mut query = QueryBuilder::new("INSERT INTO due_count (site, kind, since, duties) ");
             query.push_values(some, |mut tuple, row| {
                 tuple
                     .push_bind(row.site.as_str())
@@ -233,8 +234,9 @@ impl Derived for SqliteConnection {
             query.push(
                 " ON CONFLICT (site, kind, since) DO UPDATE SET duties = duties + excluded.duties",
             );
-            query.build().execute(&mut *self).await?;
-        }
+            query
+        })
+        .await?;
         sqlx::query("DELETE FROM due_count WHERE duties = 0").execute(self).await.map(|_| ())
     }
 

@@ -2,6 +2,8 @@
 
 use std::collections::{BTreeSet, HashMap};
 
+use foldhash::fast::RandomState;
+
 use super::contradiction::Contradiction;
 use super::{State, Subject};
 use crate::entry::Entry;
@@ -9,7 +11,7 @@ use crate::state::Part;
 
 /// The things that entries are about, by their kind and by how their ids look.
 #[derive(Debug, Default, Clone)]
-pub(super) struct Alike(HashMap<(u8, String), BTreeSet<Subject>>);
+pub(super) struct Alike(HashMap<(u8, String), BTreeSet<Subject>, RandomState>);
 
 impl Alike {
     pub(super) fn note(&mut self, thing: Subject) {

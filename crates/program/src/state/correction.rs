@@ -1,5 +1,7 @@
 use std::collections::{BTreeMap, BTreeSet, HashMap};
 
+use foldhash::fast::RandomState;
+
 use super::contradiction::Contradiction;
 use super::log::Slots;
 use super::subjects::{Part, Subject};
@@ -51,7 +53,11 @@ impl Corrections {
     }
 
     /// Every tree of entries that correct each other.
-    pub(super) fn trees(&self, slots: &Slots, by_id: &HashMap<EntryId, usize>) -> Vec<Vec<usize>> {
+    pub(super) fn trees(
+        &self,
+        slots: &Slots,
+        by_id: &HashMap<EntryId, usize, RandomState>,
+    ) -> Vec<Vec<usize>> {
         let correcting = self.by_target.values().flatten().filter_map(|slot| slots.entry(*slot));
         let roots: BTreeSet<EntryId> = correcting.map(|entry| root(entry, slots, by_id)).collect();
         roots.iter().map(|root| self.tree(root, by_id, slots)).collect()
@@ -62,7 +68,7 @@ impl Corrections {
         &self,
         entry: &Entry,
         slots: &Slots,
-        by_id: &HashMap<EntryId, usize>,
+        by_id: &HashMap<EntryId, usize, RandomState>,
     ) -> Vec<usize> {
         if entry.corrects.is_none() && !self.by_target.contains_key(&entry.id) {
             return Vec::new();
@@ -95,7 +101,7 @@ impl Corrections {
         &self,
         slot: usize,
         slots: &Slots,
-        by_id: &HashMap<EntryId, usize>,
+        by_id: &HashMap<EntryId, usize, RandomState>,
     ) -> usize {
         let Some(entry) = slots.entry(slot) else { return slot };
         let tree = self.tree(&root(entry, slots, by_id), by_id, slots);
@@ -107,7 +113,7 @@ impl Corrections {
         &mut self,
         entry: &Entry,
         slots: &mut Slots,
-        by_id: &HashMap<EntryId, usize>,
+        by_id: &HashMap<EntryId, usize, RandomState>,
     ) -> Vec<usize> {
         let root = root(entry, slots, by_id);
         let tree = self.tree(&root, by_id, slots);
@@ -135,7 +141,12 @@ impl Corrections {
     }
 
     /// Every known entry under `root`, the root too if it is here.
-    fn tree(&self, root: &EntryId, by_id: &HashMap<EntryId, usize>, slots: &Slots) -> Vec<usize> {
+    fn tree(
+        &self,
+        root: &EntryId,
+        by_id: &HashMap<EntryId, usize, RandomState>,
+        slots: &Slots,
+    ) -> Vec<usize> {
         let mut tree: Vec<usize> = by_id.get(root).copied().into_iter().collect();
         let mut seen: BTreeSet<usize> = tree.iter().copied().collect();
         let mut ahead: Vec<&EntryId> = vec![root];
@@ -155,7 +166,7 @@ impl Corrections {
         winner: usize,
         tree: &[usize],
         slots: &Slots,
-        by_id: &HashMap<EntryId, usize>,
+        by_id: &HashMap<EntryId, usize, RandomState>,
     ) -> Option<Contradiction> {
         let entry = slots.entry(winner)?;
         let target = entry.corrects.as_ref()?;
@@ -182,7 +193,7 @@ impl Corrections {
 
 /// The first entry of the tree of `entry`, which may be one that is not here. Of a ring, the
 /// smallest id.
-fn root(entry: &Entry, slots: &Slots, by_id: &HashMap<EntryId, usize>) -> EntryId {
+fn root(entry: &Entry, slots: &Slots, by_id: &HashMap<EntryId, usize, RandomState>) -> EntryId {
     let mut path: Vec<&EntryId> = vec![&entry.id];
     let mut here = entry;
     while let Some(target) = &here.corrects {

@@ -175,6 +175,13 @@ impl State {
         history(self.units.get(id), &self.slots)
     }
 
+    /// The same, each with whether it counts.
+    pub(crate) fn told_of_unit(&self, id: &UnitId) -> impl Iterator<Item = (&Entry, bool)> {
+        let slots = &self.slots;
+        let told = |slot: &usize| Some((slots.entry(*slot)?, slots.counts(*slot)));
+        order(self.units.get(id), slots).iter().filter_map(told)
+    }
+
     /// Every entry about the wearer in the order of time, also what was corrected.
     pub fn history_of_wearer(&self, id: &PersonId) -> impl DoubleEndedIterator<Item = &Entry> {
         history(self.wearers.get(id), &self.slots)

@@ -30,6 +30,8 @@ mod wearer;
 use std::collections::{BTreeMap, BTreeSet, HashMap};
 use std::sync::Arc;
 
+use foldhash::fast::RandomState;
+
 use crate::entry::Entry;
 use crate::ids::{
     CylinderId, ElementTypeId, EntryId, GroupId, ModelId, PersonId, PlaceId, SiteId, StockId,
@@ -81,7 +83,7 @@ pub struct At {
 #[derive(Debug, Default, Clone)]
 pub struct State {
     slots: Slots,
-    by_id: HashMap<EntryId, usize>,
+    by_id: HashMap<EntryId, usize, RandomState>,
     corrections: Corrections,
     /// Ids under which two different entries arrived.
     reused: BTreeSet<EntryId>,

@@ -1,5 +1,7 @@
 //! Water on the sorbent, and how it crowds out a vapour.
 
+use std::sync::LazyLock;
+
 use crate::LifeError;
 use crate::bed::{Air, Carbon};
 use crate::vapour::Vapour;
@@ -100,22 +102,37 @@ impl WaterCurve {
     /// Where water holds more than the micropores do, the rest lies in wider pores and counts for
     /// the vapour as if spread over all of them.
     pub fn slices(&self, h: f64, pores: f64) -> impl Iterator<Item = (f64, f64)> {
+        let WaterIsotherm { most, steepness, midpoint } = self.isotherm;
         let width = h / f64::from(INTERVALS);
-        let per_pores = 1.0 / pores.max(self.isotherm.most);
-        (0..=INTERVALS).map(move |i| {
-            let weight = if i == 0 || i == INTERVALS {
-                1.0
-            } else if i % 2 == 1 {
-                4.0
-            } else {
-                2.0
-            };
-            let filled = width * f64::from(i);
-            let over = f64::from(INTERVALS) / f64::from(i);
-            (weight / 3.0 * width * self.slope(filled) * per_pores, over.ln())
+        let scale = width / 3.0 / pores.max(most);
+        let (straight, tangent) = (self.at_tangent / self.tangent, self.tangent);
+        // The sigmoid is asked at even steps, over which its exponential goes by one factor.
+        let fall = (-steepness * width).exp();
+        let mut exponential = (steepness * midpoint).exp();
+        SLICES.iter().map(move |(filled, weight, logarithm)| {
+            let part = 1.0 / (1.0 + exponential);
+            exponential *= fall;
+            let low = h * filled < tangent;
+            let slope = if low { straight } else { most * steepness * part * (1.0 - part) };
+            (weight * scale * slope, *logarithm)
         })
     }
 }
+
+/// Of each point of Simpson's rule the part of the way, its weight, and the logarithm of the inverse of
+/// that part.
+static SLICES: LazyLock<Vec<(f64, f64, f64)>> = LazyLock::new(|| {
+    let slice = |i: u32| {
+        let weight = match i {
+            0 | INTERVALS => 1.0,
+            odd if odd % 2 == 1 => 4.0,
+            _ => 2.0,
+        };
+        let part = f64::from(i) / f64::from(INTERVALS);
+        (part, weight, -part.ln())
+    };
+    (0..=INTERVALS).map(slice).collect()
+});
 
 /// Part of the dry loading that a vapour keeps in humid air, 0 to 1.
 ///

@@ -59,12 +59,12 @@ pub enum MarchError {
         /// The component.
         name: String,
     },
-    /// Axial dispersion is followed for one component and while air passes only.
+    /// A step of a march with axial dispersion whose levels were not found, however short it was made.
     #[error(
-        "axial dispersion is followed for one component with a driving force while air passes, which this case of {name} is not\n  march it without"
+        "the levels in the bed were not found at {clock_s} s\n  march the case without axial dispersion, or check its rates and levels"
     )]
-    NotDispersed {
-        /// The component.
-        name: String,
+    NotFound {
+        /// When, s since the start.
+        clock_s: f64,
     },
 }

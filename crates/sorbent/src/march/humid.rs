@@ -13,6 +13,7 @@ use super::law::{LocalLaw, within_cell};
 use super::plan::as_f64;
 use super::scheme::weight;
 use super::still::Still;
+use super::within::{Asked, Within};
 use crate::capacity::{WATER_MOLAR_VOLUME, WaterCurve, WaterIsotherm};
 
 /// Nodes of the table of what water leaves, less one: by humidity and by reduced potential.
@@ -381,8 +382,10 @@ struct Now {
 }
 
 /// One cell on its way through the steps.
-struct Cell {
+pub(super) struct Cell {
     water: f64,
+    /// Part of the pores that its vapours would fill without water, as the water finds them.
+    filling: f64,
     humidity: f64,
     /// Part left to the vapours together in the pores they hold.
     left: f64,
@@ -395,7 +398,8 @@ struct Cell {
 }
 
 impl Cell {
-    fn new(wet: &Wet, loads: &[Vec<f64>], place: usize, water: f64) -> Self {
+    /// The cell at `place` with `water` and the vapours of `loads`.
+    pub fn new(wet: &Wet, loads: &[Vec<f64>], place: usize, water: f64) -> Self {
         let load = |list: &Vec<f64>| list.get(place).copied().unwrap_or(0.0);
         let mut parts: Vec<f64> =
             loads.iter().zip(&wet.vapours).map(|(list, v)| load(list) * v.per_full).collect();
@@ -413,29 +417,60 @@ impl Cell {
         parts.fill(0.0);
         let shares = vec![Share::ZERO; now.len()];
         let (humidity, water_slope) = (pores.humidity, f64::NAN);
-        Self { water, humidity, left, water_slope, now, shares, parts, guess: Guess::NONE }
+        let (filling, guess) = (pores.filling, Guess::NONE);
+        Self { water, filling, humidity, left, water_slope, now, shares, parts, guess }
     }
 
-    /// Moves the water; `enters` is its level ahead of the cell. Gives that behind it.
+    /// Sees what the vapours fill, before the water moves.
     #[inline(always)]
-    fn water(&mut self, wet: &Wet, (per, dt): (f64, f64), enters: f64) -> f64 {
+    pub fn look(&mut self, wet: &Wet) {
         let mut held = 0.0;
         for ((part, now), vapour) in self.parts.iter_mut().zip(&self.now).zip(&wet.vapours) {
             *part = now.load * vapour.per_full;
             held += *part;
         }
-        let filling = (held / self.left).min(1.0);
-        let law = WaterInCell { wet, filling, reduced: reduced(filling), parts: &self.parts };
-        if self.water_slope.is_nan() {
-            self.water_slope = law.advance(enters, self.water, dt).1 / dt;
+        self.filling = (held / self.left).min(1.0);
+    }
+
+    /// The law by which the water moves.
+    #[inline(always)]
+    fn law<'a>(&'a self, wet: &'a Wet) -> WaterInCell<'a> {
+        let (filling, parts) = (self.filling, &self.parts);
+        WaterInCell { wet, filling, reduced: reduced(filling), parts }
+    }
+
+    /// Level of water with which the cell is in balance.
+    pub fn level(&self, wet: &Wet) -> f64 {
+        self.humidity * wet.water.saturation
+    }
+
+    /// Takes the level of water that was found.
+    #[inline(always)]
+    pub fn dampen(&mut self, wet: &Wet, level: f64) {
+        self.humidity = level / wet.water.saturation;
+        self.left = wet.left(self.humidity, reduced(self.filling), &self.parts).0;
+    }
+
+    /// Takes the loads of the vapours after a step.
+    pub fn hold(&mut self, loads: &[f64]) {
+        for (now, load) in self.now.iter_mut().zip(loads) {
+            now.load = *load;
         }
-        let (theta, _) = weight(per * self.water_slope * dt);
+    }
+
+    /// Moves the water; `enters` is its level ahead of the cell. Gives that behind it.
+    #[inline(always)]
+    fn water(&mut self, wet: &Wet, (per, dt): (f64, f64), enters: f64) -> f64 {
+        self.look(wet);
+        let law = self.law(wet);
+        let slope = self.water_slope;
+        let slope = if slope.is_nan() { law.advance(enters, self.water, dt).1 / dt } else { slope };
+        let (theta, _) = weight(per * slope * dt);
         let (within, slope) = within_cell(&law, (theta * per, dt), enters, self.water);
-        self.water_slope = slope / dt;
         let out = (enters - (enters - within) / theta).max(0.0);
+        self.water_slope = slope / dt;
         self.water = (self.water + (enters - out) / per).max(0.0);
-        self.humidity = within / wet.water.saturation;
-        self.left = wet.left(self.humidity, law.reduced, &self.parts).0;
+        self.dampen(wet, within);
         out
     }
 
@@ -452,17 +487,7 @@ impl Cell {
                 share.a = [a * now.left];
             }
             wet.ideal.balance(&mut self.shares, &mut self.guess, &[1.0]);
-            let mut filling = 0.0;
-            for (share, vapour) in self.shares.iter().zip(&wet.vapours) {
-                let ([s], [a], [c]) = (share.s, share.a, share.c);
-                if a > 0.0 {
-                    filling += (s - c).max(0.0) / a * vapour.per_full;
-                }
-            }
-            let x = reduced(filling);
-            for (now, vapour) in self.now.iter_mut().zip(&wet.vapours) {
-                now.left = vapour.left.at(self.humidity, x).0;
-            }
+            self.leave(wet);
         }
         for (now, share) in self.now.iter_mut().zip(&self.shares) {
             let ([a], [c], [slope]) = (share.a, share.c, share.slope);
@@ -470,6 +495,68 @@ impl Cell {
             now.leaves = (now.enters - (now.enters - within) * now.per_theta).max(0.0);
             now.load = (now.load + (now.enters - now.leaves) / per).max(0.0);
             now.slope = slope;
+        }
+    }
+
+    /// What water leaves to each vapour beside the filling that was found.
+    #[inline(always)]
+    fn leave(&mut self, wet: &Wet) {
+        let mut filling = 0.0;
+        for (share, vapour) in self.shares.iter().zip(&wet.vapours) {
+            let ([s], [a], [c]) = (share.s, share.a, share.c);
+            if a > 0.0 {
+                filling += (s - c).max(0.0) / a * vapour.per_full;
+            }
+        }
+        let x = reduced(filling);
+        for (now, vapour) in self.now.iter_mut().zip(&wet.vapours) {
+            now.left = vapour.left.at(self.humidity, x).0;
+        }
+    }
+}
+
+/// The water in all cells at once, with the pores that vapours hold closed to it.
+pub(super) struct Waters<'a> {
+    pub wet: &'a Wet,
+    pub cells: &'a [Cell],
+}
+
+impl Within for Waters<'_> {
+    fn within(&mut self, cell: usize, asked: &Asked<'_>, levels: &mut [f64], slopes: &mut [f64]) {
+        let Some(cell) = self.cells.get(cell) else { return };
+        let law = cell.law(self.wet);
+        let found = asked.parts().map(|(taken, enters, load)| {
+            let (level, slope) = within_cell(&law, (taken, asked.dt), enters, load);
+            (level, 1.0 / (1.0 + taken * slope))
+        });
+        for (((level, slope), to), by) in found.zip(levels).zip(slopes) {
+            (*to, *by) = (level, slope);
+        }
+    }
+}
+
+/// The vapours in all cells at once, beside the water that is there.
+pub(super) struct Vapours<'a> {
+    pub wet: &'a Wet,
+    pub cells: &'a mut [Cell],
+}
+
+impl Within for Vapours<'_> {
+    fn within(&mut self, cell: usize, asked: &Asked<'_>, levels: &mut [f64], slopes: &mut [f64]) {
+        let Some(cell) = self.cells.get_mut(cell) else { return };
+        for _ in 0..ROUNDS {
+            let parts = asked.parts().zip(&self.wet.vapours);
+            let shares = cell.shares.iter_mut().zip(&cell.now);
+            for (((taken, enters, load), vapour), (share, now)) in parts.zip(shares) {
+                let a = -(-vapour.per_s * asked.dt).exp_m1() * taken;
+                share.s = [enters + a * load];
+                share.a = [a * now.left];
+            }
+            self.wet.ideal.balance_with_slopes(&mut cell.shares, &mut cell.guess, slopes);
+            cell.leave(self.wet);
+        }
+        for (level, share) in levels.iter_mut().zip(&cell.shares) {
+            [*level] = share.c;
         }
     }
 }

@@ -198,6 +198,57 @@ impl Ideal {
         guess.ln_total.update(&m, &live);
     }
 
+    /// As [`Self::balance`] of one cell, and fills `slopes`, row by row, with what each level rises by for
+    /// each vapour's `s`: the rows of [`Sums::step`] differentiated.
+    pub fn balance_with_slopes(
+        &self,
+        shares: &mut [Share<1>],
+        guess: &mut Guess<1>,
+        slopes: &mut [f64],
+    ) {
+        *guess = Guess::at(guess.ln_pi.at, guess.ln_total.at);
+        self.balance(shares, guess, &[1.0]);
+        let count = shares.len();
+        let free = |(alone, share): (&Alone, &Share<1>)| 1.0 / (1.0 + share.a[0] * alone.law.henry);
+        let pairs = || self.alone.iter().zip(shares.iter());
+        let pressure: f64 =
+            pairs().map(|(v, share)| v.law.henry * share.s[0] * free((v, share))).sum();
+        slopes.fill(0.0);
+        if pressure <= self.straight {
+            for (i, pair) in pairs().enumerate() {
+                slopes[i * count + i] = free(pair);
+            }
+            return;
+        }
+        if let ([share], [slope]) = (&*shares, &mut *slopes) {
+            *slope = 1.0 / (1.0 + share.a[0] * share.slope[0]);
+            return;
+        }
+        let (y, total) = (guess.ln_pi.at, [guess.ln_total.at[0].exp()]);
+        let pi = [y[0].exp()];
+        let mut sums = Sums::ZERO;
+        for (alone, share) in self.alone.iter().zip(shares.iter_mut()) {
+            share.at = alone.at(&y, &pi);
+            sums.add(share, &pi, &total, &[1.0]);
+        }
+        let (j11, j12) = (sums.x_by_y[0], sums.x_by_m[0]);
+        let (j21, j22) = (sums.per_load_by_y[0], 1.0 / total[0] + sums.per_load_by_m[0]);
+        let per = 1.0 / (j11 * j22 - j12 * j21);
+        for (j, of) in shares.iter().enumerate() {
+            let by_x = 1.0 / (of.at.c[0] + of.a[0] * total[0]);
+            let by_load = by_x / of.at.load[0];
+            let dy = (j12 * by_load - j22 * by_x) * per;
+            let dm = (j21 * by_x - j11 * by_load) * per;
+            for (i, share) in shares.iter().enumerate() {
+                let whole = 1.0 / (share.at.c[0] + share.a[0] * total[0]);
+                let held = share.a[0] * total[0] * whole;
+                let moves = pi[0] / share.at.load[0] * dy - dm;
+                slopes[i * count + j] = share.s[0] * share.at.c[0] * whole * held * moves;
+            }
+            slopes[j * count + j] += of.at.c[0] * by_x;
+        }
+    }
+
     /// Newton's steps on the logarithms of both unknowns; gives the lanes in which they did not end. The
     /// matrix is never singular: its determinant is negative because all its products are.
     #[inline(always)]

@@ -17,6 +17,8 @@
 //! few hundredths of them; of a weak vapour at a trace it decides the first breakthrough
 //! (`low_end` tells by how much). The closed form refuses what fills less than a thousandth.
 //!
+//! **Dispersion.** [`run_dispersed`] marches the same cases with axial dispersion (see `dispersed`).
+//!
 //! **Water.** A component of water shares the pores with the vapours (see `humid`).
 //!
 //! **Rest.** Between uses the load spreads through the gas between the granules (see `rest`).
@@ -33,6 +35,7 @@
 //! grid-converged references of `data/checks/bed`.
 
 mod alone;
+mod blocks;
 mod breath;
 mod dispersed;
 mod dubinin;
@@ -52,6 +55,7 @@ mod single;
 mod still;
 mod together;
 mod track;
+mod within;
 
 pub use breath::{Breathed, Breathing, RATE_BY_VELOCITY, breathed};
 pub use dispersed::run_dispersed;
@@ -82,17 +86,27 @@ pub fn run(
     settings: &Settings,
 ) -> Result<Effluent, MarchError> {
     input::check(column, components, segments, settings)?;
+    all(column, components, segments, (settings, None))
+}
+
+/// Marches what was checked, with axial dispersion, m²/s, where there is one.
+fn all(
+    column: &Column,
+    components: &[Component],
+    segments: &[Segment],
+    (settings, dispersion_m2_s): (&Settings, Option<f64>),
+) -> Result<Effluent, MarchError> {
     let segments = merged(segments);
     let end_s = segments.iter().map(|segment| segment.duration_s).sum();
     let coarse = Plan::coarse(column, components, &segments, settings)?;
     let fine = coarse.refined(&segments);
     let mut tables = Tables::default();
     let mut march = |plan: &Plan| {
-        let bed = Bed::new(column, components, plan, settings);
+        let bed = Bed::new(column, components, plan, (settings, dispersion_m2_s));
         bed.march(components, &segments, (plan, &mut tables))
     };
-    let coarse = settings.estimate.then(|| march(&coarse));
-    Ok(Effluent::new(march(&fine), coarse, end_s))
+    let coarse = settings.estimate.then(|| march(&coarse)).transpose()?;
+    Ok(Effluent::new(march(&fine)?, coarse, end_s))
 }
 
 /// Neighbours that differ only in duration become one segment.

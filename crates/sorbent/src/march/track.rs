@@ -1,5 +1,7 @@
 //! The march of all components through all segments on one grid.
 
+use super::MarchError;
+use super::dispersed::{Faces, Stretch};
 use super::dubinin::Dubinin;
 use super::humid::{Flow, Water, Wet};
 use super::ideal::{Guess, Ideal, Tables};
@@ -10,6 +12,7 @@ use super::rest::Rest;
 use super::single::{Cells, Single};
 use super::still::{Lone, Still};
 use super::together::{Lists, Together};
+use super::within::{Apart, Dry};
 use crate::mixture::Sharing;
 
 /// One march on one grid.
@@ -113,6 +116,8 @@ pub(super) struct Piece {
 pub(super) struct Bed<'a> {
     column: &'a Column,
     settings: &'a Settings,
+    /// Axial dispersion while air passes, m²/s.
+    dispersion_m2_s: Option<f64>,
     cells: Vec<Cells>,
     guesses: Vec<Guess<1>>,
     track: Track,
@@ -125,7 +130,7 @@ impl<'a> Bed<'a> {
         column: &'a Column,
         components: &[Component],
         plan: &Plan,
-        settings: &'a Settings,
+        (settings, dispersion_m2_s): (&'a Settings, Option<f64>),
     ) -> Self {
         let fresh = Cells {
             load: vec![0.0; plan.cells],
@@ -137,6 +142,7 @@ impl<'a> Bed<'a> {
         Self {
             column,
             settings,
+            dispersion_m2_s,
             cells: cells.collect(),
             guesses: vec![Guess::NONE; plan.cells],
             track: Track::fresh(column, components, plan.cells),
@@ -151,7 +157,7 @@ impl<'a> Bed<'a> {
         components: &[Component],
         segments: &[Segment],
         (plan, tables): (&Plan, &mut Tables),
-    ) -> Track {
+    ) -> Result<Track, MarchError> {
         let mut known: Option<(&[Component], Shared)> = None;
         let timed: Vec<Timed<'_>> = segments.iter().zip(&plan.steps).collect();
         for stretch in timed.chunk_by(|(a, _), (b, _)| goes_on(components, a, b)) {
@@ -166,12 +172,12 @@ impl<'a> Bed<'a> {
                     self.rest(own, &shared, lengths, sealed);
                     self.began_s += segment.duration_s;
                 }
-                _ => self.flow(own, &shared, stretch, segment.velocity_m_s),
+                _ => self.flow(own, &shared, stretch, segment.velocity_m_s)?,
             }
             known = Some((own, shared));
         }
         self.track.load = self.cells.into_iter().map(|cells| cells.load).collect();
-        self.track
+        Ok(self.track)
     }
 
     /// Marches a stretch in one go: the strips of cells take its steps as one list.
@@ -181,7 +187,7 @@ impl<'a> Bed<'a> {
         shared: &Shared,
         stretch: &[Timed<'_>],
         velocity: f64,
-    ) {
+    ) -> Result<(), MarchError> {
         let lengths: Vec<f64> = stretch.iter().flat_map(|(_, lengths)| *lengths).copied().collect();
         let lengths = lengths.as_slice();
         let fed = |index: usize| {
@@ -191,13 +197,43 @@ impl<'a> Bed<'a> {
             stretch.iter().flat_map(level).collect()
         };
         let mut streams: Vec<Vec<f64>> = (0..components.len()).map(fed).collect();
+        match self.dispersion_m2_s {
+            Some(dispersion) => {
+                self.flow_dispersed(
+                    components,
+                    shared,
+                    (velocity, dispersion),
+                    (lengths, &mut streams),
+                )?;
+            }
+            None => self.flow_along(components, shared, velocity, (lengths, &mut streams)),
+        }
+        let mut first = 0;
+        for (segment, lengths) in stretch {
+            let steps = first..first + lengths.len();
+            let own = streams.iter().map(|stream| stream.get(steps.clone()).unwrap_or_default());
+            let began = (self.began_s, self.in_use_s);
+            self.track.record(self.column, (segment, components), began, (lengths, own));
+            self.began_s += segment.duration_s;
+            self.in_use_s += segment.duration_s;
+            first = steps.end;
+        }
+        Ok(())
+    }
+
+    /// Without dispersion: cell after cell, each through all steps.
+    fn flow_along(
+        &mut self,
+        components: &[Component],
+        shared: &Shared,
+        velocity: f64,
+        (lengths, streams): (&[f64], &mut [Vec<f64>]),
+    ) {
         let bed = self.track.sorbent / velocity;
         match shared {
             Shared::Alone => {}
-            Shared::Dry(ideal) => {
-                self.flow_together(components, ideal, (bed, lengths), &mut streams);
-            }
-            Shared::Wet(wet) => self.flow_wet(components, wet, (bed, lengths), &mut streams),
+            Shared::Dry(ideal) => self.flow_together(components, ideal, (bed, lengths), streams),
+            Shared::Wet(wet) => self.flow_wet(components, wet, (bed, lengths), streams),
         }
         let together = shared.members(components);
         for (index, component) in components.iter().enumerate() {
@@ -221,16 +257,6 @@ impl<'a> Bed<'a> {
                     march_cells(&law, bed, lengths, stream, (&mut cells.load, &mut cells.slope));
                 }
             }
-        }
-        let mut first = 0;
-        for (segment, lengths) in stretch {
-            let steps = first..first + lengths.len();
-            let own = streams.iter().map(|stream| stream.get(steps.clone()).unwrap_or_default());
-            let began = (self.began_s, self.in_use_s);
-            self.track.record(self.column, (segment, components), began, (lengths, own));
-            self.began_s += segment.duration_s;
-            self.in_use_s += segment.duration_s;
-            first = steps.end;
         }
     }
 
@@ -293,21 +319,71 @@ impl<'a> Bed<'a> {
         (bed, lengths): (f64, &[f64]),
         streams: &mut [Vec<f64>],
     ) {
-        let members = wet_members(components);
-        let mut loads = Vec::with_capacity(members.len());
-        let mut own = Vec::with_capacity(members.len());
-        for index in &members {
+        let path = self.settings.path;
+        self.with((&wet_members(components), wet.units()), streams, |loads, streams| {
+            Flow { wet, bed, lengths, loads, streams }.march(path);
+        });
+    }
+
+    /// With axial dispersion of `dispersion` m²/s: step after step, each through all cells.
+    fn flow_dispersed(
+        &mut self,
+        components: &[Component],
+        shared: &Shared,
+        (velocity, dispersion): (f64, f64),
+        (lengths, streams): (&[f64], &mut [Vec<f64>]),
+    ) -> Result<(), MarchError> {
+        let cells = self.guesses.len();
+        let faces = Faces::new(self.column, (velocity, dispersion), cells);
+        let stretch = Stretch { faces, lengths, began_s: self.began_s };
+        let together = shared.members(components);
+        match shared {
+            Shared::Alone => {}
+            Shared::Dry(ideal) => {
+                let rates = components.iter().filter_map(dubinin_of).map(|(_, per_s)| per_s);
+                let mut law = Dry::new(ideal, rates.collect(), cells);
+                self.with((&together, &ideal.units), streams, |loads, streams| {
+                    stretch.march(&mut law, loads, streams)
+                })?;
+            }
+            Shared::Wet(wet) => {
+                self.with((&together, wet.units()), streams, |loads, streams| {
+                    stretch.march_wet(wet, loads, streams)
+                })?;
+            }
+        }
+        for (index, component) in components.iter().enumerate() {
+            if !together.contains(&index) {
+                let mut law = Apart::new(component, cells);
+                self.with((&[index], &[]), streams, |loads, streams| {
+                    stretch.march(&mut law, loads, streams)
+                })?;
+            }
+        }
+        Ok(())
+    }
+
+    /// What `act` makes of loads and streams of the components at `indices`, the first of them counted in
+    /// `units`.
+    fn with<T>(
+        &mut self,
+        (indices, units): (&[usize], &[f64]),
+        streams: &mut [Vec<f64>],
+        act: impl FnOnce(&mut [Vec<f64>], &mut [Vec<f64>]) -> T,
+    ) -> T {
+        let mut loads = Vec::with_capacity(indices.len());
+        let mut own = Vec::with_capacity(indices.len());
+        for index in indices {
             let cells = self.cells.get_mut(*index).map(|cells| std::mem::take(&mut cells.load));
             loads.push(cells.unwrap_or_default());
             own.push(streams.get_mut(*index).map(std::mem::take).unwrap_or_default());
         }
-        count(&mut loads, wet.units(), |amount, unit| amount / unit);
-        count(&mut own, wet.units(), |amount, unit| amount / unit);
-        let flow = Flow { wet, bed, lengths, loads: &mut loads, streams: &mut own };
-        flow.march(self.settings.path);
-        count(&mut loads, wet.units(), |amount, unit| amount * unit);
-        count(&mut own, wet.units(), |amount, unit| amount * unit);
-        for ((index, load), own) in members.iter().zip(loads).zip(own) {
+        count(&mut loads, units, |amount, unit| amount / unit);
+        count(&mut own, units, |amount, unit| amount / unit);
+        let made = act(&mut loads, &mut own);
+        count(&mut loads, units, |amount, unit| amount * unit);
+        count(&mut own, units, |amount, unit| amount * unit);
+        for ((index, load), own) in indices.iter().zip(loads).zip(own) {
             if let (Some(cells), Some(stream)) =
                 (self.cells.get_mut(*index), streams.get_mut(*index))
             {
@@ -315,6 +391,7 @@ impl<'a> Bed<'a> {
                 *stream = own;
             }
         }
+        made
     }
 
     fn rest(&mut self, components: &[Component], shared: &Shared, lengths: &[f64], sealed: bool) {
