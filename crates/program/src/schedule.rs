@@ -29,7 +29,8 @@ pub struct TaskSchedule {
 
 /// The change schedule of `task` for a `device` that carries elements of `element_type`, on the
 /// readings known at `now`. None where the task or the kind of element is not known, or the device
-/// brings its own air. For one set in the hand ask [`for_set`], which knows the flow of its blower.
+/// brings its own air. Of a blower the least flow counts at which such a device is certified, and the answer
+/// says so: a verdict on one set knows what was measured on it.
 ///
 /// One set serves one shift, or as many as a named person accepted on a calibrated calculation. An
 /// adopted schedule counts where it is stricter than the computed one, never where it is laxer.
