@@ -271,7 +271,7 @@ fn listed_model(number: u64) -> Fact {
             rated_minutes: carried.then_some(30),
         },
         sizes: vec!["M".into()],
-        approval: "TC-0".into(),
+        approval: "invented 1".into(),
         approved_elements: Vec::new(),
         approved_cylinders: Vec::new(),
     }

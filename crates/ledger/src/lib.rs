@@ -91,7 +91,7 @@ impl Ledger {
     /// Opens the ledger at `target`, which must be there, to read its entries: nothing is written to it,
     /// so that a copy that may not be written is read as it stands.
     ///
-    /// [`Ledger::verify`] and [`Ledger::export`] need no more. Refuses what [`Ledger::open`] refuses
+    /// [`Ledger::verify`] and [`Ledger::export`] need no more; answers where [`Ledger::is_derived`]. Refuses what [`Ledger::open`] refuses
     /// but for the leave to write, and a ledger of a version that kept no attachments yet.
     pub async fn open_to_read(target: impl Into<Target>) -> Result<Self, OpenError> {
         let target = target.into();
@@ -202,7 +202,13 @@ impl Ledger {
     /// no more entries than it needs.
     pub async fn may_wear(&self, ask: &Ask, now: Timestamp) -> Result<Verdict, ReadError> {
         let state = self.state_for(ask, now).await?;
-        Ok(program::may_wear(&state, ask, now))
+        Ok(program::may_wear(&state, ask, now).from_guarded(&self.unguarded().await?))
+    }
+
+    /// The guards by which the database refuses change and removal that are not in their place; what
+    /// [`Ledger::verify`] tells as well.
+    pub async fn unguarded(&self) -> Result<Vec<String>, ReadError> {
+        on!(self, store => store.unguarded().await)
     }
 
     /// The state of the entries that the verdict on `ask` looks at.
@@ -234,6 +240,12 @@ impl Ledger {
     /// first; whoever has just added many entries may do it before somebody waits for an answer.
     pub async fn catch_up(&self) -> Result<(), ReadError> {
         on!(self, store => projection::catch_up(store).await)
+    }
+
+    /// Whether everything that answers rest on is derived up to the last entry, so that a ledger which may
+    /// not be written answers as well.
+    pub async fn is_derived(&self) -> Result<bool, ReadError> {
+        on!(self, store => projection::is_derived(store).await)
     }
 
     /// Derives everything from the entries again and puts right what stands otherwise; gives the

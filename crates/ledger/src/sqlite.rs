@@ -80,6 +80,10 @@ impl Store for SqliteStore {
         read::attachments(&self.pool, after).await
     }
 
+    async fn unguarded(&self) -> Result<Vec<String>, ReadError> {
+        Ok(read::unguarded(&self.pool, open::newest()).await?)
+    }
+
     async fn evidence(&self) -> Result<Evidence, ReadError> {
         Ok(read::evidence(&self.pool).await?)
     }

@@ -43,6 +43,8 @@ pub(crate) trait Store {
     async fn attachment(&self, hash: &Hash) -> Result<Option<KeptAttachment>, ReadError>;
     /// Attachments after a hash in the order of hashes, at most [`ATTACHMENTS`].
     async fn attachments(&self, after: &[u8]) -> Result<Vec<KeptAttachment>, ReadError>;
+    /// The guards of the newest schema that are not there, asleep, or another than this program made.
+    async fn unguarded(&self) -> Result<Vec<String>, ReadError>;
     /// What the database keeps beside the entries and tells of them.
     async fn evidence(&self) -> Result<Evidence, ReadError>;
 }

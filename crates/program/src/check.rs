@@ -12,7 +12,7 @@ use quantity::{Kilopascal, Minutes};
 use rulebook::breathing_air::{RATED_KPA, WATER_VOLUME_L, printed_terms};
 use rulebook::fit_test::TestedAs;
 use rulebook::interval::DAY_MIN;
-use rulebook::unit::elements_mounting;
+use rulebook::unit::{elements_mounting, model_approved};
 use rulebook::{
     AirSource, Device, ElementKind, Elements, assigned, element_kinds_for, may_show_factor_1000,
 };
@@ -190,7 +190,11 @@ impl Found {
     /// Facts that list a thing or give somebody a part.
     fn of_listing(&mut self, state: &State, day: Date, fact: &Fact) {
         match fact {
-            Fact::ModelListed { device, approved_elements, .. } => {
+            Fact::ModelListed { device, approval, approved_elements, .. } => {
+                if !model_approved::is_number(approval) {
+                    let remedy = "write the number on its approval label";
+                    self.add("approval", format!("`{approval}` is no approval number"), remedy);
+                }
                 self.device(device);
                 self.approved(state, device, approved_elements);
             }

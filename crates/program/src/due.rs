@@ -36,7 +36,7 @@ pub const DAYS_AHEAD: i64 = 30;
 
 /// Grows whenever other duties, other days of them or another place in a list come of the same entries,
 /// so that whoever keeps them knows that they must be found anew.
-pub const DERIVATION: u32 = 12;
+pub const DERIVATION: u32 = 13;
 
 /// One duty of one thing, with its days.
 #[derive(Debug, Clone, PartialEq)]
@@ -306,6 +306,7 @@ fn as_recorded(state: &State, thing: &Subject, (kept_for, back): (&str, bool)) -
         | Subject::Person(_)
         | Subject::Place(_)
         | Subject::Group(_)
+        | Subject::Lot(_)
         | Subject::Correction(_) => {}
     }
     all

@@ -8,8 +8,10 @@ use std::collections::BTreeSet;
 
 use jiff::Timestamp;
 
+use crate::alike;
 use crate::entry::{Entry, Fact};
-use crate::state::{Part, State, Subject};
+use crate::ids::UnitId;
+use crate::state::{Part, State, Subject, earliest_of_the_same_seal, were_open};
 use crate::verdict::{Ask, latest_by_any_clock};
 
 /// The things whose entries a verdict looks at, as far as the entries in `state` tell.
@@ -23,9 +25,14 @@ pub fn for_verdict(ask: &Ask, state: &State) -> BTreeSet<Subject> {
         Subject::Wearer(ask.wearer.clone()),
         Subject::Task(ask.task.clone()),
     ]);
-    // The users of a set are told by name; wear in other tasks counts by their schedules.
-    let of_unit = state.history_of_unit(&ask.unit).flat_map(Entry::subjects);
-    needed.extend(of_unit.map(|(_, thing)| thing));
+    // The users of a set are told by name; wear in other tasks counts by their schedules. So it is of
+    // the sets on which its elements may have been.
+    let others = had_the_lot(state, &ask.unit);
+    for unit in others.iter().chain([&ask.unit]) {
+        let of_unit = state.history_of_unit(unit).flat_map(Entry::subjects);
+        needed.extend(of_unit.map(|(_, thing)| thing));
+    }
+    needed.extend(others.into_iter().map(Subject::Unit));
     let of_wearer = state.history_of_wearer(&ask.wearer).flat_map(Entry::subjects);
     needed.extend(of_wearer.filter(|(part, _)| *part == Part::RestsOn).map(|(_, thing)| thing));
     // Who accepted that elements are worn again.
@@ -51,6 +58,50 @@ pub fn for_verdict(ask: &Ask, state: &State) -> BTreeSet<Subject> {
     // The days of a task are days of its site.
     needed.extend(state.entries().map(|entry| Subject::Site(entry.site.clone())));
     needed
+}
+
+/// The lots of elements that were opened some time before they were fitted to a set: a verdict looks at the
+/// entries that rest on them and happened after this, for they may have been on another set.
+#[must_use]
+pub fn lots(state: &State, unit: &UnitId) -> Vec<(Subject, Timestamp)> {
+    opened_before(state, unit)
+}
+
+/// Other sets to which elements of such a lot were fitted at any time.
+pub(crate) fn had_the_lot(state: &State, unit: &UnitId) -> BTreeSet<UnitId> {
+    let lots = opened_before(state, unit);
+    if lots.is_empty() {
+        return BTreeSet::new();
+    }
+    let fitted = state.entries().filter_map(|entry| match &entry.fact {
+        Fact::ElementsFitted { unit, element_type, lot, .. } => {
+            Some((unit, Subject::lot(element_type, lot), entry.happened))
+        }
+        _ => None,
+    });
+    let others = fitted.filter(|(other, lot, when)| {
+        let of_lot = |(own, after): &(Subject, Timestamp)| {
+            alike(own.id()) == alike(lot.id()) && after < when
+        };
+        *other != unit && lots.iter().any(of_lot)
+    });
+    others.map(|(other, ..)| other.clone()).collect()
+}
+
+/// The lots of elements on a set that were opened some time before they were fitted, and the instant after
+/// which those of the same seal were fitted anywhere. After a correction, of all that were ever on it.
+fn opened_before(state: &State, unit: &UnitId) -> Vec<(Subject, Timestamp)> {
+    let on = state.unit(unit).and_then(|set| set.elements.as_ref()).map(|on| &on.at.entry);
+    let all = state.was_corrected(&Subject::Unit(unit.clone()));
+    let counts = |entry: &&Entry| all || on == Some(&entry.id);
+    let fitted = state.history_of_unit(unit).filter(counts).filter_map(|entry| match &entry.fact {
+        Fact::ElementsFitted { element_type, lot, opened, .. } => {
+            were_open(*opened, entry.happened)
+                .then(|| (Subject::lot(element_type, lot), earliest_of_the_same_seal(*opened)))
+        }
+        _ => None,
+    });
+    fitted.collect()
 }
 
 /// A verdict looks at the entries that name the wearer or the task where they happened after this.

@@ -2,7 +2,7 @@
 
 use jiff::Timestamp;
 use quantity::{LitrePerMin, Minutes, QuantityError};
-use rulebook::{AirSource, Device, Facepiece};
+use rulebook::{AirSource, Device, Facepiece, Finding, service_life};
 use serde::Serialize;
 use sorbent::{BedParts, Spread};
 
@@ -30,11 +30,13 @@ pub struct TaskSchedule {
 
 /// The change schedule of `task` for a `device` that carries elements of `element_type`, on the
 /// readings known at `now`. None where the task or the kind of element is not known, or the device
-/// brings its own air.
+/// brings its own air. Of a blower the least flow counts at which such a device is certified, and the answer
+/// says so: a verdict on one set knows what was measured on it.
 ///
 /// Where the task tells its usual shift in segments, the bed is marched through it from the worst moment at
-/// which a set is opened, and minutes of wear count in that order. One set serves one shift, or as many as a named person accepted on a calibrated calculation. An
-/// adopted schedule counts where it is stricter than the computed one, never where it is laxer.
+/// which a set is opened, and minutes of wear count in that order. One set serves one shift, or as many as a
+/// named person accepted on a calibrated calculation. An adopted schedule counts where it is stricter than
+/// the computed one, never where it is laxer.
 #[must_use]
 pub fn for_task(
     state: &State,
@@ -43,13 +45,29 @@ pub fn for_task(
     device: &Device,
     now: Timestamp,
 ) -> Option<TaskSchedule> {
+    for_set(state, (task, element_type), device, None, now)
+}
+
+/// The same, where `blower` is the greatest flow that one is known to draw through the elements: it counts
+/// where it is above the least at which such a device is certified.
+pub(crate) fn for_set(
+    state: &State,
+    (task, element_type): (&TaskId, &ElementTypeId),
+    device: &Device,
+    blower: Option<LitrePerMin>,
+    now: Timestamp,
+) -> Option<TaskSchedule> {
     let described = state.task(task)?;
     let kind = state.element_type(element_type)?;
     if !device.air_source.purifies_air() {
         return None;
     }
-    let flow = flow_of(device, described.spec.work_rate).ok()?;
-    let most = flow_of(device, described.hardest_work()).ok()?;
+    let faster = |flow: LitrePerMin| match blower {
+        Some(blower) if flow.as_l_per_min() < blower.as_l_per_min() => blower,
+        _ => flow,
+    };
+    let flow = faster(flow_of(device, described.spec.work_rate).ok()?);
+    let most = faster(flow_of(device, described.hardest_work()).ok()?);
     let drawn = Drawn { air_source: device.air_source, flow: most };
     let recorded = reuse::accepted(state, (task, element_type), drawn, now);
     let shifts = recorded.as_ref().and_then(|taken| taken.as_ref().ok()).map_or(1, |t| t.shifts);
@@ -66,11 +84,13 @@ pub fn for_task(
         spread: spread_of(kind),
         work: Work { recorded, ..calibrated_work(kind) },
     };
-    let life = if described.segments.is_empty() {
+    let mut life = if described.segments.is_empty() {
         of(&setup)
     } else {
         usual_shift::life(&setup, described, &state.design_at(task, now)?)
     };
+    life.findings.extend(told_of_blower(device, blower, flow));
+    life.findings.sort_by_key(|finding| std::cmp::Reverse(finding.severity));
     let mut schedule = life.schedule.clone();
     let stricter = described.schedules.get(element_type).filter(|adopted| {
         adopted.max_wear.as_min() < schedule.max_wear.as_min() || adopted.shifts < schedule.shifts
@@ -80,6 +100,26 @@ pub fn for_task(
     }
     let adopted = stricter.map(|adopted| adopted.at.entry.clone());
     Some(TaskSchedule { element_type: element_type.clone(), flow, schedule, life, adopted })
+}
+
+/// With which flow of a blower was computed.
+fn told_of_blower(
+    device: &Device,
+    blower: Option<LitrePerMin>,
+    flow: LitrePerMin,
+) -> Option<Finding> {
+    if blower.is_none() && blower_floor(device).is_none() {
+        return None;
+    }
+    let finding = match blower {
+        Some(_) => Finding::note(&service_life::BLOWER).with(
+            "flow",
+            format!("{flow}, the greatest that a blower is known to draw through these elements"),
+        ),
+        None => Finding::caution(&service_life::BLOWER)
+            .with("flow", format!("{flow}, the least at which such a set is certified")),
+    };
+    Some(finding)
 }
 
 /// A schedule cut down to what the site adopted.
@@ -102,13 +142,16 @@ fn tightened(computed: Schedule, max_wear: Minutes, shifts: u8) -> Schedule {
 /// Source: `data/breathing_rates.csv` BR02, BR03, BR12 and
 /// `data/respirator_performance_limits.csv` PL020, PL021 (all read).
 pub fn flow_of(device: &Device, work_rate: WorkRate) -> Result<LitrePerMin, QuantityError> {
-    match (device.air_source, device.facepiece) {
-        (AirSource::PoweredAirPurifying, Facepiece::HelmetOrHood | Facepiece::LooseFitting) => {
-            LitrePerMin::from_l_per_min(170.0)
-        }
-        (AirSource::PoweredAirPurifying, _) => LitrePerMin::from_l_per_min(115.0),
-        _ => breath_of(work_rate),
+    blower_floor(device).map_or_else(|| breath_of(work_rate), Ok)
+}
+
+/// The least flow at which a device with a blower is certified; none of one without.
+pub(crate) fn blower_floor(device: &Device) -> Option<LitrePerMin> {
+    if device.air_source != AirSource::PoweredAirPurifying {
+        return None;
     }
+    let loose = matches!(device.facepiece, Facepiece::HelmetOrHood | Facepiece::LooseFitting);
+    LitrePerMin::from_l_per_min(if loose { 170.0 } else { 115.0 }).ok()
 }
 
 /// A wearer's breath by work rate, as [`flow_of`] says.

@@ -17,7 +17,7 @@ use crate::case::{Mask, Storage};
 use crate::check::is_within_a_day;
 use crate::entry::{TaskSegment, TaskSpec};
 use crate::life::{LifeAnswer, LifeMethod, LifeSetup, WorkSegment, of};
-use crate::schedule::flow_of;
+use crate::schedule::{blower_floor, flow_of};
 use crate::state::Task;
 
 /// Most segments of a shift: more of them is no usual shift. Common practice, no source.
@@ -256,7 +256,9 @@ fn stretch(
     spec: &TaskSpec,
     (segment, levels): (&TaskSegment, &[Level]),
 ) -> WorkSegment {
-    let of_rate = segment.work_rate.and_then(|rate| flow_of(&setup.device, rate).ok());
+    // A blower draws as it does, however hard the work.
+    let drawn = segment.work_rate.filter(|_| blower_floor(&setup.device).is_none());
+    let of_rate = drawn.and_then(|rate| flow_of(&setup.device, rate).ok());
     WorkSegment {
         duration: segment.duration,
         kind: match (segment.mask, segment.storage) {

@@ -57,7 +57,7 @@ fn plant() -> State {
         name: "Half mask A".to_owned(),
         device,
         sizes: ["S", "M", "L"].map(str::to_owned).to_vec(),
-        approval: "none, invented".to_owned(),
+        approval: "invented 1".to_owned(),
         approved_elements: Vec::new(),
         approved_cylinders: Vec::new(),
     };
@@ -441,12 +441,12 @@ body,Body of a facepiece,N95,cartridge,1
     let found = bring(&state, Kind::ElementTypes, elements.as_bytes());
     state = with(&state, &found.entries());
     let models = "id,name,air source,facepiece,filtering facepiece,escape only,rated minutes,factor 1000 shown,sizes,approval,approved elements
-a,A,air-purifying,half mask,no,no,,,M,none,p100; Body of a facepiece
-b,B,air-purifying,half mask,no,no,30,,M,none,
-c,C,powered,quarter mask,no,no,,,M,none,
-d,D,air-purifying,full facepiece,no,no,,yes,M,none,
-e,E,air-purifying,half mask,no,no,,,M,none,p200
-ff,F,air-purifying,half mask,yes,no,,,M,none,body
+a,A,air-purifying,half mask,no,no,,,M,invented 4,p100; Body of a facepiece
+b,B,air-purifying,half mask,no,no,30,,M,invented 4,
+c,C,powered,quarter mask,no,no,,,M,invented 4,
+d,D,air-purifying,full facepiece,no,no,,yes,M,invented 4,
+e,E,air-purifying,half mask,no,no,,,M,invented 4,p200
+ff,F,air-purifying,half mask,yes,no,,,M,invented 4,body
 ";
     let found = bring(&state, Kind::Models, models.as_bytes());
     check(

@@ -71,7 +71,7 @@ impl Plant {
             rated_minutes: None,
         };
         let (model, name) = (ModelId::new(id), format!("Model {id}"));
-        let (sizes, approval) = (vec!["M".into()], "invented".into());
+        let (sizes, approval) = (vec!["M".into()], "invented 1".into());
         let (approved_elements, approved_cylinders) = (Vec::new(), Vec::new());
         self.add(
             650,

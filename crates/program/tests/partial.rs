@@ -51,10 +51,20 @@ mod partial {
     }
 
     fn for_verdict(plant: &Plant, ask: &Ask, now: Timestamp) -> State {
+        let of_lot = |part: &State, entry: &Entry| {
+            let lots = needs::lots(part, &ask.unit).into_iter();
+            lots.filter(|(_, after)| *after < entry.happened)
+                .any(|(lot, _)| entry.subjects().contains(&(Part::RestsOn, lot)))
+        };
+        let mut wanted = BTreeSet::from([Subject::Unit(ask.unit.clone())]);
         let mut part =
-            part_of(&plant.entries, BTreeSet::from([Subject::Unit(ask.unit.clone())]), |part| {
-                needs::for_verdict(ask, part)
-            });
+            part_of(&plant.entries, wanted.clone(), |part| needs::for_verdict(ask, part));
+        for entry in plant.entries.iter().filter(|entry| of_lot(&part, entry)) {
+            wanted.extend(entry.subjects().into_iter().map(|(_, thing)| thing));
+        }
+        if 1 < wanted.len() {
+            part = part_of(&plant.entries, wanted, |part| needs::for_verdict(ask, part));
+        }
         let asked = [Subject::Wearer(ask.wearer.clone()), Subject::Task(ask.task.clone())];
         let ahead = needs::named_after(now);
         for entry in plant.entries.iter().filter(|entry| ahead < entry.happened) {

@@ -2,6 +2,7 @@
 
 use quantity::{Celsius, Minutes};
 use serde::Serialize;
+use substance::Substance;
 
 use crate::place::Place;
 use crate::selection::{Case, Hazard, hazards};
@@ -122,6 +123,31 @@ pub fn caps(place: &Place, device: &Device, elements: &Elements) -> Vec<Cap> {
     caps
 }
 
+/// Whether the rule of a substance sets by the clock when these elements against it are changed at the
+/// level in this place: then they may be used for so long though no life is computed.
+#[must_use]
+pub fn is_clocked(
+    place: &Place,
+    device: &Device,
+    elements: &Elements,
+    substance: &Substance,
+) -> bool {
+    let hazards = hazards(place);
+    let factor = assigned(device).ok().map(|assigned| assigned.factor);
+    let case = Case { place, hazards: &hazards, device, elements: Some(elements), factor };
+    let own = |hazard: &&Hazard<'_>| hazard.substance.map(Substance::cas) == Some(substance.cas());
+    hazards.iter().filter(own).any(|hazard| clocked(&case, hazard))
+}
+
+/// The same for one thing in the air of a case.
+pub(crate) fn clocked(case: &Case<'_>, hazard: &Hazard<'_>) -> bool {
+    hazard
+        .rules
+        .iter()
+        .filter_map(|rule| of_rule(case, hazard, rule))
+        .any(|cap| cap.max_wear.is_some())
+}
+
 fn of_rule(case: &Case<'_>, hazard: &Hazard<'_>, rule: &SubstanceRule) -> Option<Cap> {
     let asked = case.is_asked(rule, hazard)
         || (rule.terms.trigger == Trigger::Gas && case.is_one_of(&rule.terms.concerns));
@@ -158,7 +184,7 @@ fn of_boiling(hazard: &Hazard<'_>) -> Option<Cap> {
     Some(each_shift(finding))
 }
 
-fn boiling_point(substance: &substance::Substance) -> Option<Celsius> {
+fn boiling_point(substance: &Substance) -> Option<Celsius> {
     substance.boiling_point_celsius().and_then(|known| Celsius::from_celsius(known.value).ok())
 }
 

@@ -39,7 +39,7 @@ pub use assigned_protection::{AssignedFactor, assigned, may_show_factor_1000};
 pub use certification::{
     CertificationTest, MaxUse, max_use, minimum, minimum_for, minimum_powered,
 };
-pub use change_caps::{Cap, caps};
+pub use change_caps::{Cap, caps, is_clocked};
 pub use device::{
     AirSource, Device, ElementKind, Elements, Facepiece, FilterClass, FilterLevel, FilterSeries,
     Mounting, NotAFilterClass,

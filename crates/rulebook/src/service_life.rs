@@ -250,7 +250,8 @@ pub static CARE: Rule = Rule {
 /// # Example that passes
 /// Toluene, end at 50 ppm.
 /// # Example that stops
-/// Nothing stops, so that published tests can be compared; the caution says not to work by it.
+/// Toluene, end at 300 ppm where the limit is 100 ppm: the times are printed, to be compared with tests, and
+/// no schedule follows.
 /// # Remedy
 /// An end level at or below the limit.
 /// # Limits
@@ -261,7 +262,7 @@ pub static END_ABOVE_LIMIT: Rule = Rule {
     why: "What passes the elements is breathed.",
     citation: SCHEDULE,
     authority: Authority::Read,
-    says: "{contaminant} ends at {end}, above its exposure limit of {limit}: compare tests with this, do not work by it",
+    says: "{contaminant} ends at {end}, above its exposure limit of {limit}: that is a figure to compare tests with, and no schedule to work by",
     remedy: "leave out the penetration, or give one at or below {limit}",
 };
 
@@ -582,6 +583,112 @@ pub static USUAL_SHIFT: Rule = Rule {
     remedy: "change earlier where the work goes otherwise than the segments tell",
 };
 
+/// The flow of a blower that a life is computed with.
+///
+/// # What it asks
+/// With which flow of the blower the life of the elements was computed.
+/// # Why
+/// A blower that moves more air spends its elements sooner.
+/// # Citation
+/// 29 CFR 1910.134(d)(3)(iii)(B)(2)
+/// # Example that passes
+/// A set whose blower gave 120 L/min at its check: computed with that.
+/// # Example that stops
+/// Nothing stops; the flow is said.
+/// # Remedy
+/// Check the flow of the set: the greatest that is measured counts.
+/// # Limits
+/// Where no set is in hand, the least flow at which such sets are certified counts; a set that gives more
+/// lasts shorter, and is judged by its own flow when it is asked whether it may be worn.
+pub static BLOWER: Rule = Rule {
+    id: "service-life.blower",
+    asks: "With which flow of the blower is the life computed?",
+    why: "A blower that moves more air spends its elements sooner.",
+    citation: SCHEDULE,
+    authority: Authority::Read,
+    says: "computed with a flow of {flow}",
+    remedy: "check the flow of the set: where its blower gives more, its elements last shorter",
+};
+
+/// A calibration without the report that it comes from.
+///
+/// # What it asks
+/// Whether what only a calibration yields comes with the report of it.
+/// # Why
+/// Such a factor moves the life by as much as it says, and nothing in the case speaks for it.
+/// # Citation
+/// common practice, no source
+/// # Example that passes
+/// The factors of a calibration with its deviations, its correlation and its report.
+/// # Example that stops
+/// Nothing stops; the caution names the keys.
+/// # Remedy
+/// Take over all that the calibration printed, or leave the factors out.
+/// # Limits
+/// Whether the report says so is not checked.
+pub static UNCALIBRATED: Rule = Rule {
+    id: "service-life.uncalibrated",
+    asks: "Does what only a calibration yields come with its report?",
+    why: "Such a factor moves the life by as much as it says, and nothing in the case speaks for it.",
+    citation: "common practice, no source",
+    authority: Authority::CommonPractice,
+    says: "{keys} of the carbon move this life, and no whole calibration with its report stands behind them",
+    remedy: "take over all that `calibrate` printed, with the deviations and the correlation with its report, or leave {keys} out",
+};
+
+/// No life is computed, and the rule of the substance sets the time of change.
+///
+/// # What it asks
+/// Whether the rule of a substance sets by the clock when elements are changed that no life is computed for.
+/// # Why
+/// Carbon hardly holds it, and the rule allows the elements for so long all the same.
+/// # Citation
+/// The paragraph of the row, such as 29 CFR 1910.1051(h)(3)(i) Table 1.
+/// # Example that passes
+/// 1,3-Butadiene at 3 ppm on organic-vapour cartridges: 4 hours at most.
+/// # Example that stops
+/// Nothing stops; without such a rule the life is refused.
+/// # Remedy
+/// Change at the time of the rule or sooner.
+/// # Limits
+/// Only where a row of the rule gives the minutes for the level.
+pub static BY_RULE_ALONE: Rule = Rule {
+    id: "service-life.by-rule-alone",
+    asks: "Does the rule of a substance set the time that no life is computed for?",
+    why: "Carbon hardly holds it, and the rule allows the elements for so long all the same.",
+    citation: "29 CFR 1910 subpart Z",
+    authority: Authority::Read,
+    says: "no life against {contaminant} is computed ({reason}): the time is that of its rule, and never longer",
+    remedy: "change the elements at that time, at once if its odour is noticed, and prefer supplied air",
+};
+
+/// Elements of the same kind, lot and opening were worn on another set.
+///
+/// # What it asks
+/// Whether elements that were opened some time before they were fitted may have been worn on another set.
+/// # Why
+/// What elements took up on one set they hold on the next.
+/// # Citation
+/// 29 CFR 1910.134(d)(3)(iii)(B)(2)
+/// # Example that passes
+/// Elements whose seal was opened when they were fitted.
+/// # Example that stops
+/// Nothing stops by itself: what was worn of them before they were taken off there counts here as well.
+/// # Remedy
+/// Fit elements from a sealed pack.
+/// # Limits
+/// Told by kind, lot and the instant of opening, which others of one pack share. Those that are told to be on
+/// the other set still are not counted.
+pub static WORN_ELSEWHERE: Rule = Rule {
+    id: "service-life.worn-elsewhere",
+    asks: "May elements that were opened before they were fitted have been worn on another set?",
+    why: "What elements took up on one set they hold on the next.",
+    citation: SCHEDULE,
+    authority: Authority::Read,
+    says: "elements of the same kind and lot `{lot}`, opened at about the same time, were worn for {worn} min on `{set}`{sensed}: {counted}",
+    remedy: "if they are these, or nobody knows, fit new ones from a sealed pack and record when that was opened",
+};
+
 /// All rules of this file.
 #[must_use]
 pub fn rules() -> Vec<&'static Rule> {
@@ -608,5 +715,9 @@ pub fn rules() -> Vec<&'static Rule> {
         &OPEN_STORAGE,
         &SEGMENTS_BELOW_READINGS,
         &USUAL_SHIFT,
+        &BLOWER,
+        &WORN_ELSEWHERE,
+        &UNCALIBRATED,
+        &BY_RULE_ALONE,
     ]
 }

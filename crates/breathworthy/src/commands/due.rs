@@ -58,7 +58,7 @@ pub fn run(arguments: &Arguments) -> Result<Outcome> {
     };
     let at = arguments.at.unwrap_or_else(now);
     let answer = runtime()?.block_on(async {
-        let ledger = arguments.ledger.open().await?;
+        let ledger = arguments.ledger.open_to_ask().await?;
         known(&ledger, question.site.as_ref()).await?;
         let answer = ledger.due(&question, at).await.context("cannot read what is due");
         ledger.close().await;

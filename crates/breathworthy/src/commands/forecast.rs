@@ -33,7 +33,7 @@ pub struct Arguments {
 pub fn run(arguments: &Arguments) -> Result<Outcome> {
     let plan = plan(&arguments.shifts)?;
     let state = runtime()?.block_on(async {
-        let ledger = arguments.ledger.open().await?;
+        let ledger = arguments.ledger.open_to_read().await?;
         fold(&ledger).await
     })?;
     let now = arguments.at.unwrap_or_else(now);

@@ -164,10 +164,32 @@ impl LedgerArguments {
     /// Opens a ledger that must be there and of which only the entries are read: one that may not be
     /// written, such as a copy in an archive, is read as it stands.
     async fn open_to_read(&self) -> Result<Ledger> {
+        match self.open().await {
+            Ok(ledger) => Ok(ledger),
+            Err(refused) => self.shut(refused).await,
+        }
+    }
+
+    /// Opens a ledger that must be there and is only asked. One that may not be written answers where all
+    /// was derived from its entries while it still might.
+    async fn open_to_ask(&self) -> Result<Ledger> {
         let refused = match self.open().await {
             Ok(ledger) => return Ok(ledger),
             Err(refused) => refused,
         };
+        let ledger = self.shut(refused).await?;
+        // A ledger of an older version has nowhere to tell it.
+        if ledger.is_derived().await.unwrap_or(false) {
+            return Ok(ledger);
+        }
+        bail!(
+            "the ledger {} may not be written, and not all that answers rest on was derived from its entries\n  copy it to where it may be written and ask the copy",
+            self.target()?
+        )
+    }
+
+    /// The ledger that may not be written, as it stands, where that is why it was refused.
+    async fn shut(&self, refused: anyhow::Error) -> Result<Ledger> {
         let shut = match refused.downcast_ref::<OpenError>() {
             Some(OpenError::ReadOnly { .. }) => true,
             // A folder that may not be written is told by a file that cannot be opened.

@@ -47,7 +47,7 @@ fn planned(text: &str) -> Result<Minutes, String> {
 pub fn run(arguments: &Arguments) -> Result<Outcome> {
     let at = arguments.at.unwrap_or_else(now);
     let verdict = runtime()?.block_on(async {
-        let ledger = arguments.ledger.open().await?;
+        let ledger = arguments.ledger.open_to_ask().await?;
         let verdict = ask(&ledger, arguments, at).await;
         ledger.close().await;
         verdict

@@ -83,6 +83,11 @@ async fn pool(
         .map_err(refused)
 }
 
+/// The newest schema.
+pub(super) fn newest() -> i64 {
+    open::newest(&MIGRATIONS)
+}
+
 /// The guards that a ledger of this schema has, and the texts of all that was made with them.
 pub(super) fn guards(schema: i64) -> (Vec<&'static str>, String) {
     let texts: Vec<&'static str> =

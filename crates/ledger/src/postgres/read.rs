@@ -129,6 +129,15 @@ pub(super) async fn evidence(pool: &PgPool) -> sqlx::Result<Evidence> {
     } else {
         Vec::new()
     };
+    Ok(Evidence {
+        ends,
+        highest: u64::try_from(derived).unwrap_or(0),
+        unguarded: unguarded(pool, schema).await?,
+    })
+}
+
+/// The guards of a schema that are not there, asleep, or another than this program made.
+pub(super) async fn unguarded(pool: &PgPool, schema: i64) -> sqlx::Result<Vec<String>> {
     // A guard counts where it is always awake and does what it was made to do.
     let awake: Vec<(String, String)> = sqlx::query_as(
         "SELECT tgname::text, prosrc FROM pg_trigger JOIN pg_proc ON pg_proc.oid = tgfoid \
@@ -141,10 +150,5 @@ pub(super) async fn evidence(pool: &PgPool) -> sqlx::Result<Evidence> {
     let stands = |guard: &str| {
         awake.iter().any(|(name, does)| name == guard && texts.contains(does.as_str()))
     };
-    let missing = guards.into_iter().filter(|guard| !stands(guard)).map(str::to_owned);
-    Ok(Evidence {
-        ends,
-        highest: u64::try_from(derived).unwrap_or(0),
-        unguarded: missing.collect(),
-    })
+    Ok(guards.into_iter().filter(|guard| !stands(guard)).map(str::to_owned).collect())
 }

@@ -58,8 +58,8 @@ impl Bond {
             thing: number(*part, thing),
             position,
             happened: match part {
-                Part::Named => entry.happened.as_microsecond(),
-                Part::Folded | Part::RestsOn => 0,
+                Part::Named | Part::RestsOn => entry.happened.as_microsecond(),
+                Part::Folded => 0,
             },
         });
         let corrects = entry.corrects.clone().map(Subject::Correction);

@@ -24,6 +24,11 @@ pub(crate) async fn catch_up<S: Store>(store: &S) -> Result<(), ReadError> {
     Ok(())
 }
 
+/// Whether everything is derived up to the last entry.
+pub(crate) async fn is_derived<S: Store>(store: &S) -> Result<bool, ReadError> {
+    Ok(store.is_derived(&derivation()).await?)
+}
+
 /// Derives everything again and puts right what stands otherwise; gives the number of entries.
 pub(crate) async fn rebuild<S: Store>(store: &S) -> Result<u64, ReadError> {
     let mut writing = store.begin().await?;

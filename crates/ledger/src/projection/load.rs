@@ -194,7 +194,19 @@ pub(crate) async fn for_verdict<S: Store>(
 ) -> Result<State, ReadError> {
     let mut reading = store.reading().await?;
     let mut partial = Partial::default();
-    while partial.read(&mut *reading, needs::for_verdict(ask, &partial.state)).await? {}
+    let mut lots = BTreeSet::new();
+    loop {
+        while partial.read(&mut *reading, needs::for_verdict(ask, &partial.state)).await? {}
+        // Elements that were open when they were fitted may have been on another set.
+        let wanted = needs::lots(&partial.state, &ask.unit).into_iter();
+        let new: Vec<_> = wanted.filter(|wanted| lots.insert(wanted.clone())).collect();
+        if new.is_empty() {
+            break;
+        }
+        for (lot, after) in new {
+            partial.add(&mut *reading, Part::RestsOn, &[lot], after.as_microsecond()).await?;
+        }
+    }
     let named = [Subject::Wearer(ask.wearer.clone()), Subject::Task(ask.task.clone())];
     let ahead = needs::named_after(now).as_microsecond();
     partial.add(&mut *reading, Part::Named, &named, ahead).await?;

@@ -20,7 +20,7 @@ mod replace;
 mod sorter;
 mod store;
 
-pub(crate) use catch_up::{catch_up, rebuild};
+pub(crate) use catch_up::{catch_up, is_derived, rebuild};
 pub(crate) use due::due;
 pub use due::{DueAnswer, DueCount, DueQuestion};
 pub use listed::{ListQuestion, ListedThing, SetsInUse};

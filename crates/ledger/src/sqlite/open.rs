@@ -76,19 +76,25 @@ fn left_beside(path: &Path) -> bool {
     std::fs::metadata(beside).is_ok_and(|found| 0 < found.len())
 }
 
-/// The guards that a ledger of this schema has, by name with the text that made them.
-pub(super) async fn guards(schema: i64) -> sqlx::Result<Vec<(String, String)>> {
-    let known: Vec<_> = FILES.into_iter().filter(|(version, ..)| *version <= schema).collect();
-    let options = SqliteConnectOptions::new().in_memory(true);
-    let pool = SqlitePoolOptions::new().max_connections(1).connect_with(options).await?;
-    let made = open::migrator(&known).run(&pool).await;
-    made.map_err(|error| sqlx::Error::Migrate(Box::new(error)))?;
-    sqlx::query_as(GUARDS).fetch_all(&pool).await
+/// The newest schema.
+pub(super) fn newest() -> i64 {
+    open::newest(&MIGRATIONS)
 }
 
-/// Asks for the guards of every table.
-pub(super) const GUARDS: &str =
-    "SELECT name, sql FROM sqlite_schema WHERE type = 'trigger' ORDER BY name";
+/// The guards that a ledger of this schema has, by name with the text that made them.
+pub(super) fn guards(schema: i64) -> impl Iterator<Item = (&'static str, &'static str)> {
+    let texts = FILES.iter().filter(move |(version, ..)| *version <= schema).map(|(.., sql)| *sql);
+    let made =
+        texts.flat_map(|sql| sql.match_indices("CREATE TRIGGER ").map(move |(at, _)| (sql, at)));
+    made.filter_map(|(sql, at)| {
+        let from = sql.get(at..)?;
+        let text = from.get(..from.find(GUARD_ENDS)? + GUARD_ENDS.len() - 1)?;
+        Some((text.split_whitespace().nth(2)?, text))
+    })
+}
+
+/// How the text of a guard ends in a file; the database keeps it without the last sign.
+const GUARD_ENDS: &str = "\nEND;";
 
 /// Looks at a file that exists before anything is written, so that the file of another program is
 /// left as it is.

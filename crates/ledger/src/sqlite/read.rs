@@ -135,8 +135,17 @@ pub(super) async fn evidence(pool: &SqlitePool) -> sqlx::Result<Evidence> {
     } else {
         Vec::new()
     };
-    let found: Vec<(String, String)> = sqlx::query_as(open::GUARDS).fetch_all(pool).await?;
-    let missing = open::guards(schema).await?.into_iter().filter(|guard| !found.contains(guard));
-    let unguarded = missing.map(|(name, _)| name).collect();
+    let unguarded = unguarded(pool, schema).await?;
     Ok(Evidence { ends, highest: u64::try_from(known.max(derived)).unwrap_or(0), unguarded })
+}
+
+/// The guards of a schema that are not there, or another than this program made.
+pub(super) async fn unguarded(pool: &SqlitePool, schema: i64) -> sqlx::Result<Vec<String>> {
+    let query = "SELECT name, sql FROM sqlite_schema WHERE type = 'trigger'";
+    let found: Vec<(String, String)> = sqlx::query_as(query).fetch_all(pool).await?;
+    let stands = |guard: (&str, &str)| {
+        found.iter().any(|(name, sql)| (name.as_str(), sql.as_str()) == guard)
+    };
+    let missing = open::guards(schema).filter(|guard| !stands(*guard));
+    Ok(missing.map(|(name, _)| name.to_owned()).collect())
 }

@@ -3,12 +3,12 @@
 use jiff::{SignedDuration, Timestamp};
 use ledger::{DueQuestion, Ledger};
 use program::due::{DAYS_AHEAD, Due, Urgency, due};
-use program::{AirQuality, Entry, Fact, SiteId, State, SupplySource, may_wear};
+use program::{AirQuality, Entry, Fact, ModelId, SiteId, State, SupplySource, UnitId, may_wear};
 use proptest::strategy::{Strategy, ValueTree};
 use proptest::test_runner::TestRunner;
 
 use crate::air::{filled, sampled, self_contained, supply};
-use crate::plant::{NOW, Plant};
+use crate::plant::{NOW, Plant, bo, elements, minutes, paint};
 use crate::random::{asks, plants};
 use crate::sample::Sample;
 
@@ -65,7 +65,7 @@ async fn answers_agree(ledger: &Ledger, entries: &[Entry]) {
     let now = NOW.parse().unwrap();
     for ask in asks().step_by(5) {
         let told = ledger.may_wear(&ask, now).await.unwrap();
-        assert_eq!(told, may_wear(&whole, &ask, now));
+        assert_eq!(told, may_wear(&whole, &ask, now).from_guarded(&[]));
     }
 }
 
@@ -85,6 +85,43 @@ async fn answers_are_those_of_every_entry_and_rebuilding_changes_nothing(sample:
         assert_eq!(sample.ledger.projection_digest().await.unwrap(), before);
         sample.ledger.close().await;
     }
+}
+
+/// What was worn of elements on another set is read with those of the set they were moved to.
+async fn wear_of_moved_elements_is_read_from_the_set_they_came_from(sample: Sample) {
+    let mut plant = Plant::good();
+    let other = UnitId::new("u2");
+    let on_other = |fact: Fact| match fact {
+        Fact::ElementsFitted { element_type, lot, shelf_life_until, opened, .. } => {
+            let unit = UnitId::new("u2");
+            Fact::ElementsFitted { unit, element_type, lot, shelf_life_until, opened }
+        }
+        other => other,
+    };
+    let received = Fact::UnitReceived {
+        unit: other.clone(),
+        model: ModelId::new("half"),
+        size: "M".into(),
+        serial: "s2".into(),
+        shared: false,
+        emergency: false,
+    };
+    plant.add("received-2", "2026-01-12T08:00", received);
+    plant.add("fitted-2", "2026-05-04T01:00", on_other(elements("ov", "2026-05-04T00:55")));
+    let (wearer, task, time) = (bo(), paint(), minutes(300.0));
+    let worn = Fact::Worn { unit: other.clone(), wearer, task, time };
+    plant.add("worn-2", "2026-05-04T06:00", worn);
+    let off = Fact::ElementsDiscarded { unit: other, why: "moved".into() };
+    plant.add("off", "2026-05-04T06:30", off);
+    plant.remove("fitted");
+    plant.add("moved", "2026-05-04T07:00", elements("ov", "2026-05-04T00:56"));
+    append(&sample.ledger, &plant.entries).await;
+    let now = NOW.parse().unwrap();
+    let told = sample.ledger.may_wear(&plant.ask, now).await.unwrap();
+    let all = State::from_entries(&plant.entries);
+    assert_eq!(told, may_wear(&all, &plant.ask, now).from_guarded(&[]));
+    let state = sample.ledger.state_for(&plant.ask, now).await.unwrap();
+    assert!(state.unit(&UnitId::new("u2")).is_some());
 }
 
 /// A supply is behind the cylinder that was filled from it, and that behind the set that carries it.
@@ -261,6 +298,7 @@ async fn what_was_damaged_is_put_right_by_rebuilding(sample: Sample) {
 
 on_both! {
     answers_are_those_of_every_entry_and_rebuilding_changes_nothing
+    wear_of_moved_elements_is_read_from_the_set_they_came_from
     a_set_is_judged_anew_when_the_supply_that_filled_its_cylinder_is_sampled
     things_that_look_alike_are_judged_anew_together
     a_correction_that_lifts_nothing_is_judged_anew_with_who_runs_the_program

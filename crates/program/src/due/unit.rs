@@ -207,6 +207,8 @@ fn facts<'a>(
         received: true,
         model: unit.model.as_str(),
         device,
+        // A wear asks for it.
+        approval: None,
         shared: unit.shared,
         emergency: unit.emergency,
         wearer: "",

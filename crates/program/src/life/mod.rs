@@ -15,7 +15,7 @@ mod work;
 
 use std::sync::Arc;
 
-use rulebook::{AirborneForm, Contaminant, Finding, Severity, assess, service_life};
+use rulebook::{AirborneForm, Contaminant, Finding, Severity, assess, is_clocked, service_life};
 use sorbent::Progress;
 use substance::SubstanceClass;
 
@@ -69,10 +69,16 @@ fn judged(setup: &LifeSetup, place_told: Option<bool>) -> LifeAnswer {
             format!("carbon: calibrated on {report}; its rates {factor} times the published");
         answer.sources.push(source);
     }
+    answer.warn_of_factors(setup);
     let mut vapours = Vec::new();
     for contaminant in &setup.place.contaminants {
         match route(setup, contaminant) {
             Route::Filter => {}
+            Route::ByRule(reason) => {
+                let finding = Finding::caution(&service_life::BY_RULE_ALONE);
+                let finding = finding.with("contaminant", contaminant.substance.name());
+                answer.findings.push(finding.with("reason", reason));
+            }
             Route::Refused(reason) => answer.refuse(contaminant, reason),
             Route::Sorbent(end_ppm) => {
                 answer.warn_of_end(setup, contaminant, end_ppm);
@@ -116,6 +122,8 @@ enum Route {
     Sorbent(f64),
     /// By what a calibration found of it or certification proves, to this level at the outlet, ppm.
     Reaction(rulebook::ElementKind, f64),
+    /// Not at all, for this reason: the rule of the substance sets the time.
+    ByRule(String),
     /// Not at all, for this reason.
     Refused(String),
 }
@@ -134,7 +142,10 @@ fn route(setup: &LifeSetup, contaminant: &Contaminant) -> Route {
         return Route::Filter;
     }
     if let Some(reason) = substance.poor_sorbent() {
-        return Route::Refused(reason.to_owned());
+        let clocked = certified::kind_for(setup, contaminant).is_some()
+            && is_clocked(&setup.place, &setup.device, &setup.elements, substance);
+        let reason = reason.to_owned();
+        return if clocked { Route::ByRule(reason) } else { Route::Refused(reason) };
     }
     let Some(kind) = certified::kind_for(setup, contaminant) else {
         let class = substance.class();
@@ -152,10 +163,25 @@ fn route(setup: &LifeSetup, contaminant: &Contaminant) -> Route {
 }
 
 impl LifeAnswer {
-    /// Says where the end level lets more pass than the exposure limit.
+    /// Warns of what only a calibration yields where none stands behind it.
+    fn warn_of_factors(&mut self, setup: &LifeSetup) {
+        let work = &setup.work;
+        let told = [
+            ("affinity", !work.affinities.is_empty()),
+            ("packing", !work.packings.is_empty()),
+            ("rate_factor", work.rate_factor.is_some()),
+        ];
+        let keys: Vec<&str> = told.iter().filter(|(_, told)| *told).map(|(key, _)| *key).collect();
+        if work.calibration.is_none() && !keys.is_empty() {
+            let finding = Finding::caution(&service_life::UNCALIBRATED);
+            self.findings.push(finding.with("keys", keys.join(", ")));
+        }
+    }
+
+    /// Stops where the end level lets more pass than the exposure limit.
     fn warn_of_end(&mut self, setup: &LifeSetup, contaminant: &Contaminant, end_ppm: f64) {
         if let Some(limit) = end::limit_passed(setup, contaminant, end_ppm) {
-            let finding = Finding::caution(&service_life::END_ABOVE_LIMIT);
+            let finding = Finding::stop(&service_life::END_ABOVE_LIMIT);
             let finding = finding.with("contaminant", contaminant.substance.name());
             let finding = finding.with("end", format!("{end_ppm:.3} ppm"));
             self.findings.push(finding.with("limit", format!("{limit:.3} ppm")));

@@ -203,7 +203,13 @@ fn stopped(findings: &[Finding]) -> Option<(&'static str, String)> {
     let by_air = stops().find(not_selected).map(|finding| {
         ("not for wear in this air, however long the elements last", finding.text())
     });
-    by_air.or_else(|| stops().next().map(|f| ("these elements may not be used here", f.text())))
+    let above = |finding: &&Finding| finding.rule.id == service_life::END_ABOVE_LIMIT.id;
+    let by_end = stops().find(above).map(|found| {
+        ("no schedule: the end of life lies above what may be breathed", found.text())
+    });
+    by_air
+        .or(by_end)
+        .or_else(|| stops().next().map(|f| ("these elements may not be used here", f.text())))
 }
 
 /// To a time that can be kept by a clock on the wall: down to full quarters of an hour above two

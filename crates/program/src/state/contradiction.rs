@@ -58,7 +58,7 @@ impl State {
             }
             // Told where something rests on them.
             Subject::Model(_) | Subject::ElementType(_) => return Vec::new(),
-            Subject::Person(_) => Vec::new(),
+            Subject::Person(_) | Subject::Lot(_) => Vec::new(),
         };
         all.extend(self.look_alike(thing));
         all.sort();

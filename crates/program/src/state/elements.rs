@@ -1,11 +1,19 @@
-use jiff::Timestamp;
 use jiff::civil::Date;
-use quantity::Minutes;
+use jiff::{SignedDuration, Timestamp};
+use quantity::{LitrePerMin, Minutes};
 
 use rulebook::Elements;
 
-use super::{At, Model, State, Unit};
+use super::{At, Model, Sensed, State, Unit};
+use crate::alike;
 use crate::ids::{ElementTypeId, PersonId, TaskId};
+
+/// Opened no longer than this before they are fitted, elements are new. Common practice, no source.
+const FITTED_AT_ONCE: SignedDuration = SignedDuration::from_mins(15);
+
+/// The opening of one seal is not told in two entries with instants farther apart than this. Common
+/// practice, no source.
+const ABOUT_THEN: SignedDuration = SignedDuration::from_hours(1);
 
 /// What is fitted to a set now.
 #[derive(Debug, Clone, PartialEq)]
@@ -22,6 +30,35 @@ pub struct FittedElements {
     pub at: At,
     /// Every wear since they were fitted, in the order of time.
     pub worn: Vec<Stint>,
+    /// The greatest flow of the blower that was measured since they were fitted.
+    pub most_flow: Option<LitrePerMin>,
+}
+
+/// Elements that were on a set before.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct TakenOff {
+    pub(super) pieces: FittedElements,
+    /// What was sensed through them.
+    pub(super) sensed: Option<Sensed>,
+    /// When they were thrown away, or others took their place.
+    pub(super) when: Timestamp,
+    /// Whether they were thrown away.
+    pub(super) thrown_away: bool,
+}
+
+/// Elements on another set that may be the very pieces on this one: kind and lot are the same, they were
+/// opened at about the same time, and what is on this one was opened some time before it was fitted.
+#[derive(Debug, Clone)]
+pub(crate) struct Elsewhere<'s> {
+    /// The other set.
+    pub(crate) unit: &'s Unit,
+    pub(crate) pieces: &'s FittedElements,
+    /// What was worn of them until they were fitted here, in the order of time.
+    pub(crate) worn: Vec<&'s Stint>,
+    /// Whether something was sensed through them.
+    pub(crate) sensed: bool,
+    /// Whether they are told to be on that set still.
+    pub(crate) still_there: bool,
 }
 
 /// One wear.
@@ -38,12 +75,34 @@ pub struct Stint {
 }
 
 impl FittedElements {
-    /// Whether these are the same pieces, taken off and put back: kind, lot and the instant of
-    /// opening are the same.
-    pub(super) fn are_the_same_pieces_as(&self, other: &Self) -> bool {
-        (&self.element_type, &self.lot, self.opened)
-            == (&other.element_type, &other.lot, other.opened)
+    /// Whether these may be the same pieces, taken off and fitted again: kind and lot are the same, and so
+    /// is the instant of opening, or about so where they were opened some time before they were fitted.
+    pub(super) fn may_be_those(&self, other: &Self) -> bool {
+        let apart = self.opened.duration_since(other.opened).abs();
+        self.element_type == other.element_type
+            && alike(&self.lot) == alike(&other.lot)
+            && (apart.is_zero() || self.were_open() && apart <= ABOUT_THEN)
     }
+
+    /// Takes over what happened to the same pieces before.
+    pub(super) fn go_on_from(&mut self, before: Self) {
+        (self.worn, self.most_flow) = (before.worn, before.most_flow);
+    }
+
+    /// Whether they were opened some time before they were fitted, so that they may have been worn.
+    pub(crate) fn were_open(&self) -> bool {
+        were_open(self.opened, self.at.when)
+    }
+}
+
+/// Whether elements were opened some time before they were fitted.
+pub(crate) fn were_open(opened: Timestamp, fitted: Timestamp) -> bool {
+    FITTED_AT_ONCE < fitted.duration_since(opened)
+}
+
+/// Before the earliest opening that another entry may tell of the same seal.
+pub(crate) fn earliest_of_the_same_seal(opened: Timestamp) -> Timestamp {
+    opened.checked_sub(ABOUT_THEN + FITTED_AT_ONCE).unwrap_or(opened)
 }
 
 /// What cleans the air of a set: what is fitted to it, or the filter that a facepiece is made of.
@@ -128,6 +187,30 @@ impl State {
         })
     }
 
+    /// Elements on other sets that may be those on `unit`: taken off before they were fitted here, or on
+    /// their set still. All sets that had elements of the lot must be known.
+    pub(crate) fn elsewhere<'s>(&'s self, unit: &'s Unit) -> Vec<Elsewhere<'s>> {
+        let Some(here) = unit.elements.as_ref().filter(|on| on.were_open()) else {
+            return Vec::new();
+        };
+        let others = self.units().map(|(_, other)| other).filter(|other| other.id != unit.id);
+        others.flat_map(|other| other.may_have_had(here)).collect()
+    }
+
+    /// The greatest flow that a blower is known to have drawn through the elements on `unit`: of those
+    /// measured on it since they were fitted, its latest, and those of the sets on which they may have been.
+    pub(crate) fn most_flow(&self, unit: &Unit) -> Option<LitrePerMin> {
+        let own = unit.flow_checked.as_ref().map(|checked| checked.flow);
+        let on = unit.elements.as_ref().and_then(|on| on.most_flow);
+        let worn = |at: &Elsewhere<'_>| !at.still_there && !at.worn.is_empty();
+        let elsewhere = self.elsewhere(unit).into_iter().filter(worn).flat_map(|at| {
+            let device = self.model(&at.unit.model).map(|model| &model.device);
+            [at.pieces.most_flow, device.and_then(crate::schedule::blower_floor)]
+        });
+        let all = elsewhere.chain([own, on]).flatten();
+        all.max_by(|a, b| a.as_l_per_min().total_cmp(&b.as_l_per_min()))
+    }
+
     /// Until when a filtering facepiece serves and where that stands: the earliest day of its box and of
     /// all records, or no day where its box has none. None where nothing tells, or of any other set.
     #[must_use]
@@ -139,5 +222,24 @@ impl State {
         let last = of_box.into_iter().chain(recorded).min_by_key(|(day, _)| *day);
         let endless = stock.map(|stock| (None, &stock.at));
         last.map(|(day, at)| (Some(day), at)).or(endless)
+    }
+}
+
+impl Unit {
+    /// Its elements that may be those fitted to another set later.
+    fn may_have_had(&self, there: &FittedElements) -> impl Iterator<Item = Elsewhere<'_>> {
+        let fitted = there.at.when;
+        let gone = self.taken_off.iter().filter(move |off| off.when <= fitted + FITTED_AT_ONCE);
+        let gone = gone.map(|off| (&off.pieces, off.sensed.is_some(), false));
+        let on = self.elements.iter().filter(move |on| on.at.when < fitted);
+        let on = on.map(|on| (on, self.sensed_since_fitted.is_some(), true));
+        let same = gone.chain(on).filter(|(pieces, ..)| there.may_be_those(pieces));
+        same.map(move |(pieces, sensed, still_there)| Elsewhere {
+            unit: self,
+            pieces,
+            worn: pieces.worn.iter().filter(|stint| stint.at.when <= fitted).collect(),
+            sensed,
+            still_there,
+        })
     }
 }

@@ -166,7 +166,7 @@ impl State {
             Subject::Place(id) => order(self.places.get(id), slots),
             Subject::Stock(id) => order(self.stocks.get(id), slots),
             Subject::Group(id) => order(self.groups.get(id), slots),
-            Subject::Correction(_) => &[],
+            Subject::Lot(_) | Subject::Correction(_) => &[],
         }
     }
 

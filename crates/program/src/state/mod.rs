@@ -41,6 +41,7 @@ use crate::ids::{
 pub use contradiction::Contradiction;
 pub use cylinder::{Cylinder, Requalified};
 pub use elements::{Carried, FittedElements, Stint};
+pub(crate) use elements::{Elsewhere, earliest_of_the_same_seal, were_open};
 pub use group::{Group, Measured};
 pub use listed::Listed;
 pub use listing::{ElementType, Instructions, Model};
@@ -190,7 +191,7 @@ impl State {
             Subject::Place(id) => self.storage_place(id).is_some(),
             Subject::Stock(id) => self.stock(id).is_some(),
             Subject::Group(id) => self.group(id).is_some(),
-            Subject::Correction(_) => true,
+            Subject::Lot(_) | Subject::Correction(_) => true,
         }
     }
 

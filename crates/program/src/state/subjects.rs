@@ -31,11 +31,18 @@ pub enum Subject {
     Stock(StockId),
     /// An exposure group.
     Group(GroupId),
+    /// Elements of one kind and lot, on whatever set.
+    Lot(String),
     /// The entries that correct each other, by the id of one of them.
     Correction(EntryId),
 }
 
 impl Subject {
+    /// The elements of this kind and lot.
+    pub(crate) fn lot(kind: &ElementTypeId, lot: &str) -> Self {
+        Self::Lot(format!("{kind} \u{b7} {lot}"))
+    }
+
     /// Its kind, as a number that never changes and grows in the order of the kinds.
     #[must_use]
     pub const fn kind(&self) -> u8 {
@@ -52,6 +59,7 @@ impl Subject {
             Self::Place(_) => 10,
             Self::Stock(_) => 11,
             Self::Group(_) => 12,
+            Self::Lot(_) => 13,
             Self::Correction(_) => 200,
         }
     }
@@ -72,6 +80,7 @@ impl Subject {
             Self::Place(id) => id.as_str(),
             Self::Stock(id) => id.as_str(),
             Self::Group(id) => id.as_str(),
+            Self::Lot(id) => id,
             Self::Correction(id) => id.as_str(),
         }
     }
@@ -92,6 +101,7 @@ impl Subject {
             10 => Self::Place(PlaceId::new(id)),
             11 => Self::Stock(StockId::new(id)),
             12 => Self::Group(GroupId::new(id)),
+            13 => Self::Lot(id.to_owned()),
             200 => Self::Correction(EntryId::new(id)),
             _ => return None,
         })
@@ -128,6 +138,10 @@ impl Entry {
         // Whether a set fits is judged by who has it; who had it before is not looked at.
         if let Fact::Issued { wearer, .. } | Fact::FacepieceTaken { wearer, .. } = &self.fact {
             all.push((Part::RestsOn, Subject::Wearer(wearer.clone())));
+        }
+        // Where elements were before is told by what was fitted of their lot.
+        if let Fact::ElementsFitted { element_type, lot, .. } = &self.fact {
+            all.push((Part::RestsOn, Subject::lot(element_type, lot)));
         }
         let mut add = |part, thing: Option<Subject>| all.extend(thing.map(|thing| (part, thing)));
         add(Part::Folded, about.site.cloned().map(Subject::Site));

@@ -3,7 +3,7 @@ use rulebook::{Decision, Finding, decide};
 
 use super::ScheduleBound;
 use crate::ids::{TaskId, UnitId};
-use crate::schedule::for_task;
+use crate::schedule::for_set;
 use crate::state::State;
 
 /// The bound that the computed schedule of `task` sets to the elements on `unit`; or what the
@@ -19,7 +19,8 @@ pub(super) fn bound(
     let model = set.and_then(|set| state.model(&set.model));
     // What is missing here is a finding of its own elsewhere.
     let (Some(kind), Some(model)) = (kind, model) else { return Err(Vec::new()) };
-    let Some(found) = for_task(state, task, kind, &model.device, now) else {
+    let blower = set.and_then(|set| state.most_flow(set));
+    let Some(found) = for_set(state, (task, kind), &model.device, blower, now) else {
         return Err(Vec::new());
     };
     if decide(&found.life.findings) == Decision::Stop {

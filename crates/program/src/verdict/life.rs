@@ -1,15 +1,15 @@
 use std::collections::BTreeMap;
 
 use jiff::SignedDuration;
-use rulebook::Finding;
 use rulebook::unit::LifeFacts;
+use rulebook::{Finding, service_life};
 
 use super::shift::Shift;
 use super::{Schedules, Subject};
 use crate::check::MOST_SHIFTS;
 use crate::ids::TaskId;
 use crate::life::LONGEST_SHIFT_MIN;
-use crate::state::Carried;
+use crate::state::{Carried, Elsewhere, Stint};
 
 /// What a schedule allows, the stricter of the computed and the adopted one.
 struct Allowed {
@@ -54,8 +54,13 @@ impl<'s> Life<'s> {
             here.wear = LONGEST_SHIFT_MIN;
             here.limited_by = "the longest shift that elements are planned for".to_owned();
         }
+        let elsewhere = subject.elsewhere();
+        let moved = elsewhere.iter().filter(|at| !at.still_there);
+        let mut worn: Vec<&Stint> = moved.clone().flat_map(|at| at.worn.iter().copied()).collect();
+        worn.extend(fitted.worn());
+        worn.sort_by_key(|stint| stint.at.when);
         let mut by_task: BTreeMap<&TaskId, f64> = BTreeMap::new();
-        for stint in fitted.worn() {
+        for stint in &worn {
             *by_task.entry(&stint.task).or_default() += stint.time.as_min();
         }
         let share = |(task, worn): (&TaskId, f64)| {
@@ -65,19 +70,44 @@ impl<'s> Life<'s> {
             let there = allowed(subject, task, fitted, schedules);
             there.map_or(f64::INFINITY, |there| worn * here.wear / there.wear)
         };
-        let shift = Shift::coming(fitted.worn(), &subject.ask.wearer, &subject.instant);
+        let sensed = if moved.clone().any(|at| at.sensed) { f64::INFINITY } else { 0.0 };
+        here.findings.extend(elsewhere.iter().filter_map(|at| worn_elsewhere(at, fitted)));
+        let shift = Shift::coming(worn.iter().copied(), &subject.ask.wearer, &subject.instant);
         let facts = LifeFacts {
-            used_min: by_task.into_iter().map(share).sum(),
+            used_min: by_task.into_iter().map(share).sum::<f64>() + sensed,
             planned_min: subject.planned,
             allowed_min: here.wear,
             shift: shift.number,
             shifts_allowed: here.shifts,
             opened_this_shift: has_no_bed || shift.saw_opening(fitted.opened, &subject.instant),
             limited_by: here.limited_by,
-            worn: fitted.worn().map(|stint| stint.at.entry.as_str()).collect(),
+            worn: worn.iter().map(|stint| stint.at.entry.as_str()).collect(),
         };
         Self { facts: Some(facts), told: here.findings }
     }
+}
+
+/// What was worn on another set of what may be these elements.
+fn worn_elsewhere(at: &Elsewhere<'_>, here: &Carried<'_>) -> Option<Finding> {
+    let minutes: f64 = at.worn.iter().map(|stint| stint.time.as_min()).sum();
+    if minutes <= 0.0 && !at.sensed {
+        return None;
+    }
+    let sensed = if at.sensed { ", and something was sensed through them" } else { "" };
+    let counted = match (at.still_there, at.sensed) {
+        (true, _) => "they are told to be on it still, and are not counted as these",
+        (false, true) => "they count as these, and nothing is left",
+        (false, false) => "they count as these",
+    };
+    let worn = at.worn.iter().map(|stint| stint.at.entry.as_str());
+    let entries = [here.at.entry.as_str(), at.pieces.at.entry.as_str()].into_iter().chain(worn);
+    let finding = Finding::caution(&service_life::WORN_ELSEWHERE)
+        .with("lot", &at.pieces.lot)
+        .with("set", at.unit.id.as_str())
+        .with("worn", minutes)
+        .with("sensed", sensed)
+        .with("counted", counted);
+    Some(entries.fold(finding, Finding::resting_on))
 }
 
 fn allowed(

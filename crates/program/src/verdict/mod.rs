@@ -17,7 +17,7 @@ use std::collections::BTreeSet;
 
 use jiff::Timestamp;
 use quantity::Minutes;
-use rulebook::ask::{AskFacts, Binds, Check, Noted, corrected};
+use rulebook::ask::{AskFacts, Binds, Check, Noted, corrected, guarded};
 use rulebook::interval::Every;
 use rulebook::{
     Assessment, Decision, Device, Elements, Finding, Severity, ask, assess, decide,
@@ -27,7 +27,7 @@ use serde::{Deserialize, Serialize};
 
 use crate::corrected::Before;
 use crate::ids::{PersonId, SiteId, TaskId, UnitId};
-use crate::state::{Carried, Model, State, Subject as Record, Task, Unit, Wearer};
+use crate::state::{Carried, Elsewhere, Model, State, Subject as Record, Task, Unit, Wearer};
 use crate::{care, needs};
 
 use instant::Instant;
@@ -60,6 +60,17 @@ pub struct Verdict {
     pub ask: Ask,
     /// The ids of the rules that were asked.
     pub checked: Vec<&'static str>,
+}
+
+impl Verdict {
+    /// The same where the database that keeps the records lacks the guards of these names, or none.
+    #[must_use]
+    pub fn from_guarded(mut self, missing: &[String]) -> Self {
+        self.checked.push(guarded::RULE.id);
+        self.findings.splice(0..0, guarded::check(missing));
+        self.decision = decide(&self.findings);
+        self
+    }
 }
 
 /// How far a change schedule lets the elements of a set be worn for a task.
@@ -128,7 +139,13 @@ fn before(state: &State, ask: &Ask) -> Vec<Before> {
         return Vec::new();
     }
     let unit = BTreeSet::from([Record::Unit(ask.unit.clone())]);
-    crate::corrected::before(state, unit, |part| needs::for_verdict(ask, part))
+    let others = needs::had_the_lot(state, &ask.unit).into_iter().map(Record::Unit);
+    let others: BTreeSet<Record> = others.collect();
+    crate::corrected::before(state, unit, |part| {
+        let mut needed = needs::for_verdict(ask, part);
+        needed.extend(others.iter().cloned());
+        needed
+    })
 }
 
 /// The rule that asks for a change schedule in general; once the schedule of these very elements
@@ -180,6 +197,13 @@ impl<'s> Subject<'s> {
     fn fitted(&self) -> Option<Carried<'s>> {
         let brings_air = self.device().is_some_and(|device| !device.air_source.purifies_air());
         self.state.carried(self.unit?).filter(|_| !brings_air)
+    }
+
+    /// Where else the elements of the set may have been.
+    fn elsewhere(&self) -> Vec<Elsewhere<'s>> {
+        let facepiece = self.device().is_some_and(|device| device.filtering_facepiece);
+        let set = self.unit.filter(|_| !facepiece);
+        set.map(|set| self.state.elsewhere(set)).unwrap_or_default()
     }
 
     fn elements(&self) -> Option<&'s Elements> {

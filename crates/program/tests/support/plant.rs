@@ -79,7 +79,7 @@ impl Plant {
         self.add("site", "2025-01-02T08:00", site);
         for (id, device) in devices() {
             let model = ModelId::new(id);
-            let (name, approval) = (format!("model {id}"), "TC-0".to_owned());
+            let (name, approval) = (format!("model {id}"), "invented 1".to_owned());
             let sizes = vec!["M".to_owned()];
             let (approved_elements, approved_cylinders) = (Vec::new(), Vec::new());
             let fact = Fact::ModelListed {

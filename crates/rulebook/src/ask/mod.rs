@@ -5,6 +5,7 @@
 mod interval;
 
 pub mod corrected;
+pub mod guarded;
 pub mod records_agree;
 pub mod records_not_ahead;
 pub mod task_known;
@@ -71,7 +72,8 @@ pub struct Corrected<'a> {
     pub stood_in_the_way: Vec<String>,
 }
 
-/// What the rules of this folder ask about, but for [`corrected`], which is asked of each correction.
+/// What the rules of this folder ask about, but for [`corrected`], which is asked of each correction, and
+/// [`guarded`], which is asked of the database.
 #[derive(Debug, Clone, PartialEq)]
 pub struct AskFacts<'a> {
     /// The task as it was asked for.
@@ -104,5 +106,5 @@ pub fn checks<'a>() -> [Check<AskFacts<'a>>; 5] {
 /// The rules of this folder.
 #[must_use]
 pub fn rules() -> Vec<&'static Rule> {
-    checks().iter().map(|check| check.rule).chain([&corrected::RULE]).collect()
+    checks().iter().map(|check| check.rule).chain([&corrected::RULE, &guarded::RULE]).collect()
 }

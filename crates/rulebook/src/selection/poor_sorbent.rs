@@ -3,6 +3,7 @@
 use substance::Substance;
 
 use super::case::Case;
+use crate::change_caps::clocked;
 use crate::{Authority, Finding, Rule};
 
 /// # What it asks
@@ -18,7 +19,8 @@ use crate::{Authority, Finding, Rule};
 /// # Remedy
 /// Use supplied or self-contained air.
 /// # Limits
-/// A unit that a substance rule names for escape is a caution when it is used to leave.
+/// A unit that a substance rule names for escape is a caution when it is used to leave, and so are elements
+/// whose time such a rule sets by the clock.
 pub static POOR_SORBENT: Rule = Rule {
     id: "element.poor-sorbent",
     asks: "Does carbon hold this vapour long enough to be of use?",
@@ -35,7 +37,7 @@ pub(crate) fn check(case: &Case<'_>) -> Vec<Finding> {
         Some((hazard, reason))
     });
     poor.map(|(hazard, reason)| {
-        let finding = if case.named_for_escape(hazard) {
+        let finding = if case.named_for_escape(hazard) || clocked(case, hazard) {
             Finding::caution(&POOR_SORBENT)
         } else {
             Finding::stop(&POOR_SORBENT)

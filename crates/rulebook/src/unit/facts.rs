@@ -20,6 +20,8 @@ pub struct UnitFacts<'a> {
     pub model: &'a str,
     /// What it is, where its model is listed.
     pub device: Option<Device>,
+    /// What its model is listed with as its approval number, where it is listed.
+    pub approval: Option<&'a str>,
     /// Whether several wearers use it.
     pub shared: bool,
     /// Whether it is kept for emergencies.

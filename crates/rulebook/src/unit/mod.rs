@@ -26,6 +26,7 @@ pub mod inspected_monthly;
 pub mod inspection_passed;
 pub mod inspection_recent;
 pub mod known;
+pub mod model_approved;
 pub mod model_listed;
 pub mod not_held;
 pub mod nothing_sensed;
@@ -55,12 +56,13 @@ use crate::ask::{Binds, Check};
 
 /// The checks of this folder, in the order in which they are visited.
 #[must_use]
-pub fn checks<'a>() -> [Check<UnitFacts<'a>>; 37] {
+pub fn checks<'a>() -> [Check<UnitFacts<'a>>; 38] {
     use Binds::{Always, NotFilteringFacepieceByChoice as Care, RequiredUse as Required};
     let check = |rule, binds, run| Check { rule, binds, run };
     [
         check(&known::RULE, Always, known::check),
         check(&model_listed::RULE, Always, model_listed::check),
+        check(&model_approved::RULE, Required, model_approved::check),
         check(&in_service::RULE, Always, in_service::check),
         check(&not_held::RULE, Always, not_held::check),
         check(&restored::RULE, Always, restored::check),

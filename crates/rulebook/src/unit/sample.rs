@@ -41,6 +41,7 @@ fn good() -> UnitFacts<'static> {
             maker_shows_factor_1000: false,
             rated_minutes: None,
         }),
+        approval: Some("invented 0001"),
         shared: false,
         emergency: false,
         wearer: "p1",

@@ -56,7 +56,9 @@ pub(crate) async fn show(State(app): State<AppState>, mut fields: Fields) -> Pag
         {
             let (ask, now) = (Ask { wearer, unit, task, planned_wear }, app.now());
             let state = app.ledger().state_for(&ask, now).await?;
-            answer = Some(judge(&state, &ask, now));
+            let verdict = program::may_wear(&state, &ask, now);
+            let verdict = verdict.from_guarded(&app.ledger().unguarded().await?);
+            answer = Some(told(&state, &verdict, now));
         }
     }
     page(&WearPage {
@@ -82,8 +84,8 @@ pub(crate) async fn show(State(app): State<AppState>, mut fields: Fields) -> Pag
     })
 }
 
-fn judge(state: &program::State, ask: &Ask, now: Timestamp) -> Answer {
-    let verdict = program::may_wear(state, ask, now);
+fn told(state: &program::State, verdict: &program::Verdict, now: Timestamp) -> Answer {
+    let ask = &verdict.ask;
     let zone = state.task(&ask.task).map(|task| telling::zone(state, &task.site));
     let Ask { unit, wearer, task, planned_wear } = ask;
     let planned = planned_wear.or(state.task(task).map(|task| task.spec.wear_per_shift));

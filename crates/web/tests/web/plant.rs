@@ -218,7 +218,7 @@ pub fn half_mask() -> Fact {
         name: "Half mask".to_owned(),
         device,
         sizes: vec!["M".to_owned()],
-        approval: "none, invented".to_owned(),
+        approval: "invented 1".to_owned(),
         approved_elements: Vec::new(),
         approved_cylinders: Vec::new(),
     }

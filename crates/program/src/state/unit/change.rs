@@ -13,6 +13,7 @@ use crate::alike;
 use crate::entry::{CareStep, Entry, Fact, InspectionOccasion};
 use crate::ids::PersonId;
 use crate::state::contradiction::Contradiction;
+use crate::state::elements::TakenOff;
 use crate::state::{At, FittedElements, Stint};
 
 impl Unit {
@@ -196,11 +197,14 @@ impl Unit {
                     opened: *opened,
                     at: at.clone(),
                     worn: Vec::new(),
+                    most_flow: None,
                 };
                 self.fit(fitted, unit.as_str());
             }
             Fact::ElementsDiscarded { .. } => {
-                self.discarded = self.elements.take().or(self.discarded.take());
+                if let Some(pieces) = self.elements.take() {
+                    self.take_off(pieces, at, true);
+                }
             }
             Fact::CylinderRead { rated, read, .. } => {
                 let (rated, read) = (*rated, *read);
@@ -218,6 +222,11 @@ impl Unit {
             }
             Fact::PoweredFlowChecked { flow, least, .. } => {
                 let (flow, least) = (*flow, *least);
+                if let Some(on) = &mut self.elements {
+                    let before =
+                        on.most_flow.filter(|most| flow.as_l_per_min() < most.as_l_per_min());
+                    on.most_flow = before.or(Some(flow));
+                }
                 self.flow_checked = Some(FlowCheck { flow, least, at: at.clone() });
             }
             Fact::BatteryChecked { passed, found, .. } => {
@@ -238,20 +247,34 @@ impl Unit {
     /// days of one lot the earlier counts.
     fn fit(&mut self, mut fitted: FittedElements, unit: &str) {
         self.compare_lot(&mut fitted, unit);
-        let same = |known: &&FittedElements| fitted.are_the_same_pieces_as(known);
-        if let Some(on) = self.elements.take_if(|on| fitted.are_the_same_pieces_as(on)) {
-            fitted.worn = on.worn;
-        } else if let Some(thrown_away) = self.discarded.as_ref().filter(same) {
-            fitted.worn = thrown_away.worn.clone();
-            let words = format!("elements thrown away were fitted to `{unit}` again");
-            let entries = vec![thrown_away.at.entry.clone(), fitted.at.entry.clone()];
-            self.contradictions.push(Contradiction { entries, words, unsettled: false });
+        let at = fitted.at.clone();
+        if let Some(on) = self.elements.take_if(|on| fitted.may_be_those(on)) {
+            fitted.go_on_from(on);
         } else {
+            if let Some(off) = self.elements.take() {
+                self.worn_before.extend(off.worn.iter().cloned());
+                self.take_off(off, &at, false);
+            }
             self.sensed_since_fitted = None;
+            let back = self.taken_off.iter().rposition(|off| fitted.may_be_those(&off.pieces));
+            if let Some(off) = back.and_then(|place| self.taken_off.get(place)) {
+                self.sensed_since_fitted.clone_from(&off.sensed);
+                self.worn_before.retain(|stint| !off.pieces.worn.contains(stint));
+                if off.thrown_away {
+                    let words = format!("elements thrown away were fitted to `{unit}` again");
+                    let entries = vec![off.pieces.at.entry.clone(), at.entry];
+                    self.contradictions.push(Contradiction { entries, words, unsettled: false });
+                }
+                fitted.go_on_from(off.pieces.clone());
+            }
         }
-        if let Some(off) = self.elements.replace(fitted) {
-            self.worn_before.extend(off.worn);
-        }
+        self.elements = Some(fitted);
+    }
+
+    /// Keeps what was on it until `at`.
+    fn take_off(&mut self, pieces: FittedElements, at: &At, thrown_away: bool) {
+        let (sensed, when) = (self.sensed_since_fitted.clone(), at.when);
+        self.taken_off.push(TakenOff { pieces, sensed, when, thrown_away });
     }
 
     /// One lot has one last day of its shelf life.

@@ -16,7 +16,7 @@ pub use parts::{
 };
 
 use super::contradiction::Contradiction;
-use super::elements::{FittedElements, Stint};
+use super::elements::{FittedElements, Stint, TakenOff};
 use super::{At, log::Thing};
 use crate::alike;
 use crate::entry::{Entry, Fact};
@@ -107,8 +107,8 @@ pub struct Unit {
     lots: BTreeMap<(ElementTypeId, String), (Date, At)>,
     /// The first thing that was sensed inside it.
     sensed_first: Option<Sensed>,
-    /// Elements that were thrown away last, to see when they come back.
-    discarded: Option<FittedElements>,
+    /// Elements that were on it before, to see when they come back.
+    pub(super) taken_off: Vec<TakenOff>,
     cleaned_since_use: bool,
     disinfected_since_use: bool,
     steps: u32,
@@ -128,8 +128,8 @@ impl Unit {
     }
 
     /// Whether its elements were thrown away at any time.
-    pub(super) const fn was_stripped(&self) -> bool {
-        self.discarded.is_some()
+    pub(super) fn was_stripped(&self) -> bool {
+        self.taken_off.iter().any(|off| off.thrown_away)
     }
 
     /// The earliest shelf life that was recorded of anything fitted to it, and where.
@@ -215,7 +215,7 @@ impl Thing for Unit {
             worn_before: Vec::new(),
             lots: BTreeMap::new(),
             sensed_first: None,
-            discarded: None,
+            taken_off: Vec::new(),
             cleaned_since_use: false,
             disinfected_since_use: false,
             steps: 0,
