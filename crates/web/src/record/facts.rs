@@ -205,9 +205,7 @@ fn open_ends(form: &EntryForm, mut fact: Map<String, Value>) -> Map<String, Valu
 fn absent_value(ask: &Ask) -> Value {
     match (ask.input, ask.group) {
         (Input::Text, None) => Value::String(String::new()),
-        (Input::Words | Input::Several(_), None) => Value::Array(Vec::new()),
-        // No lines are a list of none, where they are read as a list.
-        (Input::Lines(written), None) => (written.read)("").unwrap_or_default(),
+        (Input::Words | Input::Several(_) | Input::Lines(_), None) => Value::Array(Vec::new()),
         _ => Value::Null,
     }
 }

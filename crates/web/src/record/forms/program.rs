@@ -188,7 +188,7 @@ pub(super) const FORMS: &[EntryForm] = &[
             Ask::of("sizes", "Sizes", Input::Words).such_as("S, M, L"),
             Ask::of("approval", "Approval number", Input::Text)
                 .hint("as on the approval label")
-                .such_as("none, invented"),
+                .such_as("21-INV-1, invented"),
             Ask::of(
                 "approved_elements",
                 "Cartridges, canisters and filters that the approval label names",
