@@ -59,6 +59,12 @@ fn the_bound_counts_how_sure_level_and_flow_are() {
     // What is held is spent as the level: 95 of 100 copies lie below exp(1.645 x 0.4) times it.
     let below = (-1.645 * 0.4_f64).exp();
     assert!((0.9..1.001).contains(&(level / (sure * below))), "{level} {sure}");
+    // The one copy that answers for all is near what as many as asked for say.
+    for case in [CASE.to_owned(), unsure("40 %", "20 %"), unsure("5 %", "40 %")] {
+        let many = sampled(&case, Some(8_000)).contaminants[0].time_min.unwrap().lower;
+        let (_, one) = times(&case);
+        assert!((0.85..1.02).contains(&(one / many)), "{one} {many}");
+    }
     assert!(flow < level * 1.001, "a faster flow spends more and has less contact: {flow} {level}");
 }
 
