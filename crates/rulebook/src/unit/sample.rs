@@ -32,15 +32,7 @@ fn good() -> UnitFacts<'static> {
         unit: "u1",
         received: true,
         model: "model A",
-        device: Some(Device {
-            air_source: AirSource::AirPurifying,
-            facepiece: Facepiece::HalfMask,
-            filtering_facepiece: false,
-            escape_only: false,
-            auxiliary_self_contained: false,
-            maker_shows_factor_1000: false,
-            rated_minutes: None,
-        }),
+        device: Some(half_mask()),
         approval: Some("invented 0001"),
         shared: false,
         emergency: false,
@@ -88,6 +80,18 @@ fn good() -> UnitFacts<'static> {
         }),
         sensed: None,
         changed_for_test: None,
+    }
+}
+
+fn half_mask() -> Device {
+    Device {
+        air_source: AirSource::AirPurifying,
+        facepiece: Facepiece::HalfMask,
+        filtering_facepiece: false,
+        escape_only: false,
+        auxiliary_self_contained: false,
+        maker_shows_factor_1000: false,
+        rated_minutes: None,
     }
 }
 
