@@ -140,9 +140,9 @@ fn times(level: Concentration, by: f64) -> Option<Concentration> {
     }
 }
 
-/// The life where the usual shift comes again and again and a set is opened at the worst moment of it: the
-/// shorter of that with the levels of the segments and that with the level of the readings, which
-/// `design` tells, in each.
+/// The life where the usual shift comes again and again and a set is opened at the worst moment of it, each
+/// contaminant in each segment at the higher of what the segment tells and what the readings do, which
+/// `design` tells.
 pub(crate) fn life(setup: &LifeSetup, task: &Task, design: &Place) -> LifeAnswer {
     let segments = task.segments.as_slice();
     let levels = |segment: &TaskSegment| {
@@ -153,58 +153,48 @@ pub(crate) fn life(setup: &LifeSetup, task: &Task, design: &Place) -> LifeAnswer
         };
         design.contaminants.iter().map(of).collect::<Vec<Level>>()
     };
-    let as_read: Vec<Level> = design.contaminants.iter().map(|c| c.level).collect();
     let told: Vec<Vec<Level>> = segments.iter().map(levels).collect();
-    let marched = |levels: &[Vec<Level>]| {
-        let parts = segments.iter().zip(levels);
-        let parts = parts.map(|(segment, levels)| stretch(setup, &task.spec, (segment, levels)));
-        of(&again(setup, parts.collect()))
+    let counts = |levels: &Vec<Level>| {
+        let parts = design.contaminants.iter().zip(levels);
+        parts.map(|(contaminant, told)| higher(setup, contaminant, *told)).collect::<Vec<Level>>()
     };
-    // More vapour never lengthens a life: where all levels lie on one side of the readings, one march tells.
-    let on = segments.iter().zip(&told).filter(|(segment, _)| segment.mask == Mask::On);
-    let sides = on.flat_map(|(_, levels)| levels.iter().zip(&as_read).map(|(a, b)| side(*a, *b)));
-    let sides: BTreeSet<Side> = sides.collect();
-    if !sides.contains(&Side::Below) && !sides.contains(&Side::Unlike) {
-        return with_opening(marched(&told));
-    }
-    let by_readings = marched(&vec![as_read.clone(); segments.len()]);
-    let said = |life| with_opening(below_readings(life, setup, (segments, &told), design));
-    if sides.iter().all(|side| matches!(side, Side::Below | Side::Same)) {
-        return said(by_readings);
-    }
-    let by_segments = marched(&told);
-    let first = |life: &LifeAnswer| {
-        let stops = life.schedule.max_wear.as_min() <= 0.0;
-        if stops { 0.0 } else { life.life_min.map_or(0.0, |bounds| bounds.lower) }
+    let counted: Vec<Vec<Level>> = told.iter().map(counts).collect();
+    let parts = segments.iter().zip(&counted);
+    let parts = parts.map(|(segment, levels)| stretch(setup, &task.spec, (segment, levels)));
+    let life = of(&again(setup, parts.collect()));
+    let on = || segments.iter().zip(told.iter().zip(&counted));
+    let below = |(segment, (told, counted)): (&TaskSegment, (&Vec<Level>, &Vec<Level>))| {
+        segment.mask == Mask::On && told != counted
     };
-    if first(&by_segments) <= first(&by_readings) {
-        return with_opening(by_segments);
+    if on().any(below) {
+        return with_opening(below_readings(life, setup, (segments, &told), design));
     }
-    said(by_readings)
+    with_opening(life)
 }
 
-/// On which side of the level of the readings one of a segment lies.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-enum Side {
-    Below,
-    Same,
-    Above,
-    /// They cannot be compared as they are written.
-    Unlike,
-}
-
-fn side(told: Level, as_read: Level) -> Side {
-    if told == as_read {
-        return Side::Same;
+/// The higher of the level told and that of the readings; unknown where they cannot be compared.
+fn higher(setup: &LifeSetup, contaminant: &Contaminant, told: Level) -> Level {
+    let read = contaminant.level;
+    if told == read {
+        return read;
     }
-    match (told, as_read) {
-        (Level::Known(told), Level::Known(read))
-            if std::mem::discriminant(&told) == std::mem::discriminant(&read) =>
-        {
-            if told.number() < read.number() { Side::Below } else { Side::Above }
+    match (ppm(setup, contaminant, told), ppm(setup, contaminant, read)) {
+        (Some(at_told), Some(at_read)) => {
+            if at_told < at_read {
+                read
+            } else {
+                told
+            }
         }
-        _ => Side::Unlike,
+        _ => Level::Unknown,
     }
+}
+
+/// A known level, ppm.
+fn ppm(setup: &LifeSetup, contaminant: &Contaminant, level: Level) -> Option<f64> {
+    let mass = contaminant.substance.molar_mass_g_per_mol().ok()?.value;
+    let (temperature, pressure) = (setup.place.temperature, setup.place.pressure);
+    Some(level.known()?.to_ppm(mass, temperature, pressure)?.ok()?.as_ppm())
 }
 
 /// Says that the level of the readings counts in place of those of the segments.
@@ -279,16 +269,11 @@ fn lowest_mean(
     (segments, told): (&[TaskSegment], &[Vec<Level>]),
     design: &Place,
 ) -> Option<(&'static str, f64)> {
-    let ppm = |contaminant: &Contaminant, level: Level| {
-        let mass = contaminant.substance.molar_mass_g_per_mol().ok()?.value;
-        let (temperature, pressure) = (setup.place.temperature, setup.place.pressure);
-        Some(level.known()?.to_ppm(mass, temperature, pressure)?.ok()?.as_ppm())
-    };
     let worn: f64 = segments.iter().map(TaskSegment::worn_min).sum();
     let of = |(index, contaminant): (usize, &Contaminant)| {
-        let read = ppm(contaminant, contaminant.level)?;
+        let read = ppm(setup, contaminant, contaminant.level)?;
         let each = segments.iter().zip(told).map(|(segment, levels)| {
-            Some(segment.worn_min() * ppm(contaminant, *levels.get(index)?)?)
+            Some(segment.worn_min() * ppm(setup, contaminant, *levels.get(index)?)?)
         });
         let sum = each.sum::<Option<f64>>()?;
         Some((contaminant.substance.name(), sum / worn / read))

@@ -128,6 +128,53 @@ mod usual_shift {
         assert!(said.contains("Toluene at 32 %") || said.contains("toluene at 32 %"), "{said}");
     }
 
+    /// The life against chlorine, held by reaction, of elements that are certified for it.
+    fn chlorine(ppm: &str, lines: &str) -> f64 {
+        let mut plant = plant(lines);
+        plant.edit("reading-paint", |fact| *fact = reading_of("7782-50-5", &paint(), ppm));
+        plant.edit("kind-ov", |fact| {
+            if let Fact::ElementTypeListed { elements, .. } = fact {
+                elements.against.push(rulebook::ElementKind::Chlorine);
+            }
+        });
+        schedule(&plant).life.life_min.unwrap().lower
+    }
+
+    // Mass: clean air brings no gas and is no wear; what a gas held by reaction spends of an element is what
+    // enters, and the set may be opened before the worst of it.
+    #[test]
+    fn a_gas_held_by_reaction_counts_from_the_worst_opening_and_not_in_clean_air() {
+        let usual = chlorine("8 ppm", "1 h, on, heavy; 3 h, on");
+        assert!(usual > 0.0);
+        assert_eq!(usual, chlorine("8 ppm", "1 h, on, heavy; 400 min, clean air; 3 h, on"));
+        let rising = chlorine("0.3 ppm", "7 h, on; 1 h, on, 3000 %, heavy");
+        let falling = chlorine("0.3 ppm", "1 h, on, 3000 %, heavy; 7 h, on");
+        assert_eq!(rising, falling);
+        assert!(rising < chlorine("0.3 ppm", "8 h, on, heavy"), "{rising}");
+    }
+
+    // Rule for mixtures: levels over limits add up to one at most, whichever way each is computed.
+    #[test]
+    fn gases_share_the_limit_under_segments_too() {
+        let two = |lines: &str| {
+            let mut plant = plant(lines);
+            plant.edit("kind-ov", |fact| {
+                if let Fact::ElementTypeListed { elements, .. } = fact {
+                    elements.against.push(rulebook::ElementKind::Chlorine);
+                }
+            });
+            plant.add(
+                "reading-chlorine",
+                "2026-05-01T08:00",
+                reading_of("7782-50-5", &paint(), "4 ppm"),
+            );
+            let schedule = schedule(&plant);
+            let ends = schedule.life.contaminants.iter().map(|gas| gas.end_ppm.unwrap());
+            ends.collect::<Vec<f64>>()
+        };
+        assert_eq!(two(""), two("4 h, on"));
+    }
+
     #[test]
     fn respirators_are_selected_by_the_highest_segment() {
         let plant = plant("1 h, on, 250 %; 3 h, on, 40 %");

@@ -201,6 +201,39 @@ impl HeldByReaction {
         }
     }
 
+    /// The same of a round that comes again and again, wherever in it an element is opened: what brings most
+    /// comes first, all that enters is taken up, and the end is that of the stretch that ends soonest. No
+    /// opening takes up more in so many minutes.
+    #[must_use]
+    pub fn minutes_from_worst_start(&self, spells: &[Spell], end_g_per_l: f64) -> f64 {
+        if spells.len() < 2 {
+            return self.minutes_to(spells, end_g_per_l);
+        }
+        let ends = |spell: &&Spell| spell.level_g_per_l > end_g_per_l;
+        let unused = spells
+            .iter()
+            .filter(ends)
+            .map(|spell| self.left_at(spell, (end_g_per_l / spell.level_g_per_l).min(MOST_PASSED)));
+        let Some(unused) = unused.reduce(f64::max) else { return f64::INFINITY };
+        let brings = |spell: &Spell| spell.level_g_per_l * spell.flow_l_per_min;
+        let mut order = spells.to_vec();
+        order.sort_by(|a, b| brings(b).total_cmp(&brings(a)));
+        let each: f64 = order.iter().map(|spell| brings(spell) * spell.minutes).sum();
+        let mut left = (self.capacity_g - unused).max(0.0);
+        let rounds = (left / each).floor();
+        left -= rounds * each;
+        let mut minutes = rounds * order.iter().map(|spell| spell.minutes).sum::<f64>();
+        for spell in &order {
+            let here = brings(spell) * spell.minutes;
+            if left < here {
+                return minutes + spell.minutes * left / here;
+            }
+            left -= here;
+            minutes += spell.minutes;
+        }
+        minutes
+    }
+
     /// Minutes that `elements` of these, sharing the flow, last in a certification test of a gas of so
     /// many g/L for each ppm.
     #[must_use]

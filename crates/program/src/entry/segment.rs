@@ -102,6 +102,9 @@ impl TaskSegment {
         }
         let share = part.strip_suffix('%').and_then(|number| number.trim().parse::<f64>().ok());
         if let Some(percent) = share {
+            if !percent.is_finite() {
+                return Err(format!("`{part}` is no number\n{HOW}"));
+            }
             return put(&mut self.share, percent / 100.0, part);
         }
         if let Ok(temperature) = part.parse() {

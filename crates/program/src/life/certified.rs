@@ -122,13 +122,17 @@ fn exposures(setup: &LifeSetup, contaminant: &Contaminant) -> Result<(f64, Vec<E
     let of = |segment: &super::WorkSegment| {
         let level = place.and_then(|place| segment.levels.get(place)).copied();
         let level = level.unwrap_or(contaminant.level);
-        let clean = segment.kind == SegmentKind::CleanAir;
         let ppm = end::level_ppm(setup, contaminant, level, segment.temperature)?;
-        let ppm = if clean { 0.0 } else { ppm };
         Ok((segment.duration.as_min(), ppm, segment.flow.as_l_per_min()))
     };
-    let worn = setup.work.segments.iter().filter(|segment| flows(segment.kind));
-    let told = worn.map(of).collect::<Result<Vec<Exposure>, String>>()?;
+    // Clean air spends nothing, and its minutes are no wear.
+    let worn = setup.work.segments.iter().filter(|segment| segment.kind == SegmentKind::On);
+    let mut told = worn.map(of).collect::<Result<Vec<Exposure>, String>>()?;
+    if setup.work.comes_again {
+        // Wherever in its usual shift a set is opened, it takes up no more than if what brings most came first.
+        let brings = |(_, ppm, flow): &Exposure| ppm * flow;
+        told.sort_by(|a, b| brings(b).total_cmp(&brings(a)));
+    }
     let enters = told.iter().any(|(_, ppm, _)| *ppm > 0.0);
     let steady = vec![(1.0, inlet_ppm, setup.flow.as_l_per_min())];
     Ok((inlet_ppm, if enters { told } else { steady }))

@@ -1,5 +1,6 @@
 use quantity::{Celsius, Concentration};
 use rulebook::{AirborneForm, Contaminant, Level, governing};
+use substance::SubstanceClass;
 
 use super::{LifeMethod, LifeSetup};
 use crate::case::{Case, Penetration};
@@ -62,14 +63,19 @@ pub(super) fn end_ppm(setup: &LifeSetup, contaminant: &Contaminant) -> Result<f6
 }
 
 /// Over how many vapours the exposure limit is shared: with each at an equal part of its own, the sum
-/// of level over limit cannot pass one. The march adds them up itself.
+/// of level over limit cannot pass one. The march adds up those that it follows itself; where one beside
+/// them is held otherwise, they share as well.
 fn sharing(setup: &LifeSetup) -> f64 {
     let vapour = |contaminant: &&Contaminant| contaminant.form != AirborneForm::Particle;
-    let vapours = setup.place.contaminants.iter().filter(vapour).count();
-    match setup.method {
-        LifeMethod::Bed => 1.0,
-        _ => u32::try_from(vapours.max(1)).map_or(1.0, f64::from),
+    let vapours = || setup.place.contaminants.iter().filter(vapour);
+    let marched = |contaminant: &Contaminant| {
+        let substance = contaminant.substance;
+        substance.class() == SubstanceClass::OrganicVapour && substance.poor_sorbent().is_none()
+    };
+    if setup.method == LifeMethod::Bed && vapours().all(marched) {
+        return 1.0;
     }
+    u32::try_from(vapours().count().max(1)).map_or(1.0, f64::from)
 }
 
 /// The level that counts as the whole in the rule for mixtures, ppm: the part of the exposure limit
@@ -80,7 +86,7 @@ pub(super) fn whole_ppm(setup: &LifeSetup, contaminant: &Contaminant) -> Option<
         End::PartOfLimit(part) => part,
         End::Penetration(_) => 1.0,
     };
-    to_ppm(setup, contaminant, limit.value).ok().map(|limit| limit * part)
+    to_ppm(setup, contaminant, limit.value).ok().map(|limit| limit * part / sharing(setup))
 }
 
 /// A level that enters in a segment of a temperature, ppm.

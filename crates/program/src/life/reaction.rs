@@ -66,7 +66,7 @@ fn life(
     let (inlet_ppm, spells) = gas.spells()?;
     let held = found.held();
     let end = gas.g_per_l(end_ppm, setup.place.temperature);
-    let best = held.minutes_to(&spells, end);
+    let best = lasts(setup, &held, (&spells, end));
     let (mut lower, limited_by) = bound(setup, found, (&spells, end));
     let breathed = gas.breathed(&held, &spells, end, best);
     if let Some(ratio) = breathed {
@@ -145,7 +145,6 @@ impl<'a> Gas<'a> {
             let level = place.and_then(|place| segment.levels.get(place)).copied();
             let level = level.unwrap_or(contaminant.level);
             let ppm = end::level_ppm(setup, contaminant, level, segment.temperature)?;
-            let ppm = if segment.kind == SegmentKind::CleanAir { 0.0 } else { ppm };
             Ok(Spell {
                 minutes: segment.duration.as_min(),
                 level_g_per_l: self.g_per_l(ppm, segment.temperature),
@@ -153,7 +152,9 @@ impl<'a> Gas<'a> {
                 breathed: false,
             })
         };
-        let told = self.worn().map(of).collect::<Result<Vec<Spell>, String>>()?;
+        // Clean air spends nothing, and its minutes are no wear.
+        let on = self.worn().filter(|segment| segment.kind == SegmentKind::On);
+        let told = on.map(of).collect::<Result<Vec<Spell>, String>>()?;
         let enters = told.iter().any(|spell| spell.level_g_per_l > 0.0);
         Ok((inlet_ppm, if enters { told } else { vec![steady] }))
     }
@@ -168,7 +169,7 @@ impl<'a> Gas<'a> {
     ) -> Option<f64> {
         let breathes = self.setup.device.air_source == AirSource::AirPurifying;
         let told = breathes && best.is_finite() && best > 0.0;
-        told.then(|| held.minutes_to(&as_drawn(self.setup, spells), end) / best)
+        told.then(|| lasts(self.setup, held, (&as_drawn(self.setup, spells), end)) / best)
     }
 
     /// What the air of the work is and that of the tests was not.
@@ -258,6 +259,15 @@ impl<'a> Gas<'a> {
     }
 }
 
+/// Minutes of wear until the end passes: of a usual shift from its worst opening.
+fn lasts(setup: &LifeSetup, held: &HeldByReaction, (spells, end): (&[Spell], f64)) -> f64 {
+    if setup.work.comes_again {
+        held.minutes_from_worst_start(spells, end)
+    } else {
+        held.minutes_to(spells, end)
+    }
+}
+
 /// The stretches as a wearer's breath draws them; a blower draws steadily.
 fn as_drawn(setup: &LifeSetup, spells: &[Spell]) -> Vec<Spell> {
     let breathed = setup.device.air_source == AirSource::AirPurifying;
@@ -291,7 +301,7 @@ fn bound(
             ..*spell
         };
         let moved: Vec<Spell> = drawn.iter().map(moved).collect();
-        vec![copy.minutes_to(&moved, end) * (REACTION_MODEL_ERROR * model).exp()]
+        vec![lasts(setup, &copy, (&moved, end)) * (REACTION_MODEL_ERROR * model).exp()]
     };
     let samples = setup.work.samples.unwrap_or(certified::COPIES);
     let explored = explore(UNSURE.len(), 1, Sampling::of(samples), &model);
