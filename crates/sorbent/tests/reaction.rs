@@ -333,6 +333,22 @@ fn patterns() -> impl Strategy<Value = Vec<Spell>> {
 proptest! {
     #![proptest_config(ProptestConfig::with_cases(600))]
 
+    // Mass: no opening of a round that comes again takes up more in so many minutes.
+    #[test]
+    fn no_opening_ends_before_the_worst(
+        element in elements(), spells in patterns(), end in -9.0..0.0_f64, (place, cut) in (0..6_usize, 0.0..1.0_f64),
+    ) {
+        let end = 10.0_f64.powf(end);
+        let worst = element.minutes_from_worst_start(&spells, end);
+        let mut opened = spells.clone();
+        opened.rotate_left(place % spells.len());
+        let begun = opened[0];
+        opened[0].minutes *= 1.0 - cut;
+        opened.push(Spell { minutes: begun.minutes * cut, ..begun });
+        let minutes = element.minutes_to(&opened, end);
+        prop_assert!(worst <= minutes * (1.0 + 1e-3), "{worst} {minutes}");
+    }
+
     #[test]
     fn more_gas_more_flow_a_stricter_end_or_less_held_never_lasts_longer(
         element in elements(), spells in patterns(), end in -9.0..0.0_f64, more in 1.0..5.0_f64,
