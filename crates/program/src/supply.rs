@@ -15,7 +15,7 @@ use rulebook::supply::{
     SupplyTest, cylinder_checks,
 };
 use rulebook::unit::{AirTest, ListedCylinder, MountedFact, cylinder_overfilled};
-use rulebook::{Finding, Severity};
+use rulebook::{Device, Finding, Severity};
 
 use crate::entry::{AirFigures, AirQuality, Fact, Gas, SupplySource};
 use crate::ids::{CylinderId, SupplyId, UnitId};
@@ -368,17 +368,23 @@ pub fn pressure_of<'s>(state: &'s State, (id, unit): (&UnitId, &'s Unit)) -> Opt
 }
 
 /// The test of the air that a set supplies: the latest of the set itself, of the supply to which it is
-/// connected, or of that from which its cylinder was filled.
+/// connected, or of that from which its cylinder was filled. None where air comes to it by a line that is
+/// connected to no supply, and it carries a cylinder beside: what is in that is for the way out.
 pub(crate) fn air_of<'s>(state: &'s State, unit: &'s Unit) -> Option<AirTest<'s>> {
     let connected = unit.connected.as_ref().map(|(_, at)| at);
+    let device = state.model(&unit.model).map(|model| &model.device);
+    let by_line = device.filter(|device| device.air_source.comes_by_line());
+    let beside = |device: &Device| device.auxiliary_self_contained || unit.mounted.is_some();
+    if connected.is_none() && by_line.is_some_and(beside) {
+        return None;
+    }
     let supply = supply_behind(state, unit).and_then(|(_, _, supply)| supply);
     air_behind((state, unit), connected, supply)
 }
 
-/// The test of the air in the cylinder that a set carries beside the line to which it is connected; none where
-/// no line feeds it or no test speaks of the cylinder.
+/// The test of the air in the cylinder that a set carries beside its line; none where no test speaks of the
+/// cylinder.
 pub(crate) fn auxiliary_air<'s>(state: &'s State, unit: &'s Unit) -> Option<AirTest<'s>> {
-    unit.connected.as_ref()?;
     let (cylinder, _) = unit.mounted.as_ref()?;
     let supply = state.cylinder(cylinder)?.filled_from.as_ref().and_then(|id| state.supply(id));
     air_behind((state, unit), None, supply)
@@ -399,6 +405,10 @@ fn air_behind<'s>(
     let speaks = |test: &&AirTested| {
         let of_it = mounted.is_some_and(|(id, _)| test.of.as_ref() == Some(id));
         if of_line && !of_it {
+            return false;
+        }
+        // That what is in the cylinder is fit shows nothing of the line.
+        if connected.is_some() && of_it && test.quality == AirQuality::Meets {
             return false;
         }
         // When it was filled must be known for what passed, and need not be for what failed.

@@ -98,9 +98,74 @@ mod moved {
         }
     }
 
+    /// The same as `moved`, and other elements fitted to the first set at that time.
+    fn fitted_anew(opened: &str, when: &str) -> Plant {
+        let mut plant = moved(opened, false);
+        plant.add("anew-2", when, on_other(elements("ov", when)));
+        plant
+    }
+
+    #[test]
+    fn wear_counts_whenever_the_other_set_got_its_next_elements() {
+        for when in ["2026-05-04T08:40", "2026-05-04T09:00", "2026-05-04T09:14", "2026-05-04T09:50"]
+        {
+            for opened in ["2026-05-04T00:05", "2026-05-04T00:50"] {
+                let stopped = asked(fitted_anew(opened, when), 200.0);
+                let within = says(&stopped, "elements.within-schedule");
+                assert!(within.is_some(), "{when}: {:?}", stopped.findings);
+                assert!(says(&stopped, ELSEWHERE).unwrap().text().contains("300 min on `u2`"));
+                let fits = asked(fitted_anew(opened, when), 150.0);
+                assert!(says(&fits, "elements.within-schedule").is_none(), "{when}");
+            }
+            // Of a pack that was opened more than an hour later.
+            let verdict = asked(fitted_anew("2026-05-04T01:06", when), 400.0);
+            assert_eq!(verdict.decision, Decision::Allowed, "{when}: {:?}", verdict.findings);
+            let mut another = fitted_anew("2026-05-04T00:05", when);
+            another.edit("fitted", |fact| {
+                if let Fact::ElementsFitted { lot, .. } = fact {
+                    *lot = "another".into();
+                }
+            });
+            let verdict = asked(another, 400.0);
+            assert!(says(&verdict, ELSEWHERE).is_none(), "{when}: {:?}", verdict.findings);
+            assert!(says(&verdict, "elements.within-schedule").is_none());
+        }
+        // Thrown away there later.
+        let mut plant = moved("2026-05-04T00:05", false);
+        let why = "full".to_owned();
+        plant.add("off", "2026-05-04T09:40", Fact::ElementsDiscarded { unit: other(), why });
+        assert!(says(&asked(plant, 200.0), "elements.within-schedule").is_some());
+    }
+
+    #[test]
+    fn what_was_sensed_there_counts_up_to_the_fitting_here() {
+        let (early, late) = ("2026-05-04T08:00", "2026-05-04T09:30");
+        for (times, spent) in [(vec![early], true), (vec![late], false), (vec![early, late], true)]
+        {
+            let mut plant = fitted_anew("2026-05-04T00:05", "2026-05-04T09:50");
+            let (wearer, task) = (bo(), paint());
+            let sign = program::SeriousSign::Smell;
+            let sensed = Fact::BreakthroughSensed { unit: other(), wearer, task, sign };
+            for when in &times {
+                plant.add(when, when, sensed.clone());
+            }
+            let verdict = asked(plant, 1.0);
+            let within = says(&verdict, "elements.within-schedule");
+            assert_eq!(within.is_some(), spent, "{times:?}: {:?}", verdict.findings);
+        }
+    }
+
+    #[test]
+    fn those_on_their_set_still_count_where_they_were_opened_at_the_same_instant() {
+        let verdict = asked(moved("2026-05-04T00:05", false), 200.0);
+        assert!(says(&verdict, "elements.within-schedule").is_some(), "{:?}", verdict.findings);
+        let told = says(&verdict, ELSEWHERE).unwrap().text();
+        assert!(told.contains("on it still, but opened at the same instant"), "{told}");
+    }
+
     #[test]
     fn others_of_a_pack_that_are_on_their_set_still_are_told_and_not_counted() {
-        let verdict = asked(moved("2026-05-04T00:05", false), 400.0);
+        let verdict = asked(moved("2026-05-04T00:06", false), 400.0);
         assert!(says(&verdict, ELSEWHERE).unwrap().text().contains("on it still"));
         assert!(says(&verdict, "elements.within-schedule").is_none(), "{:?}", verdict.findings);
     }

@@ -757,6 +757,21 @@ mod things {
         // Filled anew from the compressor that was sampled.
         plant.add("f2", "2026-05-03T10:00", filled("295 bar", Some(supply())));
         assert!(!stopped(&plant));
+        // What is in the cylinder is not the air of a line that hangs on no supply, nor of one never tested.
+        let line = "unit.breathing-air";
+        assert!(!stops(&plant).contains(&line) && !due_of_set(&plant).contains(&line));
+        let own = Some(CylinderId::new("c1"));
+        plant.add("own-2", "2026-05-03T10:30", tested(own, program::AirQuality::Meets));
+        let is_connection =
+            |entry: &program::Entry| matches!(entry.fact, Fact::SupplyConnected { .. });
+        let mut loose = plant.clone();
+        loose.entries.retain(|entry| !is_connection(entry));
+        assert_eq!(stops(&loose), [line]);
+        assert!(due_of_set(&loose).contains(&line), "{:?}", due_of_set(&loose));
+        let mut untested = plant.clone();
+        untested.entries.retain(|entry| !matches!(entry.fact, Fact::AirSampled { .. }));
+        untested.remove("line");
+        assert!(stops(&untested).contains(&line), "{:?}", stops(&untested));
     }
 
     #[test]

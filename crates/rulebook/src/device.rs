@@ -51,6 +51,12 @@ impl AirSource {
         matches!(self, Self::SelfContainedDemand | Self::SelfContainedPressureDemand)
     }
 
+    /// Whether the air comes through a line from a supply that stands apart.
+    #[must_use]
+    pub const fn comes_by_line(self) -> bool {
+        !self.purifies_air() && !self.is_self_contained()
+    }
+
     /// Whether the facepiece falls below the pressure of the room as the wearer breathes in.
     #[must_use]
     pub const fn is_negative_pressure(self) -> bool {

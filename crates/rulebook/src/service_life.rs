@@ -673,12 +673,13 @@ pub static BY_RULE_ALONE: Rule = Rule {
 /// # Example that passes
 /// Elements whose seal was opened when they were fitted.
 /// # Example that stops
-/// Nothing stops by itself: what was worn of them before they were taken off there counts here as well.
+/// Nothing stops by itself: what was worn of them there before they were fitted here counts here as well.
 /// # Remedy
 /// Fit elements from a sealed pack.
 /// # Limits
-/// Told by kind, lot and the instant of opening, which others of one pack share. Those that are told to be on
-/// the other set still are not counted.
+/// Told by kind, lot and the instant of opening, which others of one pack share: these count too, whenever
+/// others took their place on the other set. Those that are told to be on it still count only where the
+/// instant of opening is the very same.
 pub static WORN_ELSEWHERE: Rule = Rule {
     id: "service-life.worn-elsewhere",
     asks: "May elements that were opened before they were fitted have been worn on another set?",

@@ -59,6 +59,8 @@ pub(crate) struct Elsewhere<'s> {
     pub(crate) sensed: bool,
     /// Whether they are told to be on that set still.
     pub(crate) still_there: bool,
+    /// Whether they count as those here: they are gone from that set, or were opened at the same instant.
+    pub(crate) counts: bool,
 }
 
 /// One wear.
@@ -187,8 +189,8 @@ impl State {
         })
     }
 
-    /// Elements on other sets that may be those on `unit`: taken off before they were fitted here, or on
-    /// their set still. All sets that had elements of the lot must be known.
+    /// Elements on other sets that may be those on `unit`, taken off there at any time or on their set still.
+    /// All sets that had elements of the lot must be known.
     pub(crate) fn elsewhere<'s>(&'s self, unit: &'s Unit) -> Vec<Elsewhere<'s>> {
         let Some(here) = unit.elements.as_ref().filter(|on| on.were_open()) else {
             return Vec::new();
@@ -202,7 +204,7 @@ impl State {
     pub(crate) fn most_flow(&self, unit: &Unit) -> Option<LitrePerMin> {
         let own = unit.flow_checked.as_ref().map(|checked| checked.flow);
         let on = unit.elements.as_ref().and_then(|on| on.most_flow);
-        let worn = |at: &Elsewhere<'_>| !at.still_there && !at.worn.is_empty();
+        let worn = |at: &Elsewhere<'_>| at.counts && !at.worn.is_empty();
         let elsewhere = self.elsewhere(unit).into_iter().filter(worn).flat_map(|at| {
             let device = self.model(&at.unit.model).map(|model| &model.device);
             [at.pieces.most_flow, device.and_then(crate::schedule::blower_floor)]
@@ -226,13 +228,17 @@ impl State {
 }
 
 impl Unit {
-    /// Its elements that may be those fitted to another set later.
+    /// Its elements that may be those fitted to another set. When others took their place here shows nothing:
+    /// a set may stand empty for hours.
     fn may_have_had(&self, there: &FittedElements) -> impl Iterator<Item = Elsewhere<'_>> {
         let fitted = there.at.when;
-        let gone = self.taken_off.iter().filter(move |off| off.when <= fitted + FITTED_AT_ONCE);
-        let gone = gone.map(|off| (&off.pieces, off.sensed.is_some(), false));
-        let on = self.elements.iter().filter(move |on| on.at.when < fitted);
-        let on = on.map(|on| (on, self.sensed_since_fitted.is_some(), true));
+        let before = move |sensed: Option<&Sensed>| {
+            sensed.is_some_and(|sensed| sensed.at.when <= fitted + FITTED_AT_ONCE)
+        };
+        let gone = self.taken_off.iter();
+        let gone = gone.map(move |off| (&off.pieces, before(off.sensed.as_ref()), false));
+        let on = self.elements.iter();
+        let on = on.map(move |on| (on, before(self.sensed_since_fitted.as_ref()), true));
         let same = gone.chain(on).filter(|(pieces, ..)| there.may_be_those(pieces));
         same.map(move |(pieces, sensed, still_there)| Elsewhere {
             unit: self,
@@ -240,6 +246,7 @@ impl Unit {
             worn: pieces.worn.iter().filter(|stint| stint.at.when <= fitted).collect(),
             sensed,
             still_there,
+            counts: !still_there || pieces.opened == there.opened,
         })
     }
 }

@@ -55,7 +55,7 @@ impl<'s> Life<'s> {
             here.limited_by = "the longest shift that elements are planned for".to_owned();
         }
         let elsewhere = subject.elsewhere();
-        let moved = elsewhere.iter().filter(|at| !at.still_there);
+        let moved = elsewhere.iter().filter(|at| at.counts);
         let mut worn: Vec<&Stint> = moved.clone().flat_map(|at| at.worn.iter().copied()).collect();
         worn.extend(fitted.worn());
         worn.sort_by_key(|stint| stint.at.when);
@@ -94,10 +94,17 @@ fn worn_elsewhere(at: &Elsewhere<'_>, here: &Carried<'_>) -> Option<Finding> {
         return None;
     }
     let sensed = if at.sensed { ", and something was sensed through them" } else { "" };
-    let counted = match (at.still_there, at.sensed) {
-        (true, _) => "they are told to be on it still, and are not counted as these",
-        (false, true) => "they count as these, and nothing is left",
-        (false, false) => "they count as these",
+    let counted = match (at.counts, at.sensed) {
+        (false, _) => "they are told to be on it still, and are not counted as these",
+        (true, _) if at.still_there && at.sensed => {
+            "they are told to be on it still, but opened at the same instant they count as these, and \
+             nothing is left"
+        }
+        (true, _) if at.still_there => {
+            "they are told to be on it still, but opened at the same instant they count as these"
+        }
+        (true, true) => "they count as these, and nothing is left",
+        (true, false) => "they count as these",
     };
     let worn = at.worn.iter().map(|stint| stint.at.entry.as_str());
     let entries = [here.at.entry.as_str(), at.pieces.at.entry.as_str()].into_iter().chain(worn);

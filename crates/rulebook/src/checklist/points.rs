@@ -77,7 +77,7 @@ impl Group {
             Self::WithElements => source.purifies_air() && !device.filtering_facepiece,
             Self::Powered => source == AirSource::PoweredAirPurifying,
             Self::BringsAir => !source.purifies_air(),
-            Self::Airline => !source.purifies_air() && !source.is_self_contained(),
+            Self::Airline => source.comes_by_line(),
             Self::SelfContained => carries_air,
             Self::Emergency => emergency,
         }

@@ -17,8 +17,7 @@ use crate::{Authority, Finding, Rule};
 /// # Remedy
 /// Have the air of the cylinder tested and record it with its tag, or fill it from a supply that was tested.
 /// # Limits
-/// Asked while the set is connected to a line; otherwise the cylinder is the air that the set supplies. How
-/// old the test is, is not judged.
+/// How old the test is, is not judged.
 pub static RULE: Rule = Rule {
     id: "unit.auxiliary-air",
     asks: "Is the air in the cylinder that is carried beside an airline fit to breathe?",
@@ -33,8 +32,8 @@ pub static RULE: Rule = Rule {
 /// Asks the rule of `facts`.
 #[must_use]
 pub fn check(facts: &UnitFacts<'_>) -> Option<Finding> {
-    let carried = facts.device.as_ref().is_some_and(|device| device.auxiliary_self_contained);
-    if !carried || !facts.on_line {
+    let device = facts.device.as_ref().filter(|device| device.auxiliary_self_contained)?;
+    if !device.air_source.comes_by_line() && !facts.on_line {
         return None;
     }
     let finding = Finding::stop(&RULE);
@@ -61,8 +60,9 @@ mod tests {
             (true, true, test(true), false),
             (true, true, test(false), true),
             (true, true, None, true),
-            // Not on a line the cylinder is asked as the air of the set.
-            (false, true, None, false),
+            // Connected or not, it is for the way out.
+            (false, true, None, true),
+            (false, true, test(true), false),
             (true, false, None, false),
         ] {
             let change = |facts: &mut UnitFacts<'static>| {

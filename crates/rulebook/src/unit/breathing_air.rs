@@ -12,7 +12,8 @@ use crate::{Authority, Finding, Rule};
 /// # Example that passes
 /// An airline tested, at least Grade D.
 /// # Example that stops
-/// Air never tested, or tested and failed, of an airline or of a cylinder.
+/// Air never tested, or tested and failed, of an airline or of a cylinder; an airline with a cylinder beside
+/// it that is connected to no supply.
 /// # Remedy
 /// Have the air tested and record its figures; of purchased cylinders, those of the certificate of
 /// analysis that came with them.
@@ -36,16 +37,22 @@ pub static RULE: Rule = Rule {
 /// Asks the rule of `facts`.
 #[must_use]
 pub fn check(facts: &UnitFacts<'_>) -> Option<Finding> {
-    let source = facts.device.as_ref()?.air_source;
-    if source.purifies_air() {
+    let device = facts.device.as_ref()?;
+    if device.air_source.purifies_air() {
         return None;
     }
+    let beside = device.air_source.comes_by_line() && device.auxiliary_self_contained;
     let finding = Finding::stop(&RULE);
     match facts.air_test {
         Some(test) if test.meets => None,
         Some(test) => {
             let state = state_of_test(test.only_incomplete);
             Some(finding.with("state", state).resting_on(test.entry))
+        }
+        None if beside && !facts.on_line => {
+            let state =
+                "its line is connected to no supply, and the cylinder beside it is for the way out";
+            Some(finding.with("state", state))
         }
         None => Some(finding.with("state", "no test of the air of this set is on record")),
     }
@@ -87,6 +94,22 @@ mod tests {
             let found = found.unwrap();
             assert_eq!(found.severity, crate::Severity::Stop);
             assert!(found.text().contains(said), "{}", found.text());
+        }
+    }
+
+    #[test]
+    fn an_airline_with_a_cylinder_beside_it_is_told_that_it_hangs_on_no_supply() {
+        for (on_line, said) in [(false, "connected to no supply"), (true, "no test of the air")] {
+            let mut found = None;
+            let ask = |facts: &mut UnitFacts<'static>| {
+                sample::device(facts).air_source = AirSource::SuppliedAirPressureDemand;
+                sample::device(facts).auxiliary_self_contained = true;
+                (facts.on_line, facts.air_test) = (on_line, None);
+                found = check(facts);
+            };
+            sample::check(ask, |_| None, None);
+            let text = found.unwrap().text();
+            assert!(text.contains(said), "{text}");
         }
     }
 

@@ -12,7 +12,7 @@ use crate::{Authority, Finding, Rule};
 /// # Example that passes
 /// A model listed with the number on its approval label, `TC-84A-0001` (the form is value from memory).
 /// # Example that stops
-/// A model listed with `none`, `n/a` or nothing.
+/// A model listed with `none`, `n/a`, `pending 2026` or nothing.
 /// # Remedy
 /// List the model anew with the number on its approval label, or take an approved respirator.
 /// # Limits
@@ -35,10 +35,34 @@ pub fn check(facts: &UnitFacts<'_>) -> Option<Finding> {
     Some(Finding::stop(&RULE).with("model", facts.model).with("approval", approval))
 }
 
-/// Whether a text can be an approval number: a digit other than zero stands in it.
+/// Words that tell of no approval, whatever day or number stands beside them.
+const NO_APPROVAL: [&str; 14] = [
+    "none",
+    "not",
+    "no",
+    "pending",
+    "withdrawn",
+    "revoked",
+    "expired",
+    "na",
+    "unknown",
+    "applied",
+    "unapproved",
+    "refused",
+    "suspended",
+    "tbd",
+];
+
+/// Whether a text can be an approval number: a digit other than zero stands in it, and no word that tells of
+/// none, in any case.
 #[must_use]
 pub fn is_number(approval: &str) -> bool {
-    approval.chars().any(|sign| sign.is_numeric() && sign.to_digit(10) != Some(0))
+    let lower = approval.to_lowercase();
+    let words = lower.split(|sign: char| !sign.is_alphanumeric()).filter(|word| !word.is_empty());
+    let words: Vec<&str> = words.collect();
+    let denied = words.iter().any(|word| NO_APPROVAL.contains(word))
+        || words.windows(2).any(|pair| pair == ["n", "a"]);
+    !denied && approval.chars().any(|sign| sign.is_numeric() && sign.to_digit(10) != Some(0))
 }
 
 #[cfg(test)]
@@ -53,6 +77,31 @@ mod tests {
         for nothing in ["none", "n/a", "N/A", "", " ", "-", "pending", "not approved", "0", "000"] {
             let expected = Some("unit.model-approved");
             sample::check(|facts| facts.approval = Some(nothing), check, expected);
+        }
+    }
+
+    #[test]
+    fn a_day_beside_a_word_that_tells_of_none_makes_no_number() {
+        for told in [
+            "approval pending 2026",
+            "not approved (2026)",
+            "none 2024",
+            "Withdrawn 2025-01-01",
+            "revoked 84A-1",
+            "EXPIRED: TC-84A-0001",
+            "n/a 1",
+            "N.A. 1",
+            "NA 1",
+            "no. 12",
+            "unknown, 3",
+            "applied for 2026",
+        ] {
+            assert!(!is_number(told), "{told}");
+        }
+        for number in
+            ["21-INV-1, invented", "invented 1", "TC-84A-0001", "NA12-3", "nota 7", "N 5 A"]
+        {
+            assert!(is_number(number), "{number}");
         }
     }
 }

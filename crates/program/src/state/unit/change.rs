@@ -54,7 +54,7 @@ impl Unit {
                 self.add_use(wearer, at);
                 let sensed = Sensed { sign: *sign, wearer: wearer.clone(), at: at.clone() };
                 self.sensed_first.get_or_insert_with(|| sensed.clone());
-                self.sensed_since_fitted = Some(sensed.clone());
+                self.sensed_since_fitted.get_or_insert_with(|| sensed.clone());
                 self.sensed_since_inspected = Some(sensed);
             }
             Fact::Held { why, .. } => {

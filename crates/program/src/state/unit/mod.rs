@@ -93,7 +93,7 @@ pub struct Unit {
     pub repair_tested: Option<RepairTest>,
     /// The latest release by a named person, and why the set had been held.
     pub released: Option<Release>,
-    /// What was sensed inside it since new elements were fitted.
+    /// What was sensed first inside it since new elements were fitted.
     pub sensed_since_fitted: Option<Sensed>,
     /// What was sensed inside it since an inspection passed.
     pub sensed_since_inspected: Option<Sensed>,
