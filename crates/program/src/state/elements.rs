@@ -239,7 +239,11 @@ impl Unit {
         let gone = gone.map(move |off| (&off.pieces, before(off.sensed.as_ref()), false));
         let on = self.elements.iter();
         let on = on.map(move |on| (on, before(self.sensed_since_fitted.as_ref()), true));
-        let same = gone.chain(on).filter(|(pieces, ..)| there.may_be_those(pieces));
+        // What was fitted before the seal was opened is of another pack, whatever its record tells.
+        let earliest = earliest_of_the_same_seal(there.opened);
+        let same = gone
+            .chain(on)
+            .filter(move |(pieces, ..)| there.may_be_those(pieces) && earliest < pieces.at.when);
         same.map(move |(pieces, sensed, still_there)| Elsewhere {
             unit: self,
             pieces,
