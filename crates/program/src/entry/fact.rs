@@ -10,8 +10,8 @@ use substance::Cas;
 
 use super::care::{CareStep, FitRecord, PointFound, RepairScope, SealCheck, SparePart};
 use super::parts::{
-    AirQuality, BedSpec, Clearance, FitMethod, InspectionOccasion, Renewal, SeriousSign, TaskSpec,
-    TrainingTopic,
+    AirQuality, BedSpec, Clearance, FitMethod, InspectionOccasion, ProfessionalTold, Renewal,
+    SeriousSign, TaskSpec, TrainingTopic,
 };
 use super::segment::TaskSegment;
 use super::site::{
@@ -177,6 +177,31 @@ pub enum Fact {
         clearance: Clearance,
         /// Last day it holds, if it ends.
         until: Option<Date>,
+    },
+    /// A licensed health professional gave a written recommendation, with the name and what it states of
+    /// a copy. Nothing else medical is kept.
+    #[serde(rename = "clearance-given.2")]
+    ClearanceWritten {
+        /// The person.
+        wearer: PersonId,
+        /// The health professional; empty where it was not told.
+        professional: String,
+        /// The recommendation.
+        clearance: Clearance,
+        /// Last day it holds, if it ends.
+        until: Option<Date>,
+        /// Whether it states that the worker was given a copy.
+        copy_given: bool,
+    },
+    /// A licensed health professional was told of the respirator and the work of a wearer.
+    #[serde(rename = "medical-information-given.1")]
+    MedicalInformationGiven {
+        /// The person.
+        wearer: PersonId,
+        /// The health professional.
+        professional: String,
+        /// What was told.
+        told: ProfessionalTold,
     },
     /// A fit test was done.
     #[serde(rename = "fit-tested.1")]

@@ -57,7 +57,7 @@ pub use unit::{
     FlowCheck, Happening, Inspection, Reason, Release, Repair, RepairTest, SealChecked, Sensed,
     Unit,
 };
-pub use wearer::{ClearanceRecord, FitTest, Training, Wearer};
+pub use wearer::{ClearanceRecord, FitTest, Informed, Training, Wearer};
 
 use alike::Alike;
 use correction::Corrections;

@@ -294,6 +294,8 @@ impl<'e> Subjects<'e> {
             Fact::WearerEnrolled { wearer, .. }
             | Fact::WearerLeft { wearer, .. }
             | Fact::ClearanceGiven { wearer, .. }
+            | Fact::ClearanceWritten { wearer, .. }
+            | Fact::MedicalInformationGiven { wearer, .. }
             | Fact::FitTested { wearer, .. }
             | Fact::RenewalAsked { wearer, .. }
             | Fact::SealHairSeen { wearer, .. }

@@ -91,6 +91,7 @@ const fn bears(fact: &Fact) -> bool {
             | Fact::WearerEnrolled { .. }
             | Fact::WearerLeft { .. }
             | Fact::ClearanceGiven { .. }
+            | Fact::ClearanceWritten { .. }
             | Fact::FitTested { .. }
             | Fact::FitMeasured { .. }
             | Fact::Trained { .. }
