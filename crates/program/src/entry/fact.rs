@@ -825,6 +825,30 @@ pub enum Fact {
         /// At which level it alarms.
         alarms_at: Ppm,
     },
+    /// Somebody looked at how a supply is built and stands, and at its lines.
+    #[serde(rename = "supply-looked-over.1")]
+    SupplyLookedOver {
+        /// The supply.
+        supply: SupplyId,
+        /// Who looked, by name or signature.
+        signed: String,
+        /// Where its intake draws; empty where it has none.
+        intake: String,
+        /// Whether no contaminated air gets in there, where it has an intake.
+        intake_clean: Option<bool>,
+        /// Whether nothing but breathing air is put into its lines.
+        air_alone: bool,
+    },
+    /// A certificate of the oxygen in a cylinder was read.
+    #[serde(rename = "oxygen-certified.1")]
+    OxygenCertified {
+        /// The cylinder.
+        cylinder: CylinderId,
+        /// Its supplier, number and lot.
+        certificate: String,
+        /// Whether it says that the oxygen meets the pharmacopoeia for medical or breathing oxygen.
+        meets: bool,
+    },
     /// A group of people who are exposed alike was described.
     #[serde(rename = "exposure-group-described.1")]
     ExposureGroupDescribed {

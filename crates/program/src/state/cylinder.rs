@@ -37,6 +37,8 @@ pub struct Cylinder {
     pub filled: Option<At>,
     /// The oxygen that it was filled with last, where it was.
     pub oxygen: Option<At>,
+    /// What the certificate of that oxygen says, where one was read since.
+    pub oxygen_certified: Option<(bool, At)>,
     /// When it was first filled with air, or its air tested.
     pub held_air: Option<At>,
     /// From which supply it was filled last.
@@ -93,6 +95,7 @@ impl Thing for Cylinder {
             pressure: None,
             filled: None,
             oxygen: None,
+            oxygen_certified: None,
             held_air: None,
             filled_from: None,
             air_tested: None,
@@ -113,12 +116,14 @@ impl Thing for Cylinder {
                 }
                 self.filled = Some(at);
                 self.air_tested = None;
+                self.oxygen_certified = None;
                 self.filled_from.clone_from(supply);
             }
             Fact::BreathingAirTested { quality, .. } => {
                 self.held_air.get_or_insert_with(|| at.clone());
                 self.air_tested = Some((*quality, at));
             }
+            Fact::OxygenCertified { meets, .. } => self.oxygen_certified = Some((*meets, at)),
             Fact::CylinderGauged { read, .. } => self.pressure = Some((*read, at)),
             Fact::CylinderMounted { unit, .. } => {
                 self.mounted_before = self.mounted.take().map(|(_, at)| at);

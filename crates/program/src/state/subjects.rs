@@ -330,6 +330,7 @@ impl<'e> Subjects<'e> {
         match fact {
             Fact::CylinderListed { cylinder, .. }
             | Fact::CylinderGauged { cylinder, .. }
+            | Fact::OxygenCertified { cylinder, .. }
             | Fact::CylinderRequalified { cylinder, .. }
             | Fact::CylinderWithdrawn { cylinder, .. } => Self { cylinder: Some(cylinder), ..none },
             Fact::CylinderFilled { cylinder, supply, .. } => {
@@ -343,6 +344,7 @@ impl<'e> Subjects<'e> {
             }
             Fact::SupplyListed { supply, .. }
             | Fact::AirSampled { supply, .. }
+            | Fact::SupplyLookedOver { supply, .. }
             | Fact::CarbonMonoxideTested { supply, .. }
             | Fact::SorbentBedChanged { supply, .. }
             | Fact::CarbonMonoxideAlarmChecked { supply, .. } => {

@@ -75,6 +75,7 @@ fn of_supply(subject: &Subject<'_>, all: &mut Around) {
     facts.bed_tag = facts.bed_tag.filter(|tag| tag.day <= today);
     facts.monoxide_alarm = facts.monoxide_alarm.filter(|check| check.day <= today);
     facts.monoxide_test = facts.monoxide_test.filter(|test| test.day <= today);
+    facts.look = facts.look.filter(|look| look.day <= today);
     all.put(&checks(), &facts);
 }
 

@@ -27,7 +27,7 @@ const BATHS: [&str; 8] = [
     "hypochlorite, 5 %",
 ];
 /// How many kinds of fact [`fact`] draws from.
-const KINDS_OF_FACT: usize = 63;
+const KINDS_OF_FACT: usize = 65;
 const KINDS: [&str; 3] = ["ov", "p100", "never-listed"];
 
 /// What one random entry is made of.
@@ -395,6 +395,14 @@ pub fn fact(draw: Draw) -> Fact {
             flow: super::plant::quantity(pick(&["180 L/min", "100 L/min"], draw.which.1)),
             least: super::plant::quantity("170 L/min"),
         },
+        63 => Fact::SupplyLookedOver {
+            supply,
+            signed: "Cy".into(),
+            intake: "roof".into(),
+            intake_clean: Some(draw.yes),
+            air_alone: draw.which.2 < 9,
+        },
+        64 => Fact::OxygenCertified { cylinder, certificate: "lot 3".into(), meets: draw.yes },
         61 => Fact::ClearanceWritten {
             wearer,
             professional: pick(&["Dr Quince", "Dr Medlar", ""], draw.which.2).into(),

@@ -49,6 +49,8 @@ const QUESTIONS: [(&str, &[&str]); 14] = [
             "air-sampled",
             "carbon-monoxide-tested",
             "sorbent-bed-changed",
+            "supply-looked-over",
+            "oxygen-certified",
             "carbon-monoxide-alarm-checked",
         ],
     ),
