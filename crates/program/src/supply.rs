@@ -78,8 +78,15 @@ pub(crate) fn supply_facts<'s>(
             }
         }),
         air_test_counts: every("supply.air-tested"),
-        // The figures of a purchase are those of its certificate.
-        certificate: tested.map(|sample| sample.at.entry.as_str()),
+        // The figures of a purchase are those of its certificate; what came without one has none until it
+        // is sampled.
+        certificate: tested
+            .filter(|sample| {
+                let without = supply.bought_without.as_ref();
+                without.is_none_or(|bought| bought.when <= sample.at.when)
+            })
+            .map(|sample| sample.at.entry.as_str()),
+        bought_without: supply.bought_without.as_ref().map(|at| at.entry.as_str()),
         bed_tag: supply.bed_changed.as_ref().map(|change| BedTag {
             day: day(change.at.when),
             signed: &change.signed,

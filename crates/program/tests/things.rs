@@ -723,6 +723,33 @@ mod things {
         assert_eq!(of(&plant), Some(Severity::Stop));
     }
 
+    // Source: 29 CFR 1910.134(i)(4)(ii).
+    #[test]
+    fn a_purchase_of_air_without_its_certificate_stops() {
+        let rule = "supply.certificate";
+        let bought = |certificate: &str| Fact::AirBought {
+            supply: supply(),
+            certificate: certificate.to_owned(),
+        };
+        let mut plant = airline();
+        plant.edit("supply", |fact| *fact = listed(program::SupplySource::Cylinders));
+        let is_due = |plant: &Plant| {
+            due(&folded(plant), plant.now).iter().any(|due| due.finding.rule.id == rule)
+        };
+        assert!(!stops(&plant).contains(&rule) && !is_due(&plant));
+        plant.add("with", "2026-04-25T08:00", bought("311, lot 8"));
+        assert!(!stops(&plant).contains(&rule));
+        plant.add("without", "2026-04-26T08:00", bought(" "));
+        assert!(stops(&plant).contains(&rule) && is_due(&plant));
+        // The air of it was sampled.
+        plant.add("sample-2", "2026-04-27T08:00", sampled("2 ppm"));
+        assert!(!stops(&plant).contains(&rule) && !is_due(&plant));
+        plant.add("without-2", "2026-04-28T08:00", bought(""));
+        assert!(stops(&plant).contains(&rule));
+        plant.add("with-2", "2026-04-29T08:00", bought("312"));
+        assert!(!stops(&plant).contains(&rule));
+    }
+
     // Source: 29 CFR 1910.134(i)(1)(i).
     #[test]
     fn oxygen_without_its_certificate_stops() {

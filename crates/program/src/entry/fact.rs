@@ -496,6 +496,16 @@ pub enum Fact {
         /// Where that stands: title, edition, page.
         stands_in: String,
     },
+    /// The maker's own seal check of a model was shown to be as good as the printed ones.
+    #[serde(rename = "makers-seal-check-shown.1")]
+    MakersSealCheckShown {
+        /// The model.
+        model: ModelId,
+        /// How it was shown: the comparison, the report.
+        how: String,
+        /// Who vouches for it, by name or signature.
+        signed: String,
+    },
     /// A place where respirators are kept was listed.
     #[serde(rename = "place-listed.1")]
     PlaceListed {
@@ -838,6 +848,14 @@ pub enum Fact {
         intake_clean: Option<bool>,
         /// Whether nothing but breathing air is put into its lines.
         air_alone: bool,
+    },
+    /// Cylinders of breathing air were bought for a supply.
+    #[serde(rename = "air-bought.1")]
+    AirBought {
+        /// The supply.
+        supply: SupplyId,
+        /// The certificate of analysis that came with them: supplier, number, lot; empty where none came.
+        certificate: String,
     },
     /// A certificate of the oxygen in a cylinder was read.
     #[serde(rename = "oxygen-certified.1")]

@@ -278,9 +278,9 @@ impl<'e> Subjects<'e> {
             | Fact::ActionOpened { .. }
             | Fact::ActionClosed { .. }
             | Fact::DutyShown { .. } => Self { site: Some(&entry.site), ..none },
-            Fact::ModelListed { model, .. } | Fact::MakerInstructionsNoted { model, .. } => {
-                Self { model: Some(model), ..none }
-            }
+            Fact::ModelListed { model, .. }
+            | Fact::MakerInstructionsNoted { model, .. }
+            | Fact::MakersSealCheckShown { model, .. } => Self { model: Some(model), ..none },
             Fact::ElementTypeListed { element_type, .. } => {
                 Self { element_type: Some(element_type), ..none }
             }
@@ -345,6 +345,7 @@ impl<'e> Subjects<'e> {
             Fact::SupplyListed { supply, .. }
             | Fact::AirSampled { supply, .. }
             | Fact::SupplyLookedOver { supply, .. }
+            | Fact::AirBought { supply, .. }
             | Fact::CarbonMonoxideTested { supply, .. }
             | Fact::SorbentBedChanged { supply, .. }
             | Fact::CarbonMonoxideAlarmChecked { supply, .. } => {

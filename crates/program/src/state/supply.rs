@@ -31,6 +31,8 @@ pub struct Supply {
     pub alarm_checked: Option<AlarmCheck>,
     /// The latest look at how it stands and at its lines.
     pub look: Option<Look>,
+    /// The latest purchase that came without a certificate of analysis, where none came with one since.
+    pub bought_without: Option<At>,
 }
 
 /// A look at how a supply stands and at its lines.
@@ -113,6 +115,7 @@ impl Thing for Supply {
             bed_changed: None,
             alarm_checked: None,
             look: None,
+            bought_without: None,
         })
     }
 
@@ -135,6 +138,9 @@ impl Thing for Supply {
             Fact::CarbonMonoxideAlarmChecked { passed, alarms_at, .. } => {
                 let (passed, alarms_at) = (*passed, *alarms_at);
                 self.alarm_checked = Some(AlarmCheck { passed, alarms_at, at });
+            }
+            Fact::AirBought { certificate, .. } => {
+                self.bought_without = certificate.trim().is_empty().then_some(at);
             }
             Fact::SupplyLookedOver { intake, intake_clean, air_alone, .. } => {
                 let (intake, intake_clean) = (intake.clone(), *intake_clean);

@@ -27,7 +27,7 @@ const BATHS: [&str; 8] = [
     "hypochlorite, 5 %",
 ];
 /// How many kinds of fact [`fact`] draws from.
-const KINDS_OF_FACT: usize = 65;
+const KINDS_OF_FACT: usize = 67;
 const KINDS: [&str; 3] = ["ov", "p100", "never-listed"];
 
 /// What one random entry is made of.
@@ -395,6 +395,11 @@ pub fn fact(draw: Draw) -> Fact {
             flow: super::plant::quantity(pick(&["180 L/min", "100 L/min"], draw.which.1)),
             least: super::plant::quantity("170 L/min"),
         },
+        66 => {
+            let certificate = if draw.yes { "lot 8" } else { "" }.into();
+            Fact::AirBought { supply, certificate }
+        }
+        65 => Fact::MakersSealCheckShown { model, how: "compared".into(), signed: "Cy".into() },
         63 => Fact::SupplyLookedOver {
             supply,
             signed: "Cy".into(),

@@ -45,6 +45,8 @@ pub struct SupplyFacts<'a> {
     pub air_test_counts: Every,
     /// The entry of the certificate that came with the latest purchase.
     pub certificate: Option<&'a str>,
+    /// The entry of the latest purchase, where it came without a certificate.
+    pub bought_without: Option<&'a str>,
     /// The latest change of its sorbent beds and filters.
     pub bed_tag: Option<BedTag<'a>>,
     /// Whether it has an alarm for high temperature.

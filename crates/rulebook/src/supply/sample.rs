@@ -48,6 +48,7 @@ impl Good for SupplyFacts<'static> {
             }),
             air_test_counts: Every::Months(6),
             certificate: None,
+            bought_without: None,
             bed_tag: Some(BedTag {
                 day: date(2026, 3, 2),
                 signed: "Bo",

@@ -58,6 +58,13 @@ pub(super) fn told(state: &State, fact: &Fact) -> Option<String> {
             let alone = if *air_alone { "breathing air alone" } else { "ANOTHER GAS is put" };
             format!("{of} looked over by {signed}: {at}{alone} in its lines")
         }
+        Fact::AirBought { supply: of, certificate } => {
+            let with = match certificate.trim() {
+                "" => "WITHOUT a certificate of analysis".to_owned(),
+                certificate => format!("with certificate {certificate}"),
+            };
+            format!("Air bought for {}, {with}", supply(state, of))
+        }
         Fact::OxygenCertified { cylinder, certificate, meets } => {
             let meets = if *meets { "meets" } else { "does NOT meet" };
             format!(

@@ -66,6 +66,10 @@ pub(crate) async fn show(
     let Some(wearer) = state.wearer(&id) else {
         return Err(named::missing(&app, Thing::Wearer, asked).await);
     };
+    // Who was told last is told again, unless another is named.
+    if let Some(last) = wearer.professionals_told.last() {
+        fields.or_set("professional", &last.professional);
+    }
     let likely = Meant::likely(&state, &id);
     let meant = Meant::chosen(&fields).unwrap_or(likely);
     let told = meant.prepared(&state);

@@ -138,6 +138,22 @@ pub(super) const FORMS: &[EntryForm] = &[
         ..PLAIN
     },
     EntryForm {
+        kind: "air-bought.1",
+        link: "Air bought",
+        title: "Record that cylinders of air were bought",
+        lead: "Each purchase comes with its supplier's certificate of analysis. Enter its figures as a sample of the air, too.",
+        button: "Record the purchase",
+        offer: Offer::Thing,
+        fields: &[
+            supply(),
+            Ask::of("certificate", "Certificate of analysis", Input::Text)
+                .optional()
+                .hint("supplier, number and lot; left empty where none came: then nobody breathes it until it is sampled")
+                .such_as("certificate 311, lot 8"),
+        ],
+        ..PLAIN
+    },
+    EntryForm {
         kind: "oxygen-certified.1",
         link: "Certificate of its oxygen",
         title: "Record the certificate of the oxygen in a cylinder",
