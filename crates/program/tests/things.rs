@@ -820,7 +820,7 @@ mod things {
         assert!(found.iter().any(|found| found.rule.id == alone));
         // A look that is dated ahead shows nothing yet.
         let mut plant = airline();
-        plant.move_to("look", "2026-05-04T20:00");
+        plant.move_to("look", "2026-05-06T20:00");
         assert!(stops(&plant).contains(&sited), "{:?}", stops(&plant));
     }
 

@@ -123,7 +123,9 @@ pub(super) const FORMS: &[EntryForm] = &[
         offer: Offer::Thing,
         fields: &[
             supply(),
-            Ask::of("signed", "Who looked", Input::Text).hint("by name or signature"),
+            Ask::of("signed", "Who looked", Input::Text)
+                .hint("by name or signature")
+                .such_as("Hazel Plover"),
             Ask::of("intake", "Where its intake draws", Input::Text)
                 .hint("of cylinders that were bought: write none")
                 .such_as("on the roof, away from every exhaust"),

@@ -211,7 +211,9 @@ pub(super) const FORMS: &[EntryForm] = &[
             Ask::of("how", "How it was shown", Input::Text)
                 .hint("the comparison with the printed checks, and where its report is kept")
                 .such_as("compared with both checks on ten wearers, report 12"),
-            Ask::of("signed", "Who vouches for it", Input::Text).hint("by name or signature"),
+            Ask::of("signed", "Who vouches for it", Input::Text)
+                .hint("by name or signature")
+                .such_as("Hazel Plover"),
         ],
         ..PLAIN
     },
