@@ -97,6 +97,26 @@ mod things {
         assert_eq!(plant.verdict().decision, Decision::Allowed);
     }
 
+    // Clearance, fit and training of one person are those of no other: 29 CFR 1910.134(e)(1), (f)(1), (k)(3).
+    #[test]
+    fn an_id_that_two_people_were_enrolled_with_shows_nothing_of_either() {
+        let mut plant = Plant::good();
+        let enrolled = |name: &str| Fact::WearerEnrolled { wearer: ada(), name: name.to_owned() };
+        plant.add("again", "2026-04-02T08:00", enrolled(" ada"));
+        assert_eq!(plant.verdict().decision, Decision::Allowed);
+        let left = Fact::WearerLeft { wearer: ada(), why: "moved on".to_owned() };
+        plant.add("left", "2026-04-01T08:00", left);
+        plant.add("other", "2026-04-03T08:00", enrolled("Wren Ouzel"));
+        assert_eq!(stops(&plant), ["records.agree"]);
+        let doubts = folded(&plant).contradictions_of(&program::Subject::Wearer(ada()));
+        assert!(doubts.iter().any(|doubt| doubt.words.contains("Wren Ouzel")), "{doubts:?}");
+        // One who took another name has the enrolments corrected.
+        for (id, of) in [("name-0", "again"), ("name-1", "enrolled-ada")] {
+            plant.add_correction(id, "2026-04-02T08:00", Some(of), enrolled("Wren Ouzel"));
+        }
+        assert!(!stops(&plant).contains(&"records.agree"), "{:?}", stops(&plant));
+    }
+
     fn measured(in_mask: f64, exercises: u8) -> Fact {
         let exercise = |number| FitExercise {
             number,
