@@ -13,7 +13,8 @@ use crate::{Authority, Finding, Rule};
 /// Filled with oxygen whose certificate says that it meets the pharmacopoeia for medical or breathing
 /// oxygen.
 /// # Example that stops
-/// Filled with oxygen, and no certificate is recorded since; the certificate says that it does not meet it.
+/// Filled with oxygen, and no certificate is recorded since; the certificate says that it does not meet it;
+/// certified oxygen was put on top of oxygen that was not.
 /// # Remedy
 /// Ask the supplier for the certificate of this lot and record it; do not breathe the oxygen without it.
 /// # Limits
@@ -41,7 +42,8 @@ pub fn check(facts: &CylinderFacts<'_>) -> Option<Finding> {
         None => Some(finding.with("state", "of which no certificate is on record")),
         Some(given) if given.meets => None,
         Some(given) => {
-            let state = "that does not meet the pharmacopoeia for medical or breathing oxygen";
+            let state =
+                "that is not all shown to meet the pharmacopoeia for medical or breathing oxygen";
             Some(finding.with("state", state).resting_on(given.entry))
         }
     }
