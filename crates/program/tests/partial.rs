@@ -58,14 +58,17 @@ mod partial {
         };
         let mut wanted = BTreeSet::from([Subject::Unit(ask.unit.clone())]);
         let mut part =
-            part_of(&plant.entries, wanted.clone(), |part| needs::for_verdict(ask, part));
+            part_of(&plant.entries, wanted.clone(), |part| needs::for_verdict(ask, part, now));
         for entry in plant.entries.iter().filter(|entry| of_lot(&part, entry)) {
             wanted.extend(entry.subjects().into_iter().map(|(_, thing)| thing));
         }
         if 1 < wanted.len() {
-            part = part_of(&plant.entries, wanted, |part| needs::for_verdict(ask, part));
+            part = part_of(&plant.entries, wanted, |part| needs::for_verdict(ask, part, now));
         }
-        let asked = [Subject::Wearer(ask.wearer.clone()), Subject::Task(ask.task.clone())];
+        let asked: Vec<Subject> = needs::questions(ask, &part, now)
+            .into_iter()
+            .flat_map(|one| [Subject::Wearer(one.wearer), Subject::Task(one.task)])
+            .collect();
         let ahead = needs::named_after(now);
         for entry in plant.entries.iter().filter(|entry| ahead < entry.happened) {
             if asked.iter().any(|thing| has_part(entry, thing)) {

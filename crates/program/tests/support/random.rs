@@ -27,7 +27,7 @@ const BATHS: [&str; 8] = [
     "hypochlorite, 5 %",
 ];
 /// How many kinds of fact [`fact`] draws from.
-const KINDS_OF_FACT: usize = 61;
+const KINDS_OF_FACT: usize = 64;
 const KINDS: [&str; 3] = ["ov", "p100", "never-listed"];
 
 /// What one random entry is made of.
@@ -440,6 +440,25 @@ pub fn fact(draw: Draw) -> Fact {
             unit: None,
             restored: None,
         },
+        61 | 62 => {
+            let also = PersonId::new(pick(&WEARERS, draw.which.3));
+            let until: jiff::Timestamp = super::plant::NOW.parse().unwrap();
+            Fact::StandbyPosted {
+                task,
+                outside: vec![wearer],
+                sets: vec![unit],
+                other_role: Vec::new(),
+                inside: if draw.yes { Vec::new() } else { vec![also] },
+                contact: vec![rulebook::standby::Contact::Voice],
+                together: Vec::new(),
+                retrieval: program::Retrieval::Equipment { what: "winch".into() },
+                notify: "shift lead".into(),
+                help: "rescue team".into(),
+                until: until + jiff::SignedDuration::from_hours(pick(&[5, -20, 30], draw.which.3)),
+            }
+        }
+        63 if draw.yes => Fact::Trained { wearer, topic: TrainingTopic::Rescue, understood: true },
+        63 => Fact::StandbyEnded { task, why: "done".into() },
         _ => Fact::Released { unit, done: "new strap".into() },
     }
 }
