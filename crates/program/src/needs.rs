@@ -29,8 +29,7 @@ pub fn for_verdict(ask: &Ask, state: &State, now: Timestamp) -> BTreeSet<Subject
     needed
 }
 
-/// What is asked and, where it is for immediately dangerous air, whether each who stands by outside could
-/// go in.
+/// What is asked and, where people were posted outside for the task, whether each of them could go in.
 #[must_use]
 pub fn questions(ask: &Ask, state: &State, now: Timestamp) -> Vec<Ask> {
     let mut all = standby::questions(state, ask, now);

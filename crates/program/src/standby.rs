@@ -8,7 +8,7 @@ use rulebook::counts_as_dangerous;
 use rulebook::standby::LONGEST_MIN;
 
 use crate::ids::{PersonId, TaskId};
-use crate::state::{At, Posting, State};
+use crate::state::{At, Posting, State, Subject};
 use crate::verdict::{Ask, latest_by_any_clock};
 
 /// The longest that a posting stands.
@@ -89,23 +89,22 @@ pub(crate) fn is_asked(state: &State, task: &TaskId, now: Timestamp) -> bool {
     state.place_at(task, now).is_some_and(|place| counts_as_dangerous(&place))
 }
 
-/// Whether each who stands by could go in: a question for each with a set of their own at hand.
+/// Whether each who stands by could go in: a question for each with a set of their own at hand. So it is for
+/// every posting that can stand at `now`, the corrected ones among them: before a correction another counts.
 pub(crate) fn questions(state: &State, ask: &Ask, now: Timestamp) -> Vec<Ask> {
-    let Some(standing) = of_task(state, &ask.task, now) else { return Vec::new() };
-    if !is_asked(state, &ask.task, now) {
-        return Vec::new();
+    let mut all = Vec::new();
+    for thing in days(now).into_iter().map(Subject::Watch) {
+        for entry in state.history(&thing) {
+            let posting = Posting::of(&entry.fact, At::first(entry));
+            let Some(posting) = posting.filter(|one| one.task == ask.task) else { continue };
+            for (place, person) in posting.outside.iter().enumerate() {
+                let Some(set) = posting.set_of(place) else { continue };
+                let (wearer, unit, task) = (person.clone(), set.clone(), ask.task.clone());
+                all.push(Ask { wearer, unit, task, planned_wear: None });
+            }
+        }
     }
-    let posting = standing.posting;
-    let people = posting.outside.iter().enumerate();
-    let with_set = people.filter_map(|(place, id)| Some((id, posting.set_of(place)?)));
-    with_set
-        .map(|(person, set)| Ask {
-            wearer: person.clone(),
-            unit: set.clone(),
-            task: ask.task.clone(),
-            planned_wear: None,
-        })
-        .collect()
+    all
 }
 
 /// What cannot be so of a posting: where it stands in the fact, what it is and what puts it right.

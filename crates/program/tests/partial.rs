@@ -16,7 +16,7 @@ mod partial {
     use proptest::prelude::*;
 
     use crate::support::plant::Plant;
-    use crate::support::random::{about, asks, plants};
+    use crate::support::random::{about, asks, plants, plants_in_danger};
 
     /// The state of the entries about `wanted`, and about what `more` adds to it, step by step.
     fn part_of(
@@ -130,6 +130,20 @@ mod partial {
                 let (few, all) = (
                     may_wear_with(&part, &ask, now, &schedules),
                     may_wear_with(&whole, &ask, now, &schedules),
+                );
+                prop_assert_eq!(few, all);
+            }
+        }
+
+        #[test]
+        fn a_part_of_the_entries_tells_the_same_of_who_stands_by(plant in plants_in_danger()) {
+            let whole = State::from_entries(&plant.entries);
+            let schedules = |_: &State, task: &_, _: &_| plant.bound(task);
+            for ask in asks() {
+                let part = for_verdict(&plant, &ask, plant.now);
+                let (few, all) = (
+                    may_wear_with(&part, &ask, plant.now, &schedules),
+                    may_wear_with(&whole, &ask, plant.now, &schedules),
                 );
                 prop_assert_eq!(few, all);
             }

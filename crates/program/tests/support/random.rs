@@ -65,6 +65,26 @@ pub fn draws() -> impl Strategy<Value = Draw> {
     draw.prop_map(|(what, which, when, corrects, yes)| Draw { what, which, when, corrects, yes })
 }
 
+/// A plant with immediately dangerous air, where people are posted and stood down around the question.
+pub fn plants_in_danger() -> impl Strategy<Value = Plant> {
+    let kinds = [61, 61, 61, 62, 63, 63, 0, 1, 3, 13, 15, 17, 18, 19, 19, 23];
+    let step = (draws(), 0..kinds.len(), 0..1500_i64);
+    prop::collection::vec(step, 0..14).prop_map(move |steps| {
+        let mut plant = Plant::good();
+        plant.danger_until("2026-05-04T15:00");
+        for (number, (mut draw, kind, back)) in steps.into_iter().enumerate() {
+            draw.what = kinds[kind];
+            add(&mut plant, number, draw);
+            if let Some(entry) = plant.entries.last_mut() {
+                // From a day before the question to an hour after it.
+                entry.happened = plant.now - jiff::SignedDuration::from_mins(back - 60);
+                entry.entered = entry.happened + jiff::SignedDuration::from_secs(61);
+            }
+        }
+        plant
+    })
+}
+
 /// A plant that began well, whose set was then worn, washed and put into baths of any kind by two
 /// wearers, and inspected at last.
 pub fn plants_with_baths() -> impl Strategy<Value = Plant> {
