@@ -2,6 +2,7 @@
 
 mod of_air;
 mod of_site;
+mod of_standby;
 mod of_unit;
 mod pictures;
 
@@ -102,6 +103,7 @@ pub(crate) const fn topic(topic: TrainingTopic) -> &'static str {
         TrainingTopic::RegulatorRepair => "repair of regulators and alarms",
         TrainingTopic::FitTesting => "fit testing",
         TrainingTopic::AirSupply => "filling cylinders and caring for air supplies",
+        TrainingTopic::Rescue => "standing by and rescue",
         TrainingTopic::Administration => "running the program",
     }
 }
@@ -166,6 +168,7 @@ pub(crate) fn told(state: &State, entry: &Entry) -> String {
                 task(state, done)
             )
         }
+        Fact::StandbyPosted { .. } | Fact::StandbyEnded { .. } => of_standby::told(state, entry),
         other => elsewhere(state, other),
     }
 }
