@@ -306,6 +306,8 @@ fn spec() -> TaskSpec {
         irritates_eyes: Some(false),
         immediately_dangerous: false,
         atmosphere_unknown: false,
+        interior_fire: false,
+        standby_outside: None,
         voluntary: false,
     }
 }

@@ -20,9 +20,10 @@ use substance::Catalogue;
 
 use crate::alike::is_invisible;
 use crate::entry::{AirFigures, BedSpec, Every, Fact, ReuseCalculation, StockItem};
-use crate::ids::{ElementTypeId, ModelId, SiteId, UnitId};
+use crate::ids::{ElementTypeId, EntryId, ModelId, SiteId, UnitId};
 use crate::reaction::CalibratedReactions;
-use crate::state::{State, Subject};
+use crate::standby::problems;
+use crate::state::{At, Posting, State, Subject};
 use crate::usual_shift;
 
 pub use words::cylinder_on_words;
@@ -274,6 +275,7 @@ impl Found {
                 self.add("figures.oxygen", "a sample without any figure shows nothing", remedy);
             }
             Fact::Worn { time, .. } => self.within_a_day("time", *time),
+            Fact::StandbyPosted { .. } => self.standby(happened, fact),
             Fact::ExposureMeasured { level, sampled, .. } => {
                 self.within_a_day("sampled", *sampled);
                 if level.number() <= 0.0 {
@@ -543,6 +545,14 @@ impl Found {
         if calculation.elements.is_some_and(|count| !carried(count)) {
             let remedy = format!("write 1 to {MOST_ELEMENTS}");
             self.add("calculation.elements", "no set carries that many elements", remedy);
+        }
+    }
+
+    fn standby(&mut self, happened: Timestamp, fact: &Fact) {
+        let at = At { entry: EntryId::new(""), when: happened, step: 0 };
+        let posting = Posting::of(fact, at);
+        for (field, what, remedy) in posting.iter().flat_map(problems) {
+            self.add(field, what, remedy);
         }
     }
 

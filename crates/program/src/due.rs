@@ -307,6 +307,7 @@ fn as_recorded(state: &State, thing: &Subject, (kept_for, back): (&str, bool)) -
         | Subject::Place(_)
         | Subject::Group(_)
         | Subject::Lot(_)
+        | Subject::Watch(_)
         | Subject::Correction(_) => {}
     }
     all

@@ -25,6 +25,7 @@ pub mod needs;
 mod reaction;
 mod reuse;
 pub mod schedule;
+mod standby;
 pub mod state;
 pub mod supply;
 mod told;
@@ -40,8 +41,9 @@ pub use carbon::{CalibratedCarbon, CarbonError};
 pub use entry::{
     AgentsMade, AirFigures, AirQuality, BedSpec, CareStep, Clearance, CylinderTerms, Entry, Every,
     Fact, FitExercise, FitMethod, FitRecord, Gas, InspectionOccasion, PointFound, PointResult,
-    ProfessionalTold, Renewal, RepairScope, ReuseCalculation, Role, SealCheck, SeriousSign,
-    SparePart, StockItem, SupplySource, TaskSegment, TaskSpec, TrainingTopic, WorkRate,
+    ProfessionalTold, Renewal, RepairScope, Retrieval, ReuseCalculation, Role, SealCheck,
+    SeriousSign, SparePart, StockItem, SupplySource, TaskSegment, TaskSpec, TrainingTopic,
+    WorkRate,
 };
 pub use ids::{
     ActionId, CylinderId, ElementTypeId, EntryId, GroupId, ModelId, PersonId, PlaceId, SiteId,

@@ -11,15 +11,34 @@ use jiff::Timestamp;
 use crate::alike;
 use crate::entry::{Entry, Fact};
 use crate::ids::UnitId;
+use crate::standby;
 use crate::state::{Part, State, Subject, earliest_of_the_same_seal, were_open};
 use crate::verdict::{Ask, latest_by_any_clock};
 
 /// The things whose entries a verdict looks at, as far as the entries in `state` tell.
 ///
 /// Of each, the entries that are [`Part::Folded`] into it are needed, with all that correct them.
-/// Of those that only name the wearer or the task, [`named_after`] says which.
+/// Of those that only name the wearer or the task of one of the [`questions`], [`named_after`] says which.
 #[must_use]
-pub fn for_verdict(ask: &Ask, state: &State) -> BTreeSet<Subject> {
+pub fn for_verdict(ask: &Ask, state: &State, now: Timestamp) -> BTreeSet<Subject> {
+    let mut needed: BTreeSet<Subject> =
+        standby::days(now).into_iter().map(Subject::Watch).collect();
+    for question in questions(ask, state, now) {
+        needed.append(&mut for_question(&question, state));
+    }
+    needed
+}
+
+/// What is asked and, where people were posted outside for the task, whether each of them could go in.
+#[must_use]
+pub fn questions(ask: &Ask, state: &State, now: Timestamp) -> Vec<Ask> {
+    let mut all = standby::questions(state, ask, now);
+    all.insert(0, ask.clone());
+    all
+}
+
+/// The things by which one wearer with one set is judged for a task.
+fn for_question(ask: &Ask, state: &State) -> BTreeSet<Subject> {
     let mut needed = BTreeSet::from([
         Subject::Unit(ask.unit.clone()),
         Subject::Wearer(ask.wearer.clone()),

@@ -17,6 +17,7 @@ mod partial {
 
     use crate::support::plant::Plant;
     use crate::support::random::{about, asks, plants};
+    use crate::support::standby::plants_in_danger;
 
     /// The state of the entries about `wanted`, and about what `more` adds to it, step by step.
     fn part_of(
@@ -58,14 +59,17 @@ mod partial {
         };
         let mut wanted = BTreeSet::from([Subject::Unit(ask.unit.clone())]);
         let mut part =
-            part_of(&plant.entries, wanted.clone(), |part| needs::for_verdict(ask, part));
+            part_of(&plant.entries, wanted.clone(), |part| needs::for_verdict(ask, part, now));
         for entry in plant.entries.iter().filter(|entry| of_lot(&part, entry)) {
             wanted.extend(entry.subjects().into_iter().map(|(_, thing)| thing));
         }
         if 1 < wanted.len() {
-            part = part_of(&plant.entries, wanted, |part| needs::for_verdict(ask, part));
+            part = part_of(&plant.entries, wanted, |part| needs::for_verdict(ask, part, now));
         }
-        let asked = [Subject::Wearer(ask.wearer.clone()), Subject::Task(ask.task.clone())];
+        let asked: Vec<Subject> = needs::questions(ask, &part, now)
+            .into_iter()
+            .flat_map(|one| [Subject::Wearer(one.wearer), Subject::Task(one.task)])
+            .collect();
         let ahead = needs::named_after(now);
         for entry in plant.entries.iter().filter(|entry| ahead < entry.happened) {
             if asked.iter().any(|thing| has_part(entry, thing)) {
@@ -127,6 +131,20 @@ mod partial {
                 let (few, all) = (
                     may_wear_with(&part, &ask, now, &schedules),
                     may_wear_with(&whole, &ask, now, &schedules),
+                );
+                prop_assert_eq!(few, all);
+            }
+        }
+
+        #[test]
+        fn a_part_of_the_entries_tells_the_same_of_who_stands_by(plant in plants_in_danger()) {
+            let whole = State::from_entries(&plant.entries);
+            let schedules = |_: &State, task: &_, _: &_| plant.bound(task);
+            for ask in asks() {
+                let part = for_verdict(&plant, &ask, plant.now);
+                let (few, all) = (
+                    may_wear_with(&part, &ask, plant.now, &schedules),
+                    may_wear_with(&whole, &ask, plant.now, &schedules),
                 );
                 prop_assert_eq!(few, all);
             }

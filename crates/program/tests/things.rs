@@ -745,6 +745,91 @@ mod things {
         assert_eq!(of(&plant), Some(Severity::Stop));
     }
 
+    fn gauged(read: &str) -> Fact {
+        Fact::CylinderGauged { cylinder: CylinderId::new("c1"), read: quantity(read) }
+    }
+
+    /// A set whose cylinder was filled from a compressor on 1 May, on top of it on 3 May; carbon monoxide was
+    /// found as told before each.
+    fn topped_up(first: &str, then: &str) -> Plant {
+        let mut plant = self_contained();
+        plant.remove("air");
+        let listed = crate::support::air::listed(program::SupplySource::Cylinders);
+        plant.add("supply", "2026-04-01T08:00", listed);
+        plant.add("sample-1", "2026-04-20T09:00", sampled(first));
+        plant.edit("f", |fact| *fact = filled("295 bar", Some(supply())));
+        plant.add("f-0", "2026-05-01T09:00", filled("295 bar", Some(supply())));
+        plant.add("sample-2", "2026-05-02T09:00", sampled(then));
+        plant
+    }
+
+    // 29 CFR 1910.134(i)(1)(ii); that gases mix and do not push each other out is physics.
+    #[test]
+    fn what_is_filled_on_top_of_bad_air_does_not_make_it_good() {
+        let rule = "unit.breathing-air";
+        let stopped = |plant: &Plant| {
+            let both = (stops(plant).contains(&rule), due_of_set(plant).contains(&rule));
+            assert_eq!(both.0, both.1);
+            both.0
+        };
+        assert!(!stopped(&topped_up("2 ppm", "2 ppm")));
+        let mut plant = topped_up("60 ppm", "2 ppm");
+        assert!(stopped(&plant));
+        // Read empty in between.
+        let mut emptied = plant.clone();
+        emptied.add("low", "2026-05-02T10:00", gauged("20 bar"));
+        assert!(stopped(&emptied));
+        emptied.add("empty", "2026-05-02T11:00", gauged("1 bar"));
+        assert!(!stopped(&emptied));
+        // Or its own air found to be fit.
+        let tested = |cylinder: Option<CylinderId>, quality| Fact::BreathingAirTested {
+            unit: unit(),
+            quality,
+            cylinder,
+        };
+        plant.add("own", "2026-05-03T09:30", tested(None, program::AirQuality::Meets));
+        assert!(!stopped(&plant));
+        // What failed in the cylinder itself, told with its tag or on the set that carried it.
+        for cylinder in [Some(CylinderId::new("c1")), None] {
+            let mut plant = topped_up("2 ppm", "2 ppm");
+            plant.add("bad", "2026-05-02T09:00", tested(cylinder, program::AirQuality::Fails));
+            assert!(stopped(&plant));
+            plant.add("empty", "2026-05-02T11:00", gauged("0 bar"));
+            assert!(!stopped(&plant));
+        }
+    }
+
+    // 29 CFR 1910.134(i)(4)(iii).
+    #[test]
+    fn water_in_a_cylinder_stays_under_what_is_filled_on_top() {
+        let rule = "supply.cylinder-air-dry";
+        let mut plant = topped_up("2 ppm", "2 ppm");
+        assert!(!stops(&plant).contains(&rule), "{:?}", stops(&plant));
+        plant.edit("sample-1", |fact| {
+            if let Fact::AirSampled { figures, .. } = fact {
+                figures.dew_point = Some(quantity("-20 degC"));
+            }
+        });
+        assert!(stops(&plant).contains(&rule), "{:?}", stops(&plant));
+        plant.add("empty", "2026-05-02T11:00", gauged("0 bar"));
+        assert!(!stops(&plant).contains(&rule));
+    }
+
+    // Who carries all air on the back breathes that, whatever the set is told to be connected to.
+    #[test]
+    fn a_self_contained_set_is_judged_by_its_cylinder_and_no_line() {
+        let rule = "unit.breathing-air";
+        let mut plant = topped_up("60 ppm", "2 ppm");
+        plant.remove("f");
+        let connected = Fact::SupplyConnected { unit: unit(), supply: supply() };
+        plant.add("line", "2026-05-03T10:00", connected);
+        assert!(stops(&plant).contains(&rule));
+        assert!(due_of_set(&plant).contains(&rule));
+        // Filled by nobody.
+        plant.remove("f-0");
+        assert!(stops(&plant).contains(&rule));
+    }
+
     // Source: 29 CFR 1910.134(i)(4)(ii).
     #[test]
     fn a_purchase_of_air_without_its_certificate_stops() {
@@ -851,91 +936,6 @@ mod things {
         let mut plant = airline();
         plant.move_to("look", "2026-05-06T20:00");
         assert!(stops(&plant).contains(&sited), "{:?}", stops(&plant));
-    }
-
-    fn gauged(read: &str) -> Fact {
-        Fact::CylinderGauged { cylinder: CylinderId::new("c1"), read: quantity(read) }
-    }
-
-    /// A set whose cylinder was filled from a compressor on 1 May, on top of it on 3 May; carbon monoxide was
-    /// found as told before each.
-    fn topped_up(first: &str, then: &str) -> Plant {
-        let mut plant = self_contained();
-        plant.remove("air");
-        let listed = crate::support::air::listed(program::SupplySource::Cylinders);
-        plant.add("supply", "2026-04-01T08:00", listed);
-        plant.add("sample-1", "2026-04-20T09:00", sampled(first));
-        plant.edit("f", |fact| *fact = filled("295 bar", Some(supply())));
-        plant.add("f-0", "2026-05-01T09:00", filled("295 bar", Some(supply())));
-        plant.add("sample-2", "2026-05-02T09:00", sampled(then));
-        plant
-    }
-
-    // 29 CFR 1910.134(i)(1)(ii); that gases mix and do not push each other out is physics.
-    #[test]
-    fn what_is_filled_on_top_of_bad_air_does_not_make_it_good() {
-        let rule = "unit.breathing-air";
-        let stopped = |plant: &Plant| {
-            let both = (stops(plant).contains(&rule), due_of_set(plant).contains(&rule));
-            assert_eq!(both.0, both.1);
-            both.0
-        };
-        assert!(!stopped(&topped_up("2 ppm", "2 ppm")));
-        let mut plant = topped_up("60 ppm", "2 ppm");
-        assert!(stopped(&plant));
-        // Read empty in between.
-        let mut emptied = plant.clone();
-        emptied.add("low", "2026-05-02T10:00", gauged("20 bar"));
-        assert!(stopped(&emptied));
-        emptied.add("empty", "2026-05-02T11:00", gauged("1 bar"));
-        assert!(!stopped(&emptied));
-        // Or its own air found to be fit.
-        let tested = |cylinder: Option<CylinderId>, quality| Fact::BreathingAirTested {
-            unit: unit(),
-            quality,
-            cylinder,
-        };
-        plant.add("own", "2026-05-03T09:30", tested(None, program::AirQuality::Meets));
-        assert!(!stopped(&plant));
-        // What failed in the cylinder itself, told with its tag or on the set that carried it.
-        for cylinder in [Some(CylinderId::new("c1")), None] {
-            let mut plant = topped_up("2 ppm", "2 ppm");
-            plant.add("bad", "2026-05-02T09:00", tested(cylinder, program::AirQuality::Fails));
-            assert!(stopped(&plant));
-            plant.add("empty", "2026-05-02T11:00", gauged("0 bar"));
-            assert!(!stopped(&plant));
-        }
-    }
-
-    // 29 CFR 1910.134(i)(4)(iii).
-    #[test]
-    fn water_in_a_cylinder_stays_under_what_is_filled_on_top() {
-        let rule = "supply.cylinder-air-dry";
-        let mut plant = topped_up("2 ppm", "2 ppm");
-        assert!(!stops(&plant).contains(&rule), "{:?}", stops(&plant));
-        plant.edit("sample-1", |fact| {
-            if let Fact::AirSampled { figures, .. } = fact {
-                figures.dew_point = Some(quantity("-20 degC"));
-            }
-        });
-        assert!(stops(&plant).contains(&rule), "{:?}", stops(&plant));
-        plant.add("empty", "2026-05-02T11:00", gauged("0 bar"));
-        assert!(!stops(&plant).contains(&rule));
-    }
-
-    // Who carries all air on the back breathes that, whatever the set is told to be connected to.
-    #[test]
-    fn a_self_contained_set_is_judged_by_its_cylinder_and_no_line() {
-        let rule = "unit.breathing-air";
-        let mut plant = topped_up("60 ppm", "2 ppm");
-        plant.remove("f");
-        let connected = Fact::SupplyConnected { unit: unit(), supply: supply() };
-        plant.add("line", "2026-05-03T10:00", connected);
-        assert!(stops(&plant).contains(&rule));
-        assert!(due_of_set(&plant).contains(&rule));
-        // Filled by nobody.
-        plant.remove("f-0");
-        assert!(stops(&plant).contains(&rule));
     }
 
     // 29 CFR 1910.134(i)(1)(ii): the air of the cylinder beside a line is breathed when the line fails.

@@ -394,4 +394,20 @@ impl Device {
     pub const fn carries_cylinder(&self) -> bool {
         self.air_source.is_self_contained() || self.auxiliary_self_contained
     }
+
+    /// Whether one may go into immediately dangerous air with it: full facepiece with positive pressure,
+    /// self-contained or with an auxiliary self-contained supply, and not for escape only.
+    ///
+    /// Source: 29 CFR 1910.134(d)(2)(i)(A)-(B) and (g)(3)(vi)(A).
+    #[must_use]
+    pub fn is_for_danger(&self) -> bool {
+        let positive = matches!(
+            self.air_source,
+            AirSource::SelfContainedPressureDemand | AirSource::SuppliedAirPressureDemand
+        );
+        self.carries_cylinder()
+            && positive
+            && self.facepiece == Facepiece::FullFacepiece
+            && !self.escape_only
+    }
 }

@@ -27,6 +27,7 @@ mod selection;
 pub mod service_life;
 mod shown;
 pub mod site;
+pub mod standby;
 pub mod storage;
 mod substance_rules;
 pub mod supply;
@@ -47,7 +48,9 @@ pub use device::{
 pub use finding::{Authority, Decision, Finding, Rule, Severity, decide};
 pub use limits::{FoundLimit, LimitSort, governing, immediately_dangerous};
 pub use place::{AirborneForm, Contaminant, DustInAir, Handling, Level, NamedDust, Place, Purpose};
-pub use selection::{Assessment, Judged, assess, describe, element_kinds_for, list};
+pub use selection::{
+    Assessment, Judged, assess, counts_as_dangerous, describe, element_kinds_for, list,
+};
 pub use shown::shown_beside;
 pub use table::TableError;
 
@@ -74,6 +77,7 @@ pub fn all_rules() -> Vec<&'static Rule> {
     rules.extend(storage::rules());
     rules.extend(supply::rules());
     rules.extend(tester::rules());
+    rules.extend(standby::rules());
     rules.extend(site::rules());
     rules.extend(duties::rules());
     rules

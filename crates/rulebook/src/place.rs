@@ -121,6 +121,8 @@ pub struct Place {
     pub declared_immediately_dangerous: bool,
     /// What is in the air was not found out.
     pub atmosphere_unknown: bool,
+    /// A fire is fought inside a structure, past its beginning: immediately dangerous air.
+    pub interior_fire: bool,
     /// Whether what is in the air irritates eyes or skin.
     pub irritates_eyes: Option<bool>,
     /// Gas-proof goggles are worn with a mask that leaves the eyes open.
@@ -146,6 +148,7 @@ impl Place {
             relative_humidity: None,
             declared_immediately_dangerous: false,
             atmosphere_unknown: false,
+            interior_fire: false,
             irritates_eyes: None,
             gas_proof_goggles: false,
             purpose: Purpose::RoutineWork,

@@ -2,6 +2,7 @@
 
 mod of_air;
 mod of_site;
+mod of_standby;
 mod of_unit;
 mod pictures;
 
@@ -102,6 +103,7 @@ pub(crate) const fn topic(topic: TrainingTopic) -> &'static str {
         TrainingTopic::RegulatorRepair => "repair of regulators and alarms",
         TrainingTopic::FitTesting => "fit testing",
         TrainingTopic::AirSupply => "filling cylinders and caring for air supplies",
+        TrainingTopic::Rescue => "standing by and rescue",
         TrainingTopic::Administration => "running the program",
     }
 }
@@ -166,6 +168,7 @@ pub(crate) fn told(state: &State, entry: &Entry) -> String {
                 task(state, done)
             )
         }
+        Fact::StandbyPosted { .. } | Fact::StandbyEnded { .. } => of_standby::told(state, entry),
         other => elsewhere(state, other),
     }
 }
@@ -206,32 +209,9 @@ fn of_task(state: &State, fact: &Fact) -> String {
 
 fn of_wearer(state: &State, fact: &Fact) -> String {
     match fact {
-        Fact::ClearanceGiven { wearer, clearance: given, until } => {
-            format!("Medical clearance: {} {}", person(state, wearer), cleared(given, *until))
-        }
-        Fact::ClearanceWritten { wearer, professional, clearance: given, until, copy_given } => {
-            let by = match professional.as_str() {
-                "" => String::new(),
-                name => format!(", by {name}"),
-            };
-            let copy = if *copy_given { "a copy given" } else { "no word of a copy" };
-            format!(
-                "Medical clearance: {} {}{by}, {copy}",
-                person(state, wearer),
-                cleared(given, *until)
-            )
-        }
-        Fact::MedicalInformationGiven { wearer, professional, told } => {
-            let missing = match told.missing().join(", ") {
-                missing if missing.is_empty() => missing,
-                missing => format!("; not given: {missing}"),
-            };
-            format!(
-                "{professional} was told of the respirator and the work of {}: {}{missing}",
-                person(state, wearer),
-                told.respirators
-            )
-        }
+        Fact::ClearanceGiven { .. }
+        | Fact::ClearanceWritten { .. }
+        | Fact::MedicalInformationGiven { .. } => of_clearance(state, fact),
         Fact::FitTested { wearer, model, size, method: how, passed, hair_in_seal, seal_note } => {
             let model =
                 state.model(model).map_or_else(|| model.to_string(), |model| model.name.clone());
@@ -266,6 +246,39 @@ fn of_wearer(state: &State, fact: &Fact) -> String {
         }
         Fact::VoluntaryInformationGiven { wearer } => {
             format!("{} was given the advice for wearing by choice", person(state, wearer))
+        }
+        _ => String::new(),
+    }
+}
+
+/// What a health professional was told and wrote.
+fn of_clearance(state: &State, fact: &Fact) -> String {
+    match fact {
+        Fact::ClearanceGiven { wearer, clearance: given, until } => {
+            format!("Medical clearance: {} {}", person(state, wearer), cleared(given, *until))
+        }
+        Fact::ClearanceWritten { wearer, professional, clearance: given, until, copy_given } => {
+            let by = match professional.as_str() {
+                "" => String::new(),
+                name => format!(", by {name}"),
+            };
+            let copy = if *copy_given { "a copy given" } else { "no word of a copy" };
+            format!(
+                "Medical clearance: {} {}{by}, {copy}",
+                person(state, wearer),
+                cleared(given, *until)
+            )
+        }
+        Fact::MedicalInformationGiven { wearer, professional, told } => {
+            let missing = match told.missing().join(", ") {
+                missing if missing.is_empty() => missing,
+                missing => format!("; not given: {missing}"),
+            };
+            format!(
+                "{professional} was told of the respirator and the work of {}: {}{missing}",
+                person(state, wearer),
+                told.respirators
+            )
         }
         _ => String::new(),
     }

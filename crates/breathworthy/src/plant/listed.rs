@@ -115,7 +115,20 @@ pub(super) struct Crew {
     pub(super) share: f64,
     #[serde(default)]
     pub(super) pool: Vec<String>,
+    /// Who stands outside today while the others go in, where the air is immediately dangerous.
+    pub(super) stands_by: Option<StandsBy>,
     pub(super) members: Vec<Member>,
+}
+
+/// Somebody outside immediately dangerous air.
+#[derive(Debug, Clone, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct StandsBy {
+    pub(super) name: String,
+    /// The set at hand.
+    pub(super) unit: String,
+    /// The equipment with which who is inside would be brought out.
+    pub(super) retrieval: String,
 }
 
 #[derive(Debug, Clone, Deserialize)]

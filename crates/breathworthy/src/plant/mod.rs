@@ -18,6 +18,7 @@ mod people;
 mod pool;
 mod rounds;
 mod scene;
+mod standby;
 mod supplies;
 #[cfg(test)]
 mod tests;
@@ -66,6 +67,7 @@ fn live(scene: &mut Scene) -> anyhow::Result<()> {
     pool::wear(scene)?;
     rounds::walk(scene)?;
     morning::prepare(scene)?;
+    standby::post(scene)?;
     odd::end_as_listed(scene)?;
     desk::keep(scene)?;
     supplies::keep(scene)

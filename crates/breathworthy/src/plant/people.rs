@@ -52,7 +52,7 @@ fn enrol_one(scene: &mut Scene<'_>, crew: &Crew, member: &Member) -> anyhow::Res
     if !(voluntary && model.device.filtering_facepiece) {
         clear(scene, first - 1, crew, member)?;
     }
-    train(scene, first - 2, member)?;
+    train(scene, first - 2, (crew, member))?;
     if !voluntary && model.device.facepiece.is_tight_fitting() {
         fit(scene, first - 3, crew, member)?;
     }
@@ -142,14 +142,21 @@ fn powered_only(crew: &Crew) -> Clearance {
     }
 }
 
-/// Training in wear for all, and in care and repair for those who do it.
-fn train(scene: &mut Scene<'_>, workday: i64, member: &Member) -> anyhow::Result<()> {
+/// Training in wear for all, and in care, repair and rescue for those who do it.
+fn train(
+    scene: &mut Scene<'_>,
+    workday: i64,
+    (crew, member): (&Crew, &Member),
+) -> anyhow::Result<()> {
     if member.odd == Some(MemberOdd::TrainingMissing) {
         return Ok(());
     }
     let mut topics = vec![TrainingTopic::Wear];
     if scene.site.technicians.contains(&member.name) {
         topics.extend([TrainingTopic::Care, TrainingTopic::Repair]);
+    }
+    if crew.stands_by.as_ref().is_some_and(|one| one.name == member.name) {
+        topics.push(TrainingTopic::Rescue);
     }
     let again = workday - scene.between(RENEWED_AFTER.0, RENEWED_AFTER.1);
     let renewed = again > 0 && member.odd != Some(MemberOdd::TrainingExpired);

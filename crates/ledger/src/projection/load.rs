@@ -196,7 +196,7 @@ pub(crate) async fn for_verdict<S: Store>(
     let mut partial = Partial::default();
     let mut lots = BTreeSet::new();
     loop {
-        while partial.read(&mut *reading, needs::for_verdict(ask, &partial.state)).await? {}
+        while partial.read(&mut *reading, needs::for_verdict(ask, &partial.state, now)).await? {}
         // Elements that were open when they were fitted may have been on another set.
         let wanted = needs::lots(&partial.state, &ask.unit).into_iter();
         let new: Vec<_> = wanted.filter(|wanted| lots.insert(wanted.clone())).collect();
@@ -207,7 +207,10 @@ pub(crate) async fn for_verdict<S: Store>(
             partial.add(&mut *reading, Part::RestsOn, &[lot], after.as_microsecond()).await?;
         }
     }
-    let named = [Subject::Wearer(ask.wearer.clone()), Subject::Task(ask.task.clone())];
+    let named: Vec<Subject> = needs::questions(ask, &partial.state, now)
+        .into_iter()
+        .flat_map(|one| [Subject::Wearer(one.wearer), Subject::Task(one.task)])
+        .collect();
     let ahead = needs::named_after(now).as_microsecond();
     partial.add(&mut *reading, Part::Named, &named, ahead).await?;
     Ok(partial.state)

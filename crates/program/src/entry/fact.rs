@@ -3,6 +3,7 @@ use jiff::civil::Date;
 use quantity::{Concentration, Kilopascal, LitrePerMin, Litres, Minutes, Ppm};
 use rulebook::fit_test::{FitAgent, TestedAs};
 use rulebook::interval::Every;
+use rulebook::standby::Contact;
 use rulebook::storage::Harm;
 use rulebook::{Device, Elements};
 use serde::{Deserialize, Serialize};
@@ -11,7 +12,7 @@ use substance::Cas;
 use super::care::{CareStep, FitRecord, PointFound, RepairScope, SealCheck, SparePart};
 use super::parts::{
     AirQuality, BedSpec, Clearance, FitMethod, InspectionOccasion, ProfessionalTold, Renewal,
-    SeriousSign, TaskSpec, TrainingTopic,
+    Retrieval, SeriousSign, TaskSpec, TrainingTopic,
 };
 use super::segment::TaskSegment;
 use super::site::{
@@ -892,6 +893,43 @@ pub enum Fact {
         sampled: Minutes,
         /// How it was measured.
         method: String,
+    },
+    /// People were posted outside while others go into immediately dangerous air for a task.
+    #[serde(rename = "standby-posted.1")]
+    StandbyPosted {
+        /// The task.
+        task: TaskId,
+        /// Who stands outside.
+        outside: Vec<PersonId>,
+        /// The sets that they have at hand, in the same order.
+        sets: Vec<UnitId>,
+        /// Who of them has another role, which can be left at once without danger to anybody.
+        #[serde(default, skip_serializing_if = "Vec::is_empty")]
+        other_role: Vec<PersonId>,
+        /// Who goes in; whoever does the task where nobody is named.
+        #[serde(default, skip_serializing_if = "Vec::is_empty")]
+        inside: Vec<PersonId>,
+        /// How those outside and those inside keep in touch.
+        contact: Vec<Contact>,
+        /// How those inside keep in touch with each other, where they go in together.
+        #[serde(default, skip_serializing_if = "Vec::is_empty")]
+        together: Vec<Contact>,
+        /// How who is inside would be brought out.
+        retrieval: Retrieval,
+        /// Who of the employer is told before anybody goes in for a rescue, and how.
+        notify: String,
+        /// What help comes then.
+        help: String,
+        /// Until when they stand there.
+        until: Timestamp,
+    },
+    /// Those who stood outside for a task were stood down before their time.
+    #[serde(rename = "standby-ended.1")]
+    StandbyEnded {
+        /// The task.
+        task: TaskId,
+        /// Why.
+        why: String,
     },
     /// A named person accepted that elements may be worn again beyond the usual floor.
     #[serde(rename = "reuse-accepted.1")]

@@ -19,7 +19,7 @@ pub use care::{
 pub use fact::Fact;
 pub use parts::{
     AirQuality, BedSpec, Clearance, FitMethod, InspectionOccasion, ProfessionalTold, Renewal,
-    SeriousSign, TaskSpec, TrainingTopic, WorkRate,
+    Retrieval, SeriousSign, TaskSpec, TrainingTopic, WorkRate,
 };
 pub use rulebook::interval::Every;
 pub use segment::TaskSegment;

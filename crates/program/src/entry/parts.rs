@@ -56,6 +56,12 @@ pub struct TaskSpec {
     pub immediately_dangerous: bool,
     /// What is in the air is not known.
     pub atmosphere_unknown: bool,
+    /// A fire is fought inside a structure, past its beginning; no where it was not told.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub interior_fire: bool,
+    /// How many stand by outside at least, where the site asks for more than the rules do.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub standby_outside: Option<u8>,
     /// A respirator is not needed, and worn by choice.
     pub voluntary: bool,
 }
@@ -184,8 +190,28 @@ pub enum TrainingTopic {
     FitTesting,
     /// Filling of cylinders and care of supplies of air.
     AirSupply,
+    /// Standing by outside immediately dangerous air, and rescue from it.
+    Rescue,
     /// Running the program.
     Administration,
+}
+
+/// How who is inside would be brought out.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Retrieval {
+    /// With equipment.
+    Equipment {
+        /// Which.
+        what: String,
+    },
+    /// By equivalent means, where equipment would not help or would add risk.
+    Otherwise {
+        /// Which.
+        means: String,
+        /// Why no equipment is used.
+        why: String,
+    },
 }
 
 /// What is done anew for a wearer.

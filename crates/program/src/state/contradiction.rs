@@ -5,7 +5,7 @@ use serde::Serialize;
 use super::log::{Log, Thing};
 use super::rests_on::Question;
 use super::subjects::Subject;
-use super::{AdoptedSchedule, State};
+use super::{AdoptedSchedule, State, Watch};
 use crate::ids::{ElementTypeId, EntryId, PersonId, TaskId, UnitId};
 
 /// Entries that cannot all be so, or that speak of something nobody made known.
@@ -61,6 +61,7 @@ impl State {
             }
             // Told where something rests on them.
             Subject::Model(_) | Subject::ElementType(_) => return Vec::new(),
+            Subject::Watch(day) => self.watch(day).map(Watch::impossible).unwrap_or_default(),
             Subject::Person(_) | Subject::Lot(_) => Vec::new(),
         };
         all.extend(self.look_alike(thing));

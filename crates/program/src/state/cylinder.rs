@@ -39,7 +39,7 @@ pub struct Cylinder {
     pub fillings: Vec<Filling>,
     /// The latest filling with oxygen that may be in it.
     pub oxygen: Option<At>,
-    /// What the certificate of that oxygen says, where one was read since.
+    /// What the certificate of its oxygen says since it was filled last.
     pub oxygen_certified: Option<(bool, At)>,
     /// Whether oxygen may be in it that no certificate spoke well of before more was put on top.
     pub oxygen_doubted: bool,
@@ -85,14 +85,14 @@ impl Cylinder {
     fn fill(&mut self, supply: Option<&SupplyId>, with_oxygen: bool, at: &At) {
         if self.was_emptied() {
             self.fillings.clear();
-            (self.oxygen, self.air_tested) = (None, None);
-            (self.oxygen_certified, self.oxygen_doubted) = (None, false);
+            (self.oxygen, self.air_tested, self.oxygen_certified) = (None, None, None);
+            self.oxygen_doubted = false;
         }
         // That what was in it is fit shows nothing of what was put on top; that it is not, stays so.
         self.air_tested.take_if(|(quality, _)| *quality == AirQuality::Meets);
+        let certified = self.oxygen_certified.take().is_some_and(|(meets, _)| meets);
+        self.oxygen_doubted |= self.oxygen.is_some() && !certified;
         if with_oxygen {
-            let certified = self.oxygen_certified.take().is_some_and(|(meets, _)| meets);
-            self.oxygen_doubted |= self.oxygen.is_some() && !certified;
             self.oxygen = Some(at.clone());
         } else {
             self.held_air.get_or_insert_with(|| at.clone());

@@ -64,7 +64,7 @@ impl State {
                 let own = self.group(id)?;
                 (Some(&own.site), own.name.clone(), false)
             }
-            Subject::Lot(_) | Subject::Correction(_) => return None,
+            Subject::Lot(_) | Subject::Watch(_) | Subject::Correction(_) => return None,
         };
         Some(Listed { site: site.cloned(), name, also: String::new(), gone, set: None })
     }

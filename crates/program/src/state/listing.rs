@@ -175,7 +175,7 @@ impl Thing for ElementType {
 
 impl At {
     /// Where `entry` stands, for a thing of one entry.
-    pub(super) fn first(entry: &Entry) -> Self {
+    pub(crate) fn first(entry: &Entry) -> Self {
         Self::step(entry, 0)
     }
 

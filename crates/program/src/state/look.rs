@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use super::log::{self, Log, Slots};
 use super::{
     Cylinder, ElementType, Group, Model, Person, Site, State, Stock, StoragePlace, Subject, Supply,
-    Task, Unit, Wearer,
+    Task, Unit, Watch, Wearer,
 };
 use crate::entry::Entry;
 use crate::ids::{
@@ -78,6 +78,12 @@ impl State {
     #[must_use]
     pub fn group(&self, id: &GroupId) -> Option<&Group> {
         self.groups.get(id)?.thing(&self.slots)
+    }
+
+    /// Who stands by on a day of universal time, where anything was entered of it.
+    #[must_use]
+    pub fn watch(&self, day: &str) -> Option<&Watch> {
+        self.watches.get(day)?.thing(&self.slots)
     }
 
     /// The task, once it was described.
@@ -166,6 +172,7 @@ impl State {
             Subject::Place(id) => order(self.places.get(id), slots),
             Subject::Stock(id) => order(self.stocks.get(id), slots),
             Subject::Group(id) => order(self.groups.get(id), slots),
+            Subject::Watch(day) => order(self.watches.get(day), slots),
             Subject::Lot(_) | Subject::Correction(_) => &[],
         }
     }

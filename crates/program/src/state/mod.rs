@@ -25,6 +25,7 @@ mod subjects;
 mod supply;
 mod task;
 mod unit;
+mod watch;
 mod wearer;
 
 use std::collections::{BTreeMap, BTreeSet, HashMap};
@@ -57,6 +58,7 @@ pub use unit::{
     FlowCheck, Happening, Inspection, Reason, Release, Repair, RepairTest, SealChecked, Sensed,
     Unit,
 };
+pub use watch::{Posting, Watch};
 pub use wearer::{ClearanceRecord, FitTest, Informed, Training, Wearer};
 
 use alike::Alike;
@@ -101,6 +103,7 @@ pub struct State {
     places: BTreeMap<PlaceId, Log<StoragePlace>>,
     stocks: BTreeMap<StockId, Log<Stock>>,
     groups: BTreeMap<GroupId, Log<Group>>,
+    watches: BTreeMap<String, Log<Watch>>,
 }
 
 impl State {
@@ -166,11 +169,12 @@ impl State {
         let places = self.places.keys().cloned().map(Subject::Place);
         let stocks = self.stocks.keys().cloned().map(Subject::Stock);
         let groups = self.groups.keys().cloned().map(Subject::Group);
+        let watches = self.watches.keys().cloned().map(Subject::Watch);
         let doubts = self.corrections.in_doubt().map(|(root, _)| root).chain(&self.reused);
         let doubts: BTreeSet<EntryId> = doubts.cloned().collect();
         let worn = units.chain(wearers).chain(tasks);
         let kept = sites.chain(people).chain(cylinders).chain(supplies);
-        let kept = kept.chain(places).chain(stocks).chain(groups);
+        let kept = kept.chain(places).chain(stocks).chain(groups).chain(watches);
         worn.chain(kept).chain(doubts.into_iter().map(Subject::Correction))
     }
 
@@ -191,7 +195,7 @@ impl State {
             Subject::Place(id) => self.storage_place(id).is_some(),
             Subject::Stock(id) => self.stock(id).is_some(),
             Subject::Group(id) => self.group(id).is_some(),
-            Subject::Lot(_) | Subject::Correction(_) => true,
+            Subject::Lot(_) | Subject::Watch(_) | Subject::Correction(_) => true,
         }
     }
 
@@ -320,6 +324,14 @@ impl State {
         act.on(&mut self.places, about.place, slots, (Subject::Place, alike));
         act.on(&mut self.stocks, about.stock, slots, (Subject::Stock, alike));
         act.on(&mut self.groups, about.group, slots, (Subject::Group, alike));
+        act.on(&mut self.watches, entry.watch().as_ref(), slots, (Subject::Watch, alike));
+        let (people, sets) = entry.posted();
+        for id in people {
+            act.on(&mut self.wearers, Some(id), slots, (Subject::Wearer, alike));
+        }
+        for id in sets {
+            act.on(&mut self.units, Some(id), slots, (Subject::Unit, alike));
+        }
     }
 }
 

@@ -166,6 +166,7 @@ fn place((task, groups): (&Task, &[&Group]), zone: &TimeZone, today: Date) -> Pl
         relative_humidity: Some(spec.relative_humidity),
         declared_immediately_dangerous: spec.immediately_dangerous,
         atmosphere_unknown: spec.atmosphere_unknown || unheard_of,
+        interior_fire: spec.interior_fire,
         irritates_eyes: spec.irritates_eyes,
         gas_proof_goggles: false,
         purpose: Purpose::RoutineWork,

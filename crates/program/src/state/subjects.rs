@@ -1,9 +1,12 @@
+use std::collections::BTreeSet;
+
 use crate::alike;
 use crate::entry::{Entry, Fact, Role, StockItem};
 use crate::ids::{
     CylinderId, ElementTypeId, EntryId, GroupId, ModelId, PersonId, PlaceId, SiteId, StockId,
     SupplyId, TaskId, UnitId,
 };
+use crate::standby;
 
 /// One thing that entries are about.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -34,6 +37,8 @@ pub enum Subject {
     Group(GroupId),
     /// Elements of one kind and lot, on whatever set.
     Lot(String),
+    /// Who stands by outside immediately dangerous air on one day of universal time, such as `2026-05-04`.
+    Watch(String),
     /// The entries that correct each other, by the id of one of them.
     Correction(EntryId),
 }
@@ -61,6 +66,7 @@ impl Subject {
             Self::Stock(_) => 11,
             Self::Group(_) => 12,
             Self::Lot(_) => 13,
+            Self::Watch(_) => 14,
             Self::Correction(_) => 200,
         }
     }
@@ -81,7 +87,7 @@ impl Subject {
             Self::Place(id) => id.as_str(),
             Self::Stock(id) => id.as_str(),
             Self::Group(id) => id.as_str(),
-            Self::Lot(id) => id,
+            Self::Lot(id) | Self::Watch(id) => id,
             Self::Correction(id) => id.as_str(),
         }
     }
@@ -103,6 +109,7 @@ impl Subject {
             11 => Self::Stock(StockId::new(id)),
             12 => Self::Group(GroupId::new(id)),
             13 => Self::Lot(id.to_owned()),
+            14 => Self::Watch(id.to_owned()),
             200 => Self::Correction(EntryId::new(id)),
             _ => return None,
         })
@@ -128,7 +135,9 @@ impl Entry {
         // What happens to a set is told with who and what for, and changes neither.
         // A fit test is the wearer's, whichever set was on the face.
         let of_set = about.unit.is_some() && !matches!(self.fact, Fact::FitMeasured { .. });
-        let with = if of_set { Part::Named } else { Part::Folded };
+        // Who stands by outside changes neither the task nor the people and sets that it names.
+        let watch = self.watch();
+        let with = if of_set || watch.is_some() { Part::Named } else { Part::Folded };
         // A supply or a place is what it is whoever is connected or kept there.
         let at_hand = if about.unit.is_some() || about.cylinder.is_some() {
             Part::Named
@@ -136,6 +145,10 @@ impl Entry {
             Part::Folded
         };
         let mut all = self.leans_on();
+        all.extend(watch.map(|day| (Part::Folded, Subject::Watch(day))));
+        let (people, sets) = self.posted();
+        all.extend(people.into_iter().map(|id| (Part::Named, Subject::Wearer(id.clone()))));
+        all.extend(sets.into_iter().map(|id| (Part::Named, Subject::Unit(id.clone()))));
         // Whether a set fits is judged by who has it; who had it before is not looked at.
         if let Fact::Issued { wearer, .. } | Fact::FacepieceTaken { wearer, .. } = &self.fact {
             all.push((Part::RestsOn, Subject::Wearer(wearer.clone())));
@@ -158,6 +171,22 @@ impl Entry {
         add(at_hand, about.supply.cloned().map(Subject::Supply));
         add(at_hand, about.place.cloned().map(Subject::Place));
         all
+    }
+
+    /// The day of universal time whose standby this entry changes.
+    pub(super) fn watch(&self) -> Option<String> {
+        let changes = matches!(self.fact, Fact::StandbyPosted { .. } | Fact::StandbyEnded { .. });
+        changes.then(|| standby::day(self.happened))
+    }
+
+    /// The people and the sets that are named as standing by, and who goes in under their eyes; each once.
+    pub(super) fn posted(&self) -> (BTreeSet<&PersonId>, BTreeSet<&UnitId>) {
+        match &self.fact {
+            Fact::StandbyPosted { outside, inside, sets, .. } => {
+                (outside.iter().chain(inside).collect(), sets.iter().collect())
+            }
+            _ => (BTreeSet::new(), BTreeSet::new()),
+        }
     }
 
     /// Whether every duty at the site can be another one because of this entry: its calendar, its
@@ -308,7 +337,9 @@ impl<'e> Subjects<'e> {
             | Fact::TaskDescribedBySegments { task, .. }
             | Fact::ReadingTaken { task, .. }
             | Fact::ScheduleAdopted { task, .. }
-            | Fact::ReuseAccepted { task, .. } => Self { task: Some(task), ..none },
+            | Fact::ReuseAccepted { task, .. }
+            | Fact::StandbyPosted { task, .. }
+            | Fact::StandbyEnded { task, .. } => Self { task: Some(task), ..none },
             Fact::ExposureGroupDescribed { group, .. } | Fact::ExposureMeasured { group, .. } => {
                 Self { group: Some(group), ..none }
             }

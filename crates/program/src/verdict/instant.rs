@@ -16,6 +16,8 @@ pub(crate) fn latest_by_any_clock(now: Timestamp) -> Timestamp {
 /// The instant of the question, and the calendar of the site.
 pub(super) struct Instant {
     pub(super) now: Timestamp,
+    /// When the planned wear ends.
+    pub(super) end: Timestamp,
     /// The last day of the planned wear: what has an end must hold until then.
     pub(super) last_day: Date,
     zone: Option<TimeZone>,
@@ -28,11 +30,16 @@ impl Instant {
         let wear = SignedDuration::try_from_secs_f64(planned * 60.0);
         let end = wear.ok().and_then(|wear| now.checked_add(wear).ok()).unwrap_or(now);
         let last_day = zone.clone().unwrap_or(TimeZone::UTC).to_datetime(end).date();
-        Self { now, last_day, zone }
+        Self { now, end, last_day, zone }
     }
 
     pub(super) const fn zone_is_known(&self) -> bool {
         self.zone.is_some()
+    }
+
+    /// The zone of the site, where it is known.
+    pub(super) fn known_zone(&self) -> Option<TimeZone> {
+        self.zone.clone()
     }
 
     /// The zone of the site; universal time where it is not known.

@@ -10,6 +10,7 @@ mod instant;
 mod life;
 mod readings;
 mod shift;
+mod standby;
 mod voluntary;
 
 use std::cell::Cell;
@@ -120,7 +121,7 @@ pub fn may_wear_with(
 ) -> Verdict {
     let mut answer = Answer::of(state, ask, now, schedules);
     answer.checked.push(corrected::RULE.id);
-    for before in before(state, ask) {
+    for before in before(state, ask, now) {
         let earlier = Answer::of(&before.state, ask, now, schedules);
         answer.keep(earlier, &before);
     }
@@ -134,7 +135,7 @@ pub fn may_wear_with(
 }
 
 /// The records of the question as they stood before each correction that lifts nothing.
-fn before(state: &State, ask: &Ask) -> Vec<Before> {
+fn before(state: &State, ask: &Ask, now: Timestamp) -> Vec<Before> {
     if state.is_uncorrected() {
         return Vec::new();
     }
@@ -142,7 +143,7 @@ fn before(state: &State, ask: &Ask) -> Vec<Before> {
     let others = needs::had_the_lot(state, &ask.unit).into_iter().map(Record::Unit);
     let others: BTreeSet<Record> = others.collect();
     crate::corrected::before(state, unit, |part| {
-        let mut needed = needs::for_verdict(ask, part);
+        let mut needed = needs::for_verdict(ask, part, now);
         needed.extend(others.iter().cloned());
         needed
     })
@@ -241,25 +242,34 @@ impl Answer {
     /// The answer of the records as they are.
     fn of(state: &State, ask: &Ask, now: Timestamp, schedules: &Schedules<'_>) -> Self {
         let subject = Subject::of(state, ask, now);
+        let life = subject.life(schedules);
+        let mut answer = Self::of_wearer_and_set(&subject, life, now);
+        answer.checked.extend(readings::ASKED.map(|rule| rule.id));
+        answer.add(readings::of(&subject), Binds::Always);
+        let standby = standby::of(&subject, &answer.findings);
+        answer.checked.extend(standby.asked);
+        answer.add(standby.found, Binds::Always);
+        answer
+    }
+
+    /// What is found of a wearer with a set in the air of a task, whoever stands by outside.
+    fn of_wearer_and_set(subject: &Subject<'_>, life: Life<'_>, now: Timestamp) -> Self {
         let assessment = subject.assess(now);
         let purpose = Purpose::of(subject.task, subject.device(), assessment.as_ref());
-        let life = subject.life(schedules);
         let mut answer = Self { by_choice: purpose.by_choice(), ..Self::default() };
-        answer.ask_about_question(&subject, &purpose, now);
+        answer.ask_about_question(subject, &purpose, now);
         let needed = assessment.as_ref().and_then(needed_factor);
-        answer.put(wearer::checks(), &facts::of_wearer(&subject, &purpose, needed));
+        answer.put(wearer::checks(), &facts::of_wearer(subject, &purpose, needed));
         let has_schedule = life.facts.is_some();
-        answer.put(unit::checks(), &facts::of_unit(&subject, life.facts));
+        answer.put(unit::checks(), &facts::of_unit(subject, life.facts));
         answer.checked.extend(care::STOPPING);
-        let record = care::of(state, &ask.unit);
+        let record = care::of(subject.state, &subject.ask.unit);
         answer.add(record.as_ref().and_then(care::CareRecord::stands_in_the_way), Binds::Always);
         answer.add(record.and_then(|record| record.put_back), Binds::Always);
-        let around = around::around(&subject);
+        let around = around::around(subject);
         answer.checked.extend(around.asked);
         answer.add(around.found, Binds::Always);
         answer.add(life.told, Binds::RequiredUse);
-        answer.checked.extend(readings::ASKED.map(|rule| rule.id));
-        answer.add(readings::of(&subject), Binds::Always);
         if let Some(assessment) = assessment {
             answer.checked.extend(rules_of_selection().iter().map(|rule| rule.id));
             let answered = |finding: &Finding| {

@@ -53,6 +53,9 @@ fn why_required(task: &Task, assessment: &Assessment) -> Option<String> {
     if task.spec.immediately_dangerous {
         return Some("the air was declared immediately dangerous".to_owned());
     }
+    if task.spec.interior_fire {
+        return Some("a fire is fought inside a structure".to_owned());
+    }
     if task.spec.atmosphere_unknown || assessment.findings.iter().any(is_of_unknown_air) {
         return Some("what is in the air is not known".to_owned());
     }

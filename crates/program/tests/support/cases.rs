@@ -14,6 +14,7 @@ use super::plant::{
     Plant, ada, bo, elements, fit_test, minutes, paint, quantity, reading, reading_of, strip, unit,
     until,
 };
+use super::standby::posted;
 
 /// A case of the corpus.
 pub struct Case {
@@ -39,10 +40,9 @@ const fn stop(name: &'static str, stops: &'static [&'static str], change: fn(&mu
 }
 
 pub fn all() -> Vec<Case> {
-    [question(), medical(), fit(), training(), hands(), care(), supply(), life(), by_choice()]
-        .into_iter()
-        .flatten()
-        .collect()
+    let first = [question(), medical(), fit(), training(), hands(), care()];
+    let then = [supply(), life(), by_choice(), standby()];
+    first.into_iter().chain(then).flatten().collect()
 }
 
 fn question() -> Vec<Case> {
@@ -110,17 +110,21 @@ fn question() -> Vec<Case> {
             };
             p.add("received-again", "2026-01-11T08:00", fact);
         }),
-        stop("the place is not safe to enter", &["danger.declared"], |p| {
+        stop("the place is not safe to enter", &["danger.declared", "standby.posted"], |p| {
             p.edit_spec(|spec| spec.immediately_dangerous = true);
         }),
-        stop("oxygen too low", &["oxygen.deficient"], |p| {
+        stop("oxygen too low", &["oxygen.deficient", "standby.posted"], |p| {
             p.edit_spec(|spec| spec.oxygen = Some(quantity("19.4 %")));
         }),
-        stop("a level not known", &["level.unknown", "elements.schedule-known"], |p| {
-            p.add("unmeasured", "2026-03-03T08:00", reading(&paint(), "?"));
-            p.schedule = |_| None;
-        }),
-        stop("readings over a year old", &["level.unknown"], |p| {
+        stop(
+            "a level not known",
+            &["level.unknown", "elements.schedule-known", "standby.posted"],
+            |p| {
+                p.add("unmeasured", "2026-03-03T08:00", reading(&paint(), "?"));
+                p.schedule = |_| None;
+            },
+        ),
+        stop("readings over a year old", &["level.unknown", "standby.posted"], |p| {
             p.move_to("reading-paint", "2025-05-03T08:00");
         }),
         stop(
@@ -901,7 +905,7 @@ fn by_choice() -> Vec<Case> {
         ),
         stop(
             "not by choice where nobody evaluated the air",
-            &["air.nothing-listed", "fit.tested"],
+            &["air.nothing-listed", "fit.tested", "standby.posted"],
             |p| {
                 choice(p, "1 ppm");
                 told(p);
@@ -925,22 +929,86 @@ fn by_choice() -> Vec<Case> {
         allowed("above the limit it is judged as required", &["voluntary.holds"], |p| {
             choice(p, "250 ppm");
         }),
-        stop("not by choice where the level is unknown", &["level.unknown", "fit.tested"], |p| {
-            choice(p, "?");
-            told(p);
-            p.remove("fit");
-        }),
-        stop("not by choice in dangerous air", &["danger.declared"], |p| {
+        stop(
+            "not by choice where the level is unknown",
+            &["level.unknown", "fit.tested", "standby.posted"],
+            |p| {
+                choice(p, "?");
+                told(p);
+                p.remove("fit");
+            },
+        ),
+        stop("not by choice in dangerous air", &["danger.declared", "standby.posted"], |p| {
             choice(p, "1 ppm");
             told(p);
             p.edit_spec(|spec| spec.immediately_dangerous = true);
         }),
-        stop("not by choice where oxygen is unknown", &["oxygen.not-stated"], |p| {
-            choice(p, "1 ppm");
-            told(p);
-            p.edit_spec(|spec| spec.oxygen = None);
+        stop(
+            "not by choice where oxygen is unknown",
+            &["oxygen.not-stated", "standby.posted"],
+            |p| {
+                choice(p, "1 ppm");
+                told(p);
+                p.edit_spec(|spec| spec.oxygen = None);
+            },
+        ),
+    ]
+}
+
+fn standby() -> Vec<Case> {
+    vec![
+        stop("dangerous air, nobody outside", &["standby.posted"], Plant::danger),
+        allowed("dangerous air, somebody outside", &["danger.declared"], |p| {
+            p.danger_until("2026-05-04T15:00");
+        }),
+        stop("dangerous air, somebody outside for too short", &["standby.posted"], |p| {
+            p.danger_until("2026-05-04T13:59");
+        }),
+        stop("dangerous air, who stood outside was stood down", &["standby.posted"], |p| {
+            p.danger_until("2026-05-04T15:00");
+            let fact = Fact::StandbyEnded { task: paint(), why: "rain".into() };
+            p.add("stood-down", "2026-05-04T09:50", fact);
+        }),
+        stop(
+            "dangerous air, the wearer stands outside",
+            &["standby.inside", "standby.ready"],
+            |p| {
+                p.danger();
+                p.add("self", "2026-05-04T09:46", posted(|posted| *posted.outside = vec![ada()]));
+                p.add("ada-rescue", "2026-02-02T09:00", rescue(&ada()));
+            },
+        ),
+        stop("dangerous air, not trained in rescue", &["standby.trained"], |p| {
+            p.danger_until("2026-05-04T15:00");
+            p.remove("bo-rescue");
+        }),
+        stop("dangerous air, a cylinder outside that is not full", &["standby.ready"], |p| {
+            p.danger_until("2026-05-04T15:00");
+            let (rated, read) = (quantity("300 bar"), quantity("269 bar"));
+            let fact = Fact::CylinderRead { unit: UnitId::new("u2"), rated, read };
+            p.add("u2-low", "2026-05-04T09:47", fact);
+        }),
+        stop("dangerous air, a half mask outside", &["standby.equipped"], |p| {
+            p.danger_until("2026-05-04T15:00");
+            p.edit("u2-received", |fact| {
+                if let Fact::UnitReceived { model, .. } = fact {
+                    *model = ModelId::new("half");
+                }
+            });
+        }),
+        stop("posted at another task while asking", &["standby.one-place"], |p| {
+            let fact = posted(|posted| {
+                *posted.task = strip();
+                *posted.outside = vec![ada()];
+            });
+            p.add("elsewhere", "2026-05-04T09:48", fact);
         }),
     ]
+}
+
+fn rescue(person: &PersonId) -> Fact {
+    let topic = TrainingTopic::Rescue;
+    Fact::Trained { wearer: person.clone(), topic, understood: true }
 }
 
 /// Hexane at more than ten times its limit, below its immediately dangerous level.

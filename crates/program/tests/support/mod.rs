@@ -9,6 +9,7 @@ pub mod corrections;
 pub mod plain;
 pub mod plant;
 pub mod random;
+pub mod standby;
 
 /// Everything that can be seen of a state, as text.
 pub fn seen(state: &program::State) -> String {

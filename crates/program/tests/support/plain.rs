@@ -5,6 +5,7 @@
 
 use jiff::Timestamp;
 use jiff::civil::Date;
+use program::UnitId;
 use quantity::Concentration;
 use rulebook::{Contaminant, Decision, Device, Elements, Level, Place, assess, decide};
 use serde_json::Value;
@@ -44,12 +45,12 @@ fn concerns(fact: &Value, plant: &Plant) -> bool {
 /// correction that nobody made who runs the program.
 pub fn may_wear(plant: &Plant) -> bool {
     let mut without = plant.clone();
-    let mut allowed = by_entries(plant, true);
+    let mut allowed = with_standby(plant, true);
     let in_order = |entry: &program::Entry| (entry.entered, entry.id.clone());
     let last = |among: &Plant| lifting_nothing(plant, among).max_by_key(in_order);
     while let Some(last) = last(&without) {
         without.entries.retain(|entry| entry.id != last.id);
-        allowed &= by_entries(&without, false);
+        allowed &= with_standby(&without, false);
     }
     allowed
 }
@@ -95,9 +96,25 @@ fn takes_out(fact: &Value) -> bool {
         || fact["passed"] == false && ["inspected.1", "repair-tested.1"].contains(&kind)
 }
 
+/// The same by the entries as they are, with who stands by outside.
+fn with_standby(plant: &Plant, agreeing: bool) -> bool {
+    by_entries(plant, agreeing) && reading_of(plant).standby(agreeing)
+}
+
 /// The same by the entries as they are; whether they agree with each other and are of the past is asked
 /// where `agreeing`.
 fn by_entries(plant: &Plant, agreeing: bool) -> bool {
+    let reading = reading_of(plant);
+    reading.question()
+        && (!agreeing || reading.records())
+        && reading.wearer()
+        && reading.unit()
+        && reading.elements()
+        && reading.air()
+}
+
+/// The entries that count, read for the question.
+fn reading_of(plant: &Plant) -> Reading<'_> {
     let minutes = planned(plant);
     let end = plant.now + jiff::SignedDuration::from_secs_f64(minutes * 60.0);
     let mut counted: Vec<_> = plant.entries.iter().collect();
@@ -119,20 +136,14 @@ fn by_entries(plant: &Plant, agreeing: bool) -> bool {
         by: entry.by.to_string(),
         fact: serde_json::to_value(&entry.fact).unwrap(),
     };
-    let reading = Reading {
+    Reading {
         plant,
         lines: counted.iter().map(line).collect(),
         day: local(end),
         wearer: plant.ask.wearer.to_string(),
         unit: plant.ask.unit.to_string(),
         task: plant.ask.task.to_string(),
-    };
-    reading.question()
-        && (!agreeing || reading.records())
-        && reading.wearer()
-        && reading.unit()
-        && reading.elements()
-        && reading.air()
+    }
 }
 
 fn planned(plant: &Plant) -> f64 {
@@ -800,6 +811,60 @@ impl Reading<'_> {
         place.declared_immediately_dangerous = spec["immediately_dangerous"] == true;
         place.atmosphere_unknown = spec["atmosphere_unknown"] == true;
         place
+    }
+
+    /// Whether somebody stands by where somebody must, and the wearer nowhere else.
+    fn standby(&self, agreeing: bool) -> bool {
+        let now = self.plant.now;
+        let lately = |line: &Line| {
+            now - jiff::SignedDuration::from_hours(12) < line.happened
+                && line.happened <= now + jiff::SignedDuration::from_mins(15)
+        };
+        let names = |line: &Line, key: &str, person: &str| {
+            line.fact[key].as_array().is_some_and(|all| all.contains(&person.into()))
+        };
+        let tasks = ["paint", "strip", "never-described"];
+        let standing = tasks.into_iter().filter_map(|task| {
+            let (_, line) = self.last("standby-posted", "task", task)?;
+            let ended = self.last("standby-ended", "task", task);
+            let ended = ended.is_some_and(|(_, ended)| line.happened <= ended.happened);
+            let until: Timestamp = line.fact["until"].as_str().unwrap().parse().unwrap();
+            (lately(line) && !ended && now < until).then_some((task, line, until))
+        });
+        let standing: Vec<_> = standing.collect();
+        let away = |person: &str, keys: &[&str]| {
+            let others = standing.iter().filter(|(task, ..)| *task != self.task);
+            let mut others = others.map(|(_, line, _)| line);
+            others.any(|line| keys.iter().any(|key| names(line, key, person)))
+        };
+        if away(&self.wearer, &["outside"]) {
+            return false;
+        }
+        if self.spec().is_none() || !rulebook::counts_as_dangerous(&self.place()) {
+            return true;
+        }
+        let own = standing.iter().find(|(task, ..)| *task == self.task);
+        let Some((_, line, until)) = own else { return false };
+        let end = now + jiff::SignedDuration::from_secs_f64(planned(self.plant) * 60.0);
+        let outside = line.fact["outside"].as_array().unwrap();
+        let sets = line.fact["sets"].as_array().unwrap();
+        let ready = outside.iter().zip(sets).all(|(person, set)| {
+            let mut other = self.plant.clone();
+            other.ask.wearer = program::PersonId::new(person.as_str().unwrap());
+            other.ask.unit = UnitId::new(set.as_str().unwrap());
+            other.ask.planned_wear = quantity::Minutes::from_min(0.0).ok();
+            let in_rescue = |(_, line): &(usize, &Line)| line.fact["topic"] == "rescue";
+            let trained = self.all("trained", "wearer", person.as_str().unwrap());
+            let trained = trained.into_iter().rfind(in_rescue);
+            by_entries(&other, agreeing)
+                && trained.is_some_and(|(_, done)| {
+                    done.fact["understood"] == true && self.within(done.day, 12)
+                })
+                && !away(person.as_str().unwrap(), &["outside", "inside"])
+        });
+        let named = |key: &str| names(line, key, &self.wearer);
+        let expected = line.fact["inside"].is_null() || named("inside");
+        ready && !outside.is_empty() && end <= *until && !named("outside") && expected
     }
 
     fn air(&self) -> bool {

@@ -362,6 +362,8 @@ pub fn spec() -> TaskSpec {
         irritates_eyes: Some(false),
         immediately_dangerous: false,
         atmosphere_unknown: false,
+        interior_fire: false,
+        standby_outside: None,
         voluntary: false,
     }
 }

@@ -27,13 +27,13 @@ const BATHS: [&str; 8] = [
     "hypochlorite, 5 %",
 ];
 /// How many kinds of fact [`fact`] draws from.
-const KINDS_OF_FACT: usize = 67;
+const KINDS_OF_FACT: usize = 70;
 const KINDS: [&str; 3] = ["ov", "p100", "never-listed"];
 
 /// What one random entry is made of.
 #[derive(Debug, Clone, Copy)]
 pub struct Draw {
-    what: usize,
+    pub what: usize,
     which: (usize, usize, usize, usize),
     /// Days after 2025-01-05, and the hour.
     when: (i64, i64),
@@ -126,7 +126,7 @@ pub fn asks() -> impl Iterator<Item = Ask> {
     })
 }
 
-fn add(plant: &mut Plant, number: usize, draw: Draw) {
+pub fn add(plant: &mut Plant, number: usize, draw: Draw) {
     let corrects = draw.corrects.map(|back| {
         let target = plant.entries.len().checked_sub(back + 1);
         target.map_or("not-here".to_owned(), |at| plant.entries[at].id.to_string())
@@ -465,6 +465,25 @@ pub fn fact(draw: Draw) -> Fact {
             unit: None,
             restored: None,
         },
+        67 | 68 => {
+            let also = PersonId::new(pick(&WEARERS, draw.which.3));
+            let until: jiff::Timestamp = super::plant::NOW.parse().unwrap();
+            Fact::StandbyPosted {
+                task,
+                outside: vec![wearer],
+                sets: vec![unit],
+                other_role: Vec::new(),
+                inside: if draw.yes { Vec::new() } else { vec![also] },
+                contact: vec![rulebook::standby::Contact::Voice],
+                together: Vec::new(),
+                retrieval: program::Retrieval::Equipment { what: "winch".into() },
+                notify: "shift lead".into(),
+                help: "rescue team".into(),
+                until: until + jiff::SignedDuration::from_hours(pick(&[5, -20, 30], draw.which.3)),
+            }
+        }
+        69 if draw.yes => Fact::Trained { wearer, topic: TrainingTopic::Rescue, understood: true },
+        69 => Fact::StandbyEnded { task, why: "done".into() },
         _ => Fact::Released { unit, done: "new strap".into() },
     }
 }

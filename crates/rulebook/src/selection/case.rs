@@ -6,7 +6,7 @@ use substance::{Substance, SubstanceClass};
 use crate::limits::{Air, FoundLimit};
 use crate::place::{AirborneForm, Handling, Level, Place, Purpose};
 use crate::substance_rules::{self, Applies, ClassPattern, SubstanceRule, Terms, Trigger, Worn};
-use crate::{AirSource, Device, Elements, Facepiece, Finding, Rule};
+use crate::{Device, Elements, Finding, Rule};
 
 /// What one thing in the air means here, worked out once for all rules.
 pub(crate) struct Hazard<'a> {
@@ -179,19 +179,10 @@ impl<'a> Case<'a> {
     ///
     /// Source: 29 CFR 1910.134(d)(2)(i)(A)-(B), (d)(2)(ii).
     pub(crate) fn ready_for_danger(&self) -> bool {
-        let device = self.device;
-        let goes_along = device.air_source.is_self_contained() || device.auxiliary_self_contained;
-        if self.for_escape() {
-            return goes_along;
+        match self.for_escape() {
+            true => self.device.carries_cylinder(),
+            false => self.device.is_for_danger(),
         }
-        let positive = matches!(
-            device.air_source,
-            AirSource::SelfContainedPressureDemand | AirSource::SuppliedAirPressureDemand
-        );
-        goes_along
-            && positive
-            && device.facepiece == Facepiece::FullFacepiece
-            && !device.escape_only
     }
 
     /// A finding that stops every unit but those for immediately dangerous air, for which it is a
@@ -202,11 +193,7 @@ impl<'a> Case<'a> {
 
     /// Any reason to take the air for immediately dangerous.
     pub(crate) fn is_dangerous(&self) -> bool {
-        self.place.declared_immediately_dangerous
-            || self.place.atmosphere_unknown
-            || self.place.purpose == Purpose::EmergencyEntry
-            || super::oxygen_deficient::is_dangerous(self.place)
-            || self.hazards.iter().any(|h| h.level == Level::Unknown || h.reaches_dangerous())
+        is_dangerous(self.place, self.hazards)
     }
 
     /// The hazards against which this unit needs an element for gas; none where it brings its air.
@@ -256,6 +243,16 @@ impl<'a> Case<'a> {
         };
         self.for_escape() && hazard.rules.iter().copied().any(|rule| names(&rule))
     }
+}
+
+/// Any reason to take the air of a place for immediately dangerous.
+pub(crate) fn is_dangerous(place: &Place, hazards: &[Hazard<'_>]) -> bool {
+    place.declared_immediately_dangerous
+        || place.atmosphere_unknown
+        || place.interior_fire
+        || place.purpose == Purpose::EmergencyEntry
+        || super::oxygen_deficient::is_dangerous(place)
+        || hazards.iter().any(|h| h.level == Level::Unknown || h.reaches_dangerous())
 }
 
 /// Whether a level lies in the line of a table by concentration; a level that is not known lies in

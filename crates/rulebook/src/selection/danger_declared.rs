@@ -17,7 +17,7 @@ use crate::{Authority, Finding, Rule};
 /// # Remedy
 /// Use one of the two classes.
 /// # Limits
-/// A standby person and a rescue are asked elsewhere.
+/// Who stands by outside is asked by the rules of standby; a rescue is asked nowhere.
 pub static DANGER_DECLARED: Rule = Rule {
     id: "danger.declared",
     asks: "Was the air declared immediately dangerous?",
@@ -52,6 +52,31 @@ pub static EMERGENCY_ENTRY: Rule = Rule {
     remedy: "use a full facepiece with positive pressure: self-contained, certified for 30 minutes or more, or airline with an auxiliary self-contained supply",
 };
 
+/// # What it asks
+/// Is a fire fought inside a structure, past its beginning?
+/// # Why
+/// A line may burn through or be cut off inside; what the wearer breathes must be carried.
+/// # Citation
+/// 29 CFR 1910.134(g)(4)(iii).
+/// # Example that passes
+/// A self-contained unit of 30 minutes with full facepiece and positive pressure.
+/// # Example that stops
+/// An airline unit, though it carries an auxiliary cylinder.
+/// # Remedy
+/// Use a self-contained unit.
+/// # Limits
+/// Whether a fire is past its beginning is for whoever commands there. Who enters and who stays outside is asked by
+/// the rules of standby.
+pub static INTERIOR_FIRE: Rule = Rule {
+    id: "danger.interior-fire",
+    asks: "Is a fire fought inside a structure, past its beginning?",
+    why: "A line may burn through or be cut off inside; what the wearer breathes must be carried.",
+    citation: "29 CFR 1910.134(g)(4)(iii)",
+    authority: Authority::Read,
+    says: "a fire is fought inside a structure: self-contained units alone, and the air is immediately dangerous",
+    remedy: "use a full facepiece with positive pressure, self-contained and certified for 30 minutes or more",
+};
+
 pub(crate) fn check(case: &Case<'_>) -> Vec<Finding> {
     let mut findings = Vec::new();
     if case.place.declared_immediately_dangerous {
@@ -59,6 +84,13 @@ pub(crate) fn check(case: &Case<'_>) -> Vec<Finding> {
     }
     if case.place.purpose == Purpose::EmergencyEntry {
         findings.push(case.stop_unless_ready(&EMERGENCY_ENTRY));
+    }
+    if case.place.interior_fire {
+        let carried = case.device.air_source.is_self_contained();
+        findings.push(match carried {
+            true => case.stop_unless_ready(&INTERIOR_FIRE),
+            false => Finding::stop(&INTERIOR_FIRE),
+        });
     }
     findings
 }

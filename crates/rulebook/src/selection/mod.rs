@@ -122,7 +122,7 @@ const CHECKS: [Check; 27] = [
 ];
 
 /// The rules of every check.
-pub(crate) static RULES: [&Rule; 41] = [
+pub(crate) static RULES: [&Rule; 42] = [
     &air_unknown::AIR_UNKNOWN,
     &air_unknown::NOTHING_LISTED,
     &level_unknown::LEVEL_UNKNOWN,
@@ -133,6 +133,7 @@ pub(crate) static RULES: [&Rule; 41] = [
     &oxygen_enriched::OXYGEN_ENRICHED,
     &danger_declared::DANGER_DECLARED,
     &danger_declared::EMERGENCY_ENTRY,
+    &danger_declared::INTERIOR_FIRE,
     &danger_level::DANGER_LEVEL,
     &danger_level::DANGER_LEVEL_UNKNOWN,
     &danger_level::DANGER_LEVEL_UNCONFIRMED,
@@ -170,6 +171,20 @@ fn change_and_smell(case: &Case<'_>) -> Vec<Finding> {
     let mut findings = change_needed::check(case);
     findings.extend(smell::check(case));
     findings
+}
+
+/// Whether the air of a place is immediately dangerous to life or health, or counts as such because it
+/// cannot be told that it is not: nobody enters it without somebody who stands by outside.
+///
+/// Source: 29 CFR 1910.134(b), (d)(1)(iii) and (d)(2)(iii).
+#[must_use]
+pub fn counts_as_dangerous(place: &Place) -> bool {
+    let hazards = hazards(place);
+    let not_comparable = |hazard: &Hazard<'_>| {
+        (hazard.limit.is_none() && hazard.air.has_limit())
+            || (hazard.dangerous.is_none() && hazard.air.has_dangerous())
+    };
+    hazards.is_empty() || case::is_dangerous(place, &hazards) || hazards.iter().any(not_comparable)
 }
 
 /// Judges one unit for one place. Every rule is asked; the unit is allowed when none means stop.

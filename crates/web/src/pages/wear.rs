@@ -31,6 +31,8 @@ struct Answer {
     rules: usize,
     at: String,
     allowed: bool,
+    /// Something is missing of those who stand by outside.
+    nobody_outside: bool,
     unit: String,
     query: String,
 }
@@ -99,6 +101,7 @@ fn told(state: &program::State, verdict: &program::Verdict, now: Timestamp) -> A
     );
     Answer {
         allowed: verdict.decision == rulebook::Decision::Allowed,
+        nobody_outside: verdict.findings.iter().any(|one| one.rule.id.starts_with("standby.")),
         verdict: Verdict::on_wear(verdict.decision, line),
         findings: Findings::of(&verdict.findings),
         rules: verdict.checked.len(),

@@ -22,7 +22,7 @@ use crate::{telling, wording};
 use standing::Standing;
 
 /// What is asked, and the kinds of entries that answer it, each without its version.
-const QUESTIONS: [(&str, &[&str]); 14] = [
+const QUESTIONS: [(&str, &[&str]); 15] = [
     ("Who was fit tested?", &["fit-tested", "fit-agent-prepared"]),
     ("Who was cleared to wear?", &["clearance-given", "medical-information-given"]),
     ("Who was trained, and who was told?", &["trained", "voluntary-information-given"]),
@@ -33,6 +33,7 @@ const QUESTIONS: [(&str, &[&str]); 14] = [
         "What was held back, repaired, released or retired?",
         &["held", "repaired", "repair-tested", "released", "restored", "retired"],
     ),
+    ("Who stood by at immediately dangerous air?", &["standby-posted", "standby-ended"]),
     ("What was smelled, tasted or felt?", &["breakthrough-sensed"]),
     ("Which elements were changed?", &["elements-fitted", "elements-discarded"]),
     (

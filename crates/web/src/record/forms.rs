@@ -4,6 +4,7 @@ mod air;
 mod care;
 pub(super) mod desk;
 mod program;
+mod standby;
 mod store;
 mod task;
 mod unit;
@@ -11,7 +12,7 @@ pub(crate) mod wearer;
 
 use super::EntryForm;
 
-const TABLES: [&[EntryForm]; 8] = [
+const TABLES: [&[EntryForm]; 9] = [
     program::FORMS,
     desk::FORMS,
     wearer::FORMS,
@@ -20,6 +21,7 @@ const TABLES: [&[EntryForm]; 8] = [
     unit::FORMS,
     care::FORMS,
     air::FORMS,
+    standby::FORMS,
 ];
 
 /// Every form.

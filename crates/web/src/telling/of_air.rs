@@ -33,6 +33,14 @@ pub(super) fn told(state: &State, fact: &Fact) -> Option<String> {
         Fact::CylinderWithdrawn { cylinder, why } => {
             format!("Cylinder {cylinder} taken out of service for good: {why}")
         }
+        other => return of_supply(state, other),
+    })
+}
+
+/// What happened to supplies.
+fn of_supply(state: &State, fact: &Fact) -> Option<String> {
+    let passed = |passed: bool| if passed { "passed" } else { "FAILED" };
+    Some(match fact {
         Fact::SupplyListed { name, .. } => format!("Supply of breathing air {name} listed"),
         Fact::SupplyConnected { unit, supply: to } => {
             format!("{unit} connected to {}", supply(state, to))

@@ -199,6 +199,8 @@ fn task() -> TaskSpec {
         irritates_eyes: Some(false),
         immediately_dangerous: false,
         atmosphere_unknown: false,
+        interior_fire: false,
+        standby_outside: None,
         voluntary: false,
     }
 }

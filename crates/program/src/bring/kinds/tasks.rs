@@ -45,6 +45,16 @@ pub(in super::super) const FIELDS: &[Field] = &[
         &["unknown atmosphere"],
         "whether what is in the air is not known",
     ),
+    Field::may(
+        "interior fire",
+        &["interior structural fire", "structural firefighting"],
+        "whether a fire is fought inside a structure; empty where none is",
+    ),
+    Field::may(
+        "standby outside",
+        &["people outside", "attendants"],
+        "how many stand by outside at least, where the site asks for more than the rules",
+    ),
     Field::needed(
         "voluntary",
         &["voluntary use", "by choice"],
@@ -83,9 +93,12 @@ pub(in super::super) fn read(row: &mut Row<'_>) -> Option<Draft> {
         (row.flag_if_told("oil aerosol"), row.flag_if_told("irritates eyes"));
     let immediately_dangerous = row.flag("immediately dangerous");
     let atmosphere_unknown = row.flag("atmosphere unknown");
+    let interior_fire = row.flag_if_told("interior fire");
+    let more = row.is_filled("standby outside");
+    let standby_outside = row.read::<u8>("standby outside");
     let voluntary = row.flag("voluntary");
-    // A shift that was not read is no shift without segments.
-    if told && segments.is_none() {
+    // A shift that was not read is no shift without segments, nor is a number that was not read none.
+    if told && segments.is_none() || more && standby_outside.is_none() {
         return None;
     }
     let spec = TaskSpec {
@@ -100,6 +113,8 @@ pub(in super::super) fn read(row: &mut Row<'_>) -> Option<Draft> {
         irritates_eyes,
         immediately_dangerous: immediately_dangerous?,
         atmosphere_unknown: atmosphere_unknown?,
+        interior_fire: interior_fire == Some(true),
+        standby_outside,
         voluntary: voluntary?,
     };
     let task = TaskId::new(id?);

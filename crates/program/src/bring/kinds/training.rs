@@ -34,6 +34,7 @@ const TOPICS: &[(&[&str], TrainingTopic)] = &[
     (&["regulator repair", "regulators"], TrainingTopic::RegulatorRepair),
     (&["fit testing", "fit tester", "fit test"], TrainingTopic::FitTesting),
     (&["air supply", "filling", "filling cylinders"], TrainingTopic::AirSupply),
+    (&["rescue", "standby", "standing by and rescue"], TrainingTopic::Rescue),
     (&["administration", "administrator", "program administration"], TrainingTopic::Administration),
 ];
 

@@ -152,6 +152,12 @@ fn facts(state: &Records, task: &Task) -> Vec<(&'static str, String)> {
     if spec.immediately_dangerous {
         facts.push(("Declared", "immediately dangerous to life or health".to_owned()));
     }
+    if spec.interior_fire {
+        facts.push(("Fire", "fought inside a structure".to_owned()));
+    }
+    if let Some(outside) = spec.standby_outside {
+        facts.push(("Standing by outside", format!("{outside} at least, as the site asks")));
+    }
     if spec.atmosphere_unknown {
         facts.push(("Atmosphere", "not known".to_owned()));
     }

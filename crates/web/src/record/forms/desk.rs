@@ -31,6 +31,7 @@ pub(in crate::record) const ASKED: &[(&str, &str)] = &[
     ("supply.alarm-checked", "check of the alarms of an oil-lubricated compressor"),
     ("program.evaluated", "evaluation of the program"),
     ("program.consulted", "consultation of the wearers"),
+    ("standby.trained", "training of those who stand by and rescue"),
 ];
 
 const EVERY: &[(&str, &str)] = &[("months", "months"), ("days", "days")];

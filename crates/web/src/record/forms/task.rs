@@ -23,6 +23,9 @@ const AIRBORNE: &[(&str, &str)] = &[
     ("vapour-and-particle", "vapour and particle"),
 ];
 
+/// The most who stand by outside. Common practice, no source: a whole crew.
+const MOST_OUTSIDE: u32 = 50;
+
 /// As many shifts as one set can be said to serve.
 const SHIFTS: Input = Input::Whole(MOST_SHIFTS);
 
@@ -90,6 +93,20 @@ pub(super) const FORMS: &[EntryForm] = &[
                 Input::Flag,
             ),
             Ask::of("spec.atmosphere_unknown", "What is in the air is not known", Input::Flag),
+            Ask::of(
+                "spec.interior_fire",
+                "A fire is fought inside a structure, past its beginning",
+                Input::Flag,
+            )
+            .hint("self-contained sets alone; two go in together, two stand by outside"),
+            Ask::of(
+                "spec.standby_outside",
+                "People who stand by outside, at least",
+                Input::Whole(MOST_OUTSIDE),
+            )
+            .optional()
+            .hint("where the site asks for more than the rules do: one at immediately dangerous air, two at a fire inside a structure")
+            .such_as("2"),
             Ask::of("spec.voluntary", "No respirator is needed; it is worn by choice", Input::Flag),
             Ask::of("task", "Short name", Input::New(Thing::Task))
                 .optional()

@@ -19,6 +19,7 @@ const TOPICS: &[(&str, &str)] = &[
     ("regulator-repair", "repair of regulators, valves and alarms, by their maker"),
     ("fit-testing", "fit testing"),
     ("air-supply", "filling of cylinders and care of supplies of air"),
+    ("rescue", "standing by outside immediately dangerous air, and rescue"),
     ("administration", "running the program"),
 ];
 
