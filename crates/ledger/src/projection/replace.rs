@@ -27,13 +27,15 @@ pub(super) trait TableRow: Clone {
 pub(super) struct Standing<R> {
     /// Up to this row it is as it shall be.
     last: R,
+    /// Whether nothing stands after it.
+    ended: bool,
     /// Whether anything stood otherwise.
     changed: bool,
 }
 
 impl<R: TableRow> Standing<R> {
     pub(super) const fn all() -> Self {
-        Self { last: R::BEFORE_ALL, changed: false }
+        Self { last: R::BEFORE_ALL, ended: false, changed: false }
     }
 
     /// Has `rows`, which stand in the order of the table after those given before, be there, and
@@ -44,8 +46,11 @@ impl<R: TableRow> Standing<R> {
         rows: &[R],
     ) -> sqlx::Result<()> {
         let Some(end) = rows.last() else { return Ok(()) };
-        if !self.last.leads_to(rows, connection).await? {
-            self.last.clear_to(end, connection).await?;
+        if self.ended || !self.last.leads_to(rows, connection).await? {
+            if !self.ended {
+                self.last.clear_to(end, connection).await?;
+                self.ended = end.next(connection).await?.is_empty();
+            }
             R::add(connection, rows).await?;
             self.changed = true;
         }
@@ -55,7 +60,9 @@ impl<R: TableRow> Standing<R> {
 
     /// Takes away all that still stands; tells whether the table changed.
     pub(super) async fn end<C: Derived>(mut self, connection: &mut C) -> sqlx::Result<bool> {
-        while let Some(end) = self.last.next(connection).await?.pop() {
+        while !self.ended
+            && let Some(end) = self.last.next(connection).await?.pop()
+        {
             self.last.clear_to(&end, connection).await?;
             self.last = end;
             self.changed = true;
@@ -88,9 +95,14 @@ impl TableRow for AboutRow {
 
     async fn leads_to<C: Derived>(&self, rows: &[Self], connection: &mut C) -> sqlx::Result<bool> {
         let Some(end) = rows.last() else { return Ok(true) };
-        let line =
-            |row: &Self| format!("{} {} {} {}", row.thing, row.first, row.latest, row.positions);
-        tells(connection.pieces_between(self, end), rows, line).await
+        let write = |row: &Self, to: &mut Vec<u8>| {
+            for number in [row.thing, row.first, row.latest] {
+                json(&number, to);
+                to.push(b' ');
+            }
+            to.extend_from_slice(row.positions.as_bytes());
+        };
+        tells(connection.pieces_between(self, end), rows, write).await
     }
 
     async fn clear_to<C: Derived>(&self, end: &Self, connection: &mut C) -> sqlx::Result<()> {
@@ -118,9 +130,10 @@ impl TableRow for DueRow {
 
     async fn leads_to<C: Derived>(&self, rows: &[Self], connection: &mut C) -> sqlx::Result<bool> {
         let Some(end) = rows.last() else { return Ok(true) };
-        let line =
-            |row: &Self| json(&(&row.site, row.kind, row.since, row.about, &row.thing, row.nth));
-        tells(connection.duties_between(self, end), rows, line).await
+        let write = |row: &Self, to: &mut Vec<u8>| {
+            json(&(&row.site, row.kind, row.since, row.about, &row.thing, row.nth), to);
+        };
+        tells(connection.duties_between(self, end), rows, write).await
     }
 
     async fn clear_to<C: Derived>(&self, end: &Self, connection: &mut C) -> sqlx::Result<()> {
@@ -157,8 +170,10 @@ impl TableRow for ThingRow {
 
     async fn leads_to<C: Derived>(&self, rows: &[Self], connection: &mut C) -> sqlx::Result<bool> {
         let Some(end) = rows.last() else { return Ok(true) };
-        let line = |row: &Self| json(&(row.key(), &row.name, &row.words, &row.worn));
-        tells(connection.things_between(self, end), rows, line).await
+        let write = |row: &Self, to: &mut Vec<u8>| {
+            json(&(row.key(), &row.name, &row.words, &row.worn), to);
+        };
+        tells(connection.things_between(self, end), rows, write).await
     }
 
     async fn clear_to<C: Derived>(&self, end: &Self, connection: &mut C) -> sqlx::Result<()> {
@@ -175,17 +190,25 @@ impl TableRow for ThingRow {
 async fn tells<R>(
     asked: impl Future<Output = sqlx::Result<String>>,
     rows: &[R],
-    line: impl Fn(&R) -> String,
+    write: impl Fn(&R, &mut Vec<u8>),
 ) -> sqlx::Result<bool> {
-    let expected = async { rows.iter().map(line).collect::<Vec<String>>().join("\n") };
+    let expected = async {
+        let mut lines = Vec::new();
+        for row in rows {
+            write(row, &mut lines);
+            lines.push(b'\n');
+        }
+        lines.pop();
+        lines
+    };
     let (told, expected) = tokio::join!(biased; asked, expected);
-    Ok(told? == expected)
+    Ok(told?.as_bytes() == expected)
 }
 
-/// A row as a list in JSON.
-fn json(row: &impl serde::Serialize) -> String {
-    // Numbers and texts always have a form in JSON.
-    serde_json::to_string(row).unwrap_or_default()
+/// Appends a row as a list in JSON.
+fn json(row: &impl serde::Serialize, to: &mut Vec<u8>) {
+    // Numbers and texts always have a form in JSON, and a vector takes all that is written to it.
+    serde_json::to_writer(to, row).unwrap_or_default();
 }
 
 /// What a connection to a database must be able to do for that.
