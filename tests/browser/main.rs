@@ -152,8 +152,28 @@ fn enrols_people(plant: &Plant) {
     }
     for wearer in ["w-1", "w-2"] {
         page.go(&format!("/wearers/{wearer}"));
+        page.follow("Sheet for the health professional");
+        page.sees("Nothing about the person's health stands here");
+        page.follow("Record that it was given");
+        plant.sends(&[
+            ("professional", "Dr Quince"),
+            ("told.air_sources~air-purifying", "yes"),
+            ("told.air_sources~powered-air-purifying", "yes"),
+            ("told.air_sources~self-contained-pressure-demand", "yes"),
+            ("told.respirators", "half mask 0.4 kg, powered unit 1.6 kg, self-contained set 11 kg"),
+            ("told.wear", "2 h a day, five days a week; rescue twice a year"),
+            ("told.effort", "moderate"),
+            ("told.worn_beside", "coverall, gloves"),
+            ("told.climate", "5 to 35 degC, 20 to 80 % humidity"),
+            ("told.program_copy", "yes"),
+            ("told.standard_copy", "yes"),
+        ]);
         page.follow("Medical clearance");
-        plant.sends(&[("clearance", "cleared")]);
+        plant.sends(&[
+            ("professional", "Dr Quince"),
+            ("clearance", "cleared"),
+            ("copy_given", "yes"),
+        ]);
         page.follow("Training");
         plant.sends(&[("topic", "wear"), ("understood", "yes")]);
     }
@@ -395,6 +415,15 @@ fn air(plant: &Plant) {
             ("figures.odour", "no"),
             ("figures.dew_point", "-50 degC"),
             ("figures.ambient", "20 degC"),
+        ],
+    );
+    plant.records(
+        "supply-looked-over?supply=compressor",
+        &[
+            ("signed", "Hazel Plover"),
+            ("intake", "on the roof, away from every exhaust"),
+            ("intake_clean", "yes"),
+            ("air_alone", "yes"),
         ],
     );
     plant.records("sorbent-bed-changed?supply=compressor", &[("signed", "Hazel Plover")]);

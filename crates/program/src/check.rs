@@ -239,6 +239,7 @@ impl Found {
             }
             Fact::RoleGiven { until: Some(until), .. }
             | Fact::ClearanceGiven { until: Some(until), .. }
+            | Fact::ClearanceWritten { until: Some(until), .. }
                 if *until < day =>
             {
                 let what = format!("it ended on {until}, before it was given");

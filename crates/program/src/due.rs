@@ -399,6 +399,21 @@ mod tests {
         ("2025-01-02", Fact::ClearanceGiven { wearer: wearer(), clearance, until })
     }
 
+    fn informed() -> (&'static str, Fact) {
+        let told = crate::entry::ProfessionalTold {
+            air_sources: rulebook::AirSource::ALL.to_vec(),
+            respirators: "half mask, 0.4 kg".to_owned(),
+            wear: "2 h a day".to_owned(),
+            effort: "moderate".to_owned(),
+            worn_beside: "none".to_owned(),
+            climate: "5 to 35 degC".to_owned(),
+            program_copy: true,
+            standard_copy: true,
+        };
+        let professional = "Dr Quince".to_owned();
+        ("2025-01-01", Fact::MedicalInformationGiven { wearer: wearer(), professional, told })
+    }
+
     fn trained(day: &'static str) -> (&'static str, Fact) {
         (day, Fact::Trained { wearer: wearer(), topic: TrainingTopic::Wear, understood: true })
     }
@@ -423,7 +438,8 @@ mod tests {
             ("2026-03-31", Some(Urgency::Soon)),
             ("2026-04-01", Some(Urgency::Now)),
         ] {
-            let facts = vec![enrolled(), cleared(Some("2026-03-31")), trained("2026-02-01")];
+            let facts =
+                vec![enrolled(), informed(), cleared(Some("2026-03-31")), trained("2026-02-01")];
             let found = due_on(today, facts);
             let expected = expected.map(|urgency| (DueKind::Clearance, urgency, "medical.in-date"));
             assert_eq!(found, expected.into_iter().collect::<Vec<_>>(), "{today}");
@@ -441,7 +457,10 @@ mod tests {
             ]
         );
         assert_eq!(
-            due_on("2026-01-01", vec![enrolled(), cleared(None), trained("2025-12-01")]),
+            due_on(
+                "2026-01-01",
+                vec![enrolled(), informed(), cleared(None), trained("2025-12-01")]
+            ),
             []
         );
     }

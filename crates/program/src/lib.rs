@@ -27,6 +27,7 @@ mod reuse;
 pub mod schedule;
 pub mod state;
 pub mod supply;
+mod told;
 mod undone;
 pub mod upkeep;
 mod used;
@@ -39,8 +40,8 @@ pub use carbon::{CalibratedCarbon, CarbonError};
 pub use entry::{
     AgentsMade, AirFigures, AirQuality, BedSpec, CareStep, Clearance, CylinderTerms, Entry, Every,
     Fact, FitExercise, FitMethod, FitRecord, Gas, InspectionOccasion, PointFound, PointResult,
-    Renewal, RepairScope, ReuseCalculation, Role, SealCheck, SeriousSign, SparePart, StockItem,
-    SupplySource, TaskSegment, TaskSpec, TrainingTopic, WorkRate,
+    ProfessionalTold, Renewal, RepairScope, ReuseCalculation, Role, SealCheck, SeriousSign,
+    SparePart, StockItem, SupplySource, TaskSegment, TaskSpec, TrainingTopic, WorkRate,
 };
 pub use ids::{
     ActionId, CylinderId, ElementTypeId, EntryId, GroupId, ModelId, PersonId, PlaceId, SiteId,
@@ -49,4 +50,5 @@ pub use ids::{
 pub use reaction::{CalibratedReaction, CalibratedReactions, ReactionLinesError, TestedAir};
 pub use reuse::{LapsedReuse, TakenReuse};
 pub use state::{Part, State, Subject};
+pub use told::OPEN;
 pub use verdict::{Ask, ScheduleBound, Verdict, may_wear, may_wear_with};

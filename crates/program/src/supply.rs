@@ -11,8 +11,8 @@ use rulebook::breathing_air::{
 };
 use rulebook::interval::Every;
 use rulebook::supply::{
-    AlarmCheck, BedTag, CylinderAir, CylinderFacts, MonoxideTest, OxygenFill, Source, SupplyFacts,
-    SupplyTest, cylinder_checks,
+    AlarmCheck, BedTag, CylinderAir, CylinderFacts, Look, MonoxideTest, OxygenCertificate,
+    OxygenFill, Source, SupplyFacts, SupplyTest, cylinder_checks,
 };
 use rulebook::unit::{AirTest, ListedCylinder, MountedFact, cylinder_overfilled};
 use rulebook::{Device, Finding, Severity};
@@ -78,8 +78,15 @@ pub(crate) fn supply_facts<'s>(
             }
         }),
         air_test_counts: every("supply.air-tested"),
-        // The figures of a purchase are those of its certificate.
-        certificate: tested.map(|sample| sample.at.entry.as_str()),
+        // The figures of a purchase are those of its certificate; what came without one has none until it
+        // is sampled.
+        certificate: tested
+            .filter(|sample| {
+                let without = supply.bought_without.as_ref();
+                without.is_none_or(|bought| bought.when <= sample.at.when)
+            })
+            .map(|sample| sample.at.entry.as_str()),
+        bought_without: supply.bought_without.as_ref().map(|at| at.entry.as_str()),
         bed_tag: supply.bed_changed.as_ref().map(|change| BedTag {
             day: day(change.at.when),
             signed: &change.signed,
@@ -100,6 +107,13 @@ pub(crate) fn supply_facts<'s>(
             entry: test.at.entry.as_str(),
         }),
         monoxide_test_counts: every("supply.carbon-monoxide"),
+        look: supply.look.as_ref().map(|look| Look {
+            day: day(look.at.when),
+            intake: &look.intake,
+            intake_clean: look.intake_clean,
+            air_alone: look.air_alone,
+            entry: look.at.entry.as_str(),
+        }),
         couplings_apart: supply.couplings_apart,
         entry: supply.listed.entry.as_str(),
     }
@@ -138,6 +152,10 @@ pub(crate) fn cylinder_facts<'s>(
             after_air: cylinder.held_air.as_ref().map(|at| at.entry.as_str()),
             set: None,
             filled: Some(filled.entry.as_str()),
+            certificate: cylinder
+                .oxygen_certified
+                .as_ref()
+                .map(|(meets, at)| OxygenCertificate { meets: *meets, entry: at.entry.as_str() }),
         }),
         // How dry it is, is asked of air.
         air: cylinder.filled.as_ref().filter(|_| cylinder.oxygen.is_none()).and_then(|filled| {
@@ -304,12 +322,13 @@ pub fn gives_pause(state: &State, happened: Timestamp, fact: &Fact) -> Option<Fi
 /// What a filling of a cylinder with oxygen comes to.
 fn oxygen_into<'s>(state: &'s State, cylinder: &'s Cylinder) -> OxygenFill<'s> {
     if let Some(at) = &cylinder.held_air {
-        return OxygenFill { after_air: Some(at.entry.as_str()), set: None, filled: None };
+        let after_air = Some(at.entry.as_str());
+        return OxygenFill { after_air, set: None, filled: None, certificate: None };
     }
     let on = cylinder.mounted.as_ref().map(|(unit, _)| unit);
     let of_set = on.and_then(|unit| Some((unit.as_str(), held_air(state, unit)?)));
     let (set, after_air) = of_set.unzip();
-    OxygenFill { after_air, set, filled: None }
+    OxygenFill { after_air, set, filled: None, certificate: None }
 }
 
 /// The cylinder that was mounted on a set last.

@@ -14,7 +14,7 @@ mod stopped {
     use rulebook::fit_test::Mask;
     use rulebook::{FilterClass, Severity};
 
-    use crate::support::air::{filled, listed, sampled, self_contained, supply};
+    use crate::support::air::{filled, listed, looked_over, sampled, self_contained, supply};
     use crate::support::plant::{Plant, ada, minutes, quantity, unit};
     use crate::support::stops;
 
@@ -51,6 +51,7 @@ mod stopped {
     fn filled_from(source: SupplySource, at: &str) -> Plant {
         let mut plant = self_contained();
         plant.add("supply", "2026-04-01T08:00", listed(source));
+        plant.add("look", "2026-04-01T08:20", looked_over("on the roof", Some(true), true));
         let changed = Fact::SorbentBedChanged {
             supply: supply(),
             signed: "Cy".to_owned(),

@@ -16,7 +16,9 @@ mod things {
     use rulebook::wearer::FitGave;
     use rulebook::{Decision, Finding, Level, Severity};
 
-    use crate::support::air::{airline, filled, listed, mounted, sampled, self_contained, supply};
+    use crate::support::air::{
+        airline, filled, listed, looked_over, mounted, sampled, self_contained, supply,
+    };
     use crate::support::plant::{Plant, ada, bo, elements, minutes, paint, quantity, unit, until};
     use crate::support::stops;
 
@@ -826,6 +828,107 @@ mod things {
         // Filled by nobody.
         plant.remove("f-0");
         assert!(stops(&plant).contains(&rule));
+    }
+
+    // Source: 29 CFR 1910.134(i)(4)(ii).
+    #[test]
+    fn a_purchase_of_air_without_its_certificate_stops() {
+        let rule = "supply.certificate";
+        let bought = |certificate: &str| Fact::AirBought {
+            supply: supply(),
+            certificate: certificate.to_owned(),
+        };
+        let mut plant = airline();
+        plant.edit("supply", |fact| *fact = listed(program::SupplySource::Cylinders));
+        let is_due = |plant: &Plant| {
+            due(&folded(plant), plant.now).iter().any(|due| due.finding.rule.id == rule)
+        };
+        assert!(!stops(&plant).contains(&rule) && !is_due(&plant));
+        plant.add("with", "2026-04-25T08:00", bought("311, lot 8"));
+        assert!(!stops(&plant).contains(&rule));
+        plant.add("without", "2026-04-26T08:00", bought(" "));
+        assert!(stops(&plant).contains(&rule) && is_due(&plant));
+        // The air of it was sampled.
+        plant.add("sample-2", "2026-04-27T08:00", sampled("2 ppm"));
+        assert!(!stops(&plant).contains(&rule) && !is_due(&plant));
+        plant.add("without-2", "2026-04-28T08:00", bought(""));
+        assert!(stops(&plant).contains(&rule));
+        plant.add("with-2", "2026-04-29T08:00", bought("312"));
+        assert!(!stops(&plant).contains(&rule));
+    }
+
+    // Source: 29 CFR 1910.134(i)(1)(i).
+    #[test]
+    fn oxygen_without_its_certificate_stops() {
+        let rule = "supply.oxygen-certified";
+        let oxygen = || {
+            let (cylinder, pressure) = (CylinderId::new("c1"), quantity("295 bar"));
+            Fact::CylinderFilled { cylinder, pressure, supply: None, gas: Some(Gas::Oxygen) }
+        };
+        let certified = |meets| Fact::OxygenCertified {
+            cylinder: CylinderId::new("c1"),
+            certificate: "1207, lot 33".to_owned(),
+            meets,
+        };
+        let stopped = |plant: &Plant| {
+            let is_due = due(&folded(plant), plant.now).iter().any(|due| {
+                due.about == About::Cylinder(CylinderId::new("c1")) && due.finding.rule.id == rule
+            });
+            let stopped = stops(plant).contains(&rule);
+            assert_eq!(stopped, is_due);
+            stopped
+        };
+        let mut plant = self_contained();
+        assert!(!stopped(&plant), "air needs none");
+        plant.edit("f", |fact| *fact = oxygen());
+        assert!(stopped(&plant));
+        let pause = program::supply::gives_pause(&folded(&plant), plant.now, &mounted("u1"));
+        assert!(pause.is_some());
+        // One that was read before says nothing of what was filled since.
+        plant.add("old", "2026-05-03T08:00", certified(true));
+        assert!(stopped(&plant));
+        plant.add("good", "2026-05-03T10:00", certified(true));
+        assert!(!stopped(&plant));
+        plant.add("bad", "2026-05-03T11:00", certified(false));
+        assert!(stopped(&plant));
+        plant.add("good-2", "2026-05-03T12:00", certified(true));
+        plant.add("again", "2026-05-03T13:00", oxygen());
+        assert!(stopped(&plant));
+    }
+
+    // Source: 29 CFR 1910.134(i)(5)(i), (i)(8).
+    #[test]
+    fn a_compressor_at_which_nobody_looked_stops_and_so_does_foul_air_at_its_intake() {
+        let (sited, alone) = ("supply.sited", "supply.air-alone");
+        let with = |look: Option<Fact>| {
+            let mut plant = airline();
+            match look {
+                Some(fact) => plant.edit("look", |old| *old = fact.clone()),
+                None => plant.remove("look"),
+            }
+            let of_supply = due(&folded(&plant), plant.now);
+            let is_due = |id: &&'static str| of_supply.iter().any(|due| due.finding.rule.id == *id);
+            let stopped = stops(&plant);
+            assert!(stopped.iter().all(|id| is_due(&id)), "{stopped:?}");
+            stopped
+        };
+        assert_eq!(with(Some(looked_over("on the roof", Some(true), true))), [""; 0]);
+        assert_eq!(with(None), [sited]);
+        assert_eq!(with(Some(looked_over("", Some(true), true))), [sited]);
+        assert_eq!(with(Some(looked_over("at the dock", Some(false), true))), [sited]);
+        assert_eq!(with(Some(looked_over("at the dock", None, true))), [sited]);
+        assert_eq!(with(Some(looked_over("on the roof", Some(true), false))), [alone]);
+        // Nothing is drawn in where cylinders feed the line; nobody looked at the line.
+        let mut plant = airline();
+        plant.remove("look");
+        plant.edit("supply", |fact| *fact = listed(program::SupplySource::Cylinders));
+        assert_eq!(stops(&plant), [""; 0]);
+        let found = plant.verdict().findings;
+        assert!(found.iter().any(|found| found.rule.id == alone));
+        // A look that is dated ahead shows nothing yet.
+        let mut plant = airline();
+        plant.move_to("look", "2026-05-06T20:00");
+        assert!(stops(&plant).contains(&sited), "{:?}", stops(&plant));
     }
 
     // 29 CFR 1910.134(i)(1)(ii): the air of the cylinder beside a line is breathed when the line fails.

@@ -242,4 +242,24 @@ mod upkeep {
         assert_eq!(of(&points(true, false, true)), ["storage.emergency-accessible"]);
         assert_eq!(of(&points(true, true, false)), ["storage.emergency-marked"]);
     }
+
+    // Source: 29 CFR 1910.134 App. B-1 II.
+    #[test]
+    fn a_makers_own_seal_check_counts_once_it_was_shown_as_good_as_the_printed_ones() {
+        let with = |model: &str, how: &str, when: &str| {
+            let mut plant = Plant::good();
+            let (wearer, way) = (crate::support::plant::ada(), program::SealCheck::Makers);
+            let checked = Fact::SealChecked { unit: unit(), wearer, passed: true, way };
+            plant.add("seal", "2026-05-04T09:46", checked);
+            let (model, signed) = (program::ModelId::new(model), "Cy".to_owned());
+            let fact = Fact::MakersSealCheckShown { model, how: how.to_owned(), signed };
+            plant.add("shown", when, fact);
+            stops(&plant)
+        };
+        let stop = ["donning.seal-check"];
+        assert_eq!(with("half", "compared, report 12", "2026-02-01T08:00"), [""; 0]);
+        assert_eq!(with("half-b", "compared, report 12", "2026-02-01T08:00"), stop);
+        assert_eq!(with("half", " ", "2026-02-01T08:00"), stop);
+        assert!(with("half", "compared, report 12", "2026-06-01T08:00").contains(&stop[0]));
+    }
 }

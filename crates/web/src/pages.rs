@@ -46,6 +46,7 @@ pub fn router(app: AppState) -> Router {
         .route("/respirators/{tag}", get(respirators::show::show))
         .route("/wearers", get(wearers::list::show))
         .route("/wearers/{id}", get(wearers::show::show))
+        .route("/wearers/{id}/sheet", get(wearers::sheet::show))
         .route("/tasks", get(tasks::list::show))
         .route("/tasks/{id}", get(tasks::show::show))
         .route("/substances", get(substances::list::show))

@@ -5,6 +5,7 @@ mod of_site;
 mod of_unit;
 mod pictures;
 
+use jiff::civil::Date;
 use jiff::tz::TimeZone;
 use program::fit_sheet::{FitAnswer, FitSheet};
 use program::state::State;
@@ -138,6 +139,8 @@ pub(crate) fn told(state: &State, entry: &Entry) -> String {
         }
         Fact::ReadingTaken { .. } | Fact::ScheduleAdopted { .. } => of_task(state, &entry.fact),
         Fact::ClearanceGiven { .. }
+        | Fact::ClearanceWritten { .. }
+        | Fact::MedicalInformationGiven { .. }
         | Fact::FitTested { .. }
         | Fact::Trained { .. }
         | Fact::FitMeasured { .. }
@@ -204,12 +207,29 @@ fn of_task(state: &State, fact: &Fact) -> String {
 fn of_wearer(state: &State, fact: &Fact) -> String {
     match fact {
         Fact::ClearanceGiven { wearer, clearance: given, until } => {
-            let until = until.map(|day| format!(", until {}", wording::day(day)));
+            format!("Medical clearance: {} {}", person(state, wearer), cleared(given, *until))
+        }
+        Fact::ClearanceWritten { wearer, professional, clearance: given, until, copy_given } => {
+            let by = match professional.as_str() {
+                "" => String::new(),
+                name => format!(", by {name}"),
+            };
+            let copy = if *copy_given { "a copy given" } else { "no word of a copy" };
             format!(
-                "Medical clearance: {} {}{}",
+                "Medical clearance: {} {}{by}, {copy}",
                 person(state, wearer),
-                clearance(given),
-                until.unwrap_or_default()
+                cleared(given, *until)
+            )
+        }
+        Fact::MedicalInformationGiven { wearer, professional, told } => {
+            let missing = match told.missing().join(", ") {
+                missing if missing.is_empty() => missing,
+                missing => format!("; not given: {missing}"),
+            };
+            format!(
+                "{professional} was told of the respirator and the work of {}: {}{missing}",
+                person(state, wearer),
+                told.respirators
             )
         }
         Fact::FitTested { wearer, model, size, method: how, passed, hair_in_seal, seal_note } => {
@@ -249,6 +269,12 @@ fn of_wearer(state: &State, fact: &Fact) -> String {
         }
         _ => String::new(),
     }
+}
+
+/// What a clearance says, and until when it holds.
+pub(crate) fn cleared(given: &Clearance, until: Option<Date>) -> String {
+    let until = until.map(|day| format!(", until {}", wording::day(day)));
+    format!("{}{}", clearance(given), until.unwrap_or_default())
 }
 
 /// A fit test as it was measured.

@@ -1,6 +1,7 @@
 //! Enrolment, clearance, training and fit tests.
 
-use program::{Clearance, Fact, FitMethod, ModelId, TrainingTopic};
+use jiff::civil::Date;
+use program::{Clearance, Fact, FitMethod, ModelId, ProfessionalTold, TrainingTopic};
 use rulebook::{AirSource, Facepiece};
 
 use super::journal::DraftKey;
@@ -11,6 +12,9 @@ use super::scene::{Career, Moment, Scene, person};
 const RENEWED_AFTER: (i64, i64) = (246, 256);
 /// How often a fit test is entered with the wrong size, and put right the day after.
 const SLIP_SHARE: f64 = 0.05;
+
+/// The health professional of the invented plant.
+const PROFESSIONAL: &str = "Dr Quince";
 
 /// Days back at which odd things began.
 const CLEARANCE_ENDED: i64 = 20;
@@ -86,18 +90,49 @@ fn clear(scene: &mut Scene<'_>, workday: i64, crew: &Crew, member: &Member) -> a
         _ if scene.happens(0.4) => Some(scene.calendar.date(when.back - 900)?),
         _ => None,
     };
+    let told = told(scene, crew)?;
     let wearer = person(&member.name);
-    let fact = Fact::ClearanceGiven { wearer, clearance: Clearance::Cleared, until };
-    scene.desk(when, fact)?;
+    let professional = PROFESSIONAL.to_owned();
+    scene.desk(when, Fact::MedicalInformationGiven { wearer, professional, told })?;
+    scene.desk(when.later(45), recommendation(member, Clearance::Cleared, until))?;
     let (since, clearance) = match member.odd {
         Some(MemberOdd::NotCleared) => (NO_LONGER_CLEARED, Clearance::NotCleared),
         Some(MemberOdd::PoweredOnly) => (POWERED_ONLY_SINCE, powered_only(crew)),
         _ => return Ok(()),
     };
     let back = scene.calendar.workday_by(since);
-    let wearer = person(&member.name);
-    let fact = Fact::ClearanceGiven { wearer, clearance, until: None };
+    let fact = recommendation(member, clearance, None);
     scene.desk(Moment { back, minute: 15 * 60 }, fact).map(drop)
+}
+
+/// What the professional is told of the work of a crew, before anybody in it is cleared.
+fn told(scene: &Scene<'_>, crew: &Crew) -> anyhow::Result<ProfessionalTold> {
+    let (model, task) = (scene.listed.model(&crew.model)?, scene.listed.task(&crew.task)?);
+    let spec = &task.spec;
+    Ok(ProfessionalTold {
+        air_sources: vec![model.device.air_source],
+        respirators: format!("{}, {} kg", model.name, weight(model.device.air_source)),
+        wear: format!("{} on each shift, five shifts a week; no rescue", spec.wear_per_shift),
+        effort: spec.work_rate.words().to_owned(),
+        worn_beside: "coverall, gloves, safety boots".to_owned(),
+        climate: format!("about {} and {}", spec.temperature, spec.relative_humidity),
+        program_copy: true,
+        standard_copy: true,
+    })
+}
+
+/// Kilograms of an invented respirator of this kind, as it is worn.
+const fn weight(air_source: AirSource) -> &'static str {
+    match air_source {
+        AirSource::AirPurifying => "0.4",
+        source if source.is_self_contained() => "11",
+        _ => "1.6",
+    }
+}
+
+fn recommendation(member: &Member, clearance: Clearance, until: Option<Date>) -> Fact {
+    let (wearer, professional) = (person(&member.name), PROFESSIONAL.to_owned());
+    Fact::ClearanceWritten { wearer, professional, clearance, until, copy_given: true }
 }
 
 fn powered_only(crew: &Crew) -> Clearance {

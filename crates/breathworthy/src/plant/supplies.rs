@@ -26,6 +26,15 @@ pub(super) fn keep(scene: &mut Scene<'_>) -> anyhow::Result<()> {
         high_temperature_alarm: None,
     };
     scene.desk(when, listed)?;
+    let look = Fact::SupplyLookedOver {
+        supply: supply.clone(),
+        signed: scene.site.administrator.clone(),
+        intake: "on the roof, upwind of every exhaust".to_owned(),
+        intake_clean: Some(true),
+        air_alone: true,
+    };
+    when = when.later(1);
+    scene.desk(when, look)?;
     for rack in scene.listed.racks_of(scene.site) {
         let model = scene.listed.model(&rack.model)?;
         for one in &rack.list {

@@ -219,7 +219,9 @@ fn matter_of(draft: &Draft, bringing: &Bringing<'_>) -> Option<Matter> {
             ("fit", format!("{wearer}\0{model}\0{size}"))
         }
         Fact::Trained { wearer, topic, .. } => ("training", format!("{wearer}\0{topic:?}")),
-        Fact::ClearanceGiven { wearer, .. } => ("clearance", wearer.to_string()),
+        Fact::ClearanceGiven { wearer, .. } | Fact::ClearanceWritten { wearer, .. } => {
+            ("clearance", wearer.to_string())
+        }
         _ => return None,
     };
     Some(Matter::OnDay(kind, about, day))
@@ -249,7 +251,8 @@ fn history<'s>(state: &'s State, fact: &Fact) -> Vec<&'s Entry> {
         }
         Fact::FitTested { wearer, .. }
         | Fact::Trained { wearer, .. }
-        | Fact::ClearanceGiven { wearer, .. } => state.history_of_wearer(wearer).collect(),
+        | Fact::ClearanceGiven { wearer, .. }
+        | Fact::ClearanceWritten { wearer, .. } => state.history_of_wearer(wearer).collect(),
         _ => Vec::new(),
     }
 }

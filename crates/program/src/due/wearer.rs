@@ -5,8 +5,9 @@ use jiff::civil::Date;
 use rulebook::wearer::{
     FitTestFact, TrainingFact, WearerFacts, fit_agent, fit_complete, fit_in_date,
     fit_negative_pressure, fit_passed, fit_protocol, fit_renewal, fit_tested, medical_air_source,
-    medical_cleared, medical_given, medical_in_date, medical_renewal, seal_hair_seen,
-    training_given, training_in_date, training_renewal, training_understood,
+    medical_cleared, medical_given, medical_in_date, medical_information, medical_renewal,
+    medical_written, seal_hair_seen, training_given, training_in_date, training_renewal,
+    training_understood,
 };
 use rulebook::{Authority, Rule};
 use rulebook::{Finding, Severity};
@@ -40,11 +41,13 @@ pub static IN_PROGRAM: Rule = Rule {
 };
 
 /// What a wearer needs whatever is worn.
-const CHECKS: [(DueKind, Check); 8] = [
+const CHECKS: [(DueKind, Check); 10] = [
     (DueKind::FitTest, seal_hair_seen::found),
     (DueKind::Clearance, medical_given::check),
     (DueKind::Clearance, medical_in_date::check),
     (DueKind::Clearance, medical_renewal::check),
+    (DueKind::Clearance, medical_information::check),
+    (DueKind::Clearance, medical_written::check),
     (DueKind::Training, training_given::check),
     (DueKind::Training, training_in_date::check),
     (DueKind::Training, training_renewal::check),

@@ -10,8 +10,8 @@ use substance::Cas;
 
 use super::care::{CareStep, FitRecord, PointFound, RepairScope, SealCheck, SparePart};
 use super::parts::{
-    AirQuality, BedSpec, Clearance, FitMethod, InspectionOccasion, Renewal, SeriousSign, TaskSpec,
-    TrainingTopic,
+    AirQuality, BedSpec, Clearance, FitMethod, InspectionOccasion, ProfessionalTold, Renewal,
+    SeriousSign, TaskSpec, TrainingTopic,
 };
 use super::segment::TaskSegment;
 use super::site::{
@@ -177,6 +177,31 @@ pub enum Fact {
         clearance: Clearance,
         /// Last day it holds, if it ends.
         until: Option<Date>,
+    },
+    /// A licensed health professional gave a written recommendation, with the name and what it states of
+    /// a copy. Nothing else medical is kept.
+    #[serde(rename = "clearance-given.2")]
+    ClearanceWritten {
+        /// The person.
+        wearer: PersonId,
+        /// The health professional; empty where it was not told.
+        professional: String,
+        /// The recommendation.
+        clearance: Clearance,
+        /// Last day it holds, if it ends.
+        until: Option<Date>,
+        /// Whether it states that the worker was given a copy.
+        copy_given: bool,
+    },
+    /// A licensed health professional was told of the respirator and the work of a wearer.
+    #[serde(rename = "medical-information-given.1")]
+    MedicalInformationGiven {
+        /// The person.
+        wearer: PersonId,
+        /// The health professional.
+        professional: String,
+        /// What was told.
+        told: ProfessionalTold,
     },
     /// A fit test was done.
     #[serde(rename = "fit-tested.1")]
@@ -470,6 +495,16 @@ pub enum Fact {
         approved_disinfectants: Vec<String>,
         /// Where that stands: title, edition, page.
         stands_in: String,
+    },
+    /// The maker's own seal check of a model was shown to be as good as the printed ones.
+    #[serde(rename = "makers-seal-check-shown.1")]
+    MakersSealCheckShown {
+        /// The model.
+        model: ModelId,
+        /// How it was shown: the comparison, the report.
+        how: String,
+        /// Who vouches for it, by name or signature.
+        signed: String,
     },
     /// A place where respirators are kept was listed.
     #[serde(rename = "place-listed.1")]
@@ -799,6 +834,38 @@ pub enum Fact {
         passed: bool,
         /// At which level it alarms.
         alarms_at: Ppm,
+    },
+    /// Somebody looked at how a supply is built and stands, and at its lines.
+    #[serde(rename = "supply-looked-over.1")]
+    SupplyLookedOver {
+        /// The supply.
+        supply: SupplyId,
+        /// Who looked, by name or signature.
+        signed: String,
+        /// Where its intake draws; empty where it has none.
+        intake: String,
+        /// Whether no contaminated air gets in there, where it has an intake.
+        intake_clean: Option<bool>,
+        /// Whether nothing but breathing air is put into its lines.
+        air_alone: bool,
+    },
+    /// Cylinders of breathing air were bought for a supply.
+    #[serde(rename = "air-bought.1")]
+    AirBought {
+        /// The supply.
+        supply: SupplyId,
+        /// The certificate of analysis that came with them: supplier, number, lot; empty where none came.
+        certificate: String,
+    },
+    /// A certificate of the oxygen in a cylinder was read.
+    #[serde(rename = "oxygen-certified.1")]
+    OxygenCertified {
+        /// The cylinder.
+        cylinder: CylinderId,
+        /// Its supplier, number and lot.
+        certificate: String,
+        /// Whether it says that the oxygen meets the pharmacopoeia for medical or breathing oxygen.
+        meets: bool,
     },
     /// A group of people who are exposed alike was described.
     #[serde(rename = "exposure-group-described.1")]

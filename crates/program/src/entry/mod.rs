@@ -18,8 +18,8 @@ pub use care::{
 };
 pub use fact::Fact;
 pub use parts::{
-    AirQuality, BedSpec, Clearance, FitMethod, InspectionOccasion, Renewal, SeriousSign, TaskSpec,
-    TrainingTopic, WorkRate,
+    AirQuality, BedSpec, Clearance, FitMethod, InspectionOccasion, ProfessionalTold, Renewal,
+    SeriousSign, TaskSpec, TrainingTopic, WorkRate,
 };
 pub use rulebook::interval::Every;
 pub use segment::TaskSegment;

@@ -72,6 +72,18 @@ pub enum WorkRate {
     Heavy,
 }
 
+impl WorkRate {
+    /// How hard that is, with examples.
+    #[must_use]
+    pub const fn words(self) -> &'static str {
+        match self {
+            Self::Light => "light: standing, light handling",
+            Self::Moderate => "moderate: walking, steady handling",
+            Self::Heavy => "heavy: carrying, shovelling",
+        }
+    }
+}
+
 /// What a licensed health professional wrote.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
@@ -87,6 +99,49 @@ pub enum Clearance {
     },
     /// May not wear a respirator.
     NotCleared,
+}
+
+/// What a licensed health professional is told of the respirator and the work of a wearer before the
+/// recommendation: nothing of the person. What is empty was not given.
+#[derive(Debug, Clone, Default, PartialEq, Eq, Serialize, Deserialize)]
+pub struct ProfessionalTold {
+    /// Where the respirators that are meant get their air from.
+    pub air_sources: Vec<AirSource>,
+    /// Which they are, and how much each weighs.
+    pub respirators: String,
+    /// How long and how often they are worn, rescue and escape included.
+    pub wear: String,
+    /// How hard the work is.
+    pub effort: String,
+    /// What protective clothing and equipment is worn beside.
+    pub worn_beside: String,
+    /// How hot, cold, damp and dry it may be.
+    pub climate: String,
+    /// Whether a copy of the written program was given.
+    pub program_copy: bool,
+    /// Whether a copy of the standard was given.
+    pub standard_copy: bool,
+}
+
+impl ProfessionalTold {
+    /// What of it was not given.
+    #[must_use]
+    pub fn missing(&self) -> Vec<&'static str> {
+        let told = |text: &str| !text.trim().is_empty();
+        let parts = [
+            (
+                !self.air_sources.is_empty() && told(&self.respirators),
+                "type and weight of the respirator",
+            ),
+            (told(&self.wear), "how long and how often it is worn, rescue and escape included"),
+            (told(&self.effort), "the physical effort"),
+            (told(&self.worn_beside), "what protective clothing and equipment is worn beside"),
+            (told(&self.climate), "extremes of temperature and humidity"),
+            (self.program_copy, "a copy of the written program"),
+            (self.standard_copy, "a copy of the standard"),
+        ];
+        parts.into_iter().filter(|(given, _)| !given).map(|(_, what)| what).collect()
+    }
 }
 
 /// How a fit test was done.

@@ -39,6 +39,9 @@ pub struct Cylinder {
     pub fillings: Vec<Filling>,
     /// The latest filling with oxygen that may be in it.
     pub oxygen: Option<At>,
+    /// What the certificate of its oxygen says since it was filled last; one that failed, since it was last
+    /// filled empty.
+    pub oxygen_certified: Option<(bool, At)>,
     /// When it was first filled with air, or its air tested.
     pub held_air: Option<At>,
     /// From which supply it was filled last.
@@ -81,10 +84,11 @@ impl Cylinder {
     fn fill(&mut self, supply: Option<&SupplyId>, with_oxygen: bool, at: &At) {
         if self.was_emptied() {
             self.fillings.clear();
-            (self.oxygen, self.air_tested) = (None, None);
+            (self.oxygen, self.air_tested, self.oxygen_certified) = (None, None, None);
         }
         // That what was in it is fit shows nothing of what was put on top; that it is not, stays so.
         self.air_tested.take_if(|(quality, _)| *quality == AirQuality::Meets);
+        self.oxygen_certified.take_if(|(meets, _)| *meets);
         if with_oxygen {
             self.oxygen = Some(at.clone());
         } else {
@@ -140,6 +144,7 @@ impl Thing for Cylinder {
             filled: None,
             fillings: Vec::new(),
             oxygen: None,
+            oxygen_certified: None,
             held_air: None,
             filled_from: None,
             air_tested: None,
@@ -163,6 +168,7 @@ impl Thing for Cylinder {
                 }
                 self.air_tested = Some((*quality, at));
             }
+            Fact::OxygenCertified { meets, .. } => self.oxygen_certified = Some((*meets, at)),
             Fact::CylinderGauged { read, .. } => self.pressure = Some((*read, at)),
             Fact::CylinderMounted { unit, .. } => {
                 self.mounted_before = self.mounted.take().map(|(_, at)| at);

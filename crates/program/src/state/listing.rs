@@ -26,6 +26,8 @@ pub struct Model {
     pub approved_cylinders: Vec<String>,
     /// What the maker asks, where it was noted.
     pub instructions: Option<Instructions>,
+    /// Where its maker's own seal check was shown to be as good as the printed ones.
+    pub seal_check_shown: Option<At>,
     /// Where that stands.
     pub at: At,
 }
@@ -103,26 +105,34 @@ impl Thing for Model {
             approved_elements: approved_elements.clone(),
             approved_cylinders: approved_cylinders.clone(),
             instructions: None,
+            seal_check_shown: None,
             at: At::first(entry),
         })
     }
 
     fn add(&mut self, entry: &Entry) {
-        if let Fact::MakerInstructionsNoted {
-            parts,
-            forbidden_cleaners,
-            approved_disinfectants,
-            stands_in,
-            ..
-        } = &entry.fact
-        {
-            self.instructions = Some(Instructions {
-                parts: parts.clone(),
-                forbidden_cleaners: forbidden_cleaners.clone(),
-                approved_disinfectants: approved_disinfectants.clone(),
-                stands_in: stands_in.clone(),
-                at: At::first(entry),
-            });
+        let at = At::first(entry);
+        match &entry.fact {
+            Fact::MakerInstructionsNoted {
+                parts,
+                forbidden_cleaners,
+                approved_disinfectants,
+                stands_in,
+                ..
+            } => {
+                self.instructions = Some(Instructions {
+                    parts: parts.clone(),
+                    forbidden_cleaners: forbidden_cleaners.clone(),
+                    approved_disinfectants: approved_disinfectants.clone(),
+                    stands_in: stands_in.clone(),
+                    at,
+                });
+            }
+            // Words without the showing show nothing.
+            Fact::MakersSealCheckShown { how, .. } if !how.trim().is_empty() => {
+                self.seal_check_shown = Some(at);
+            }
+            _ => {}
         }
     }
 }

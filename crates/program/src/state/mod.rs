@@ -50,14 +50,14 @@ pub(crate) use place::Samples;
 pub use site::{Action, Consulted, Noted, Policy, Shown, Site, Written};
 pub use storage::{Stock, StoragePlace};
 pub use subjects::{Part, Subject};
-pub use supply::{AirSample, AlarmCheck, BedChange, MonoxideTest, Supply};
+pub use supply::{AirSample, AlarmCheck, BedChange, Look, MonoxideTest, Supply};
 pub use task::{AdoptedSchedule, Found, Reading, ReuseAcceptance, Task};
 pub use unit::{
     AirTested, BatteryCheck, Checklist, CylinderReading, Disinfection, DoubtfullyDisinfected,
     FlowCheck, Happening, Inspection, Reason, Release, Repair, RepairTest, SealChecked, Sensed,
     Unit,
 };
-pub use wearer::{ClearanceRecord, FitTest, Training, Wearer};
+pub use wearer::{ClearanceRecord, FitTest, Informed, Training, Wearer};
 
 use alike::Alike;
 use correction::Corrections;

@@ -279,9 +279,9 @@ impl<'e> Subjects<'e> {
             | Fact::ActionOpened { .. }
             | Fact::ActionClosed { .. }
             | Fact::DutyShown { .. } => Self { site: Some(&entry.site), ..none },
-            Fact::ModelListed { model, .. } | Fact::MakerInstructionsNoted { model, .. } => {
-                Self { model: Some(model), ..none }
-            }
+            Fact::ModelListed { model, .. }
+            | Fact::MakerInstructionsNoted { model, .. }
+            | Fact::MakersSealCheckShown { model, .. } => Self { model: Some(model), ..none },
             Fact::ElementTypeListed { element_type, .. } => {
                 Self { element_type: Some(element_type), ..none }
             }
@@ -295,6 +295,8 @@ impl<'e> Subjects<'e> {
             Fact::WearerEnrolled { wearer, .. }
             | Fact::WearerLeft { wearer, .. }
             | Fact::ClearanceGiven { wearer, .. }
+            | Fact::ClearanceWritten { wearer, .. }
+            | Fact::MedicalInformationGiven { wearer, .. }
             | Fact::FitTested { wearer, .. }
             | Fact::RenewalAsked { wearer, .. }
             | Fact::SealHairSeen { wearer, .. }
@@ -329,6 +331,7 @@ impl<'e> Subjects<'e> {
         match fact {
             Fact::CylinderListed { cylinder, .. }
             | Fact::CylinderGauged { cylinder, .. }
+            | Fact::OxygenCertified { cylinder, .. }
             | Fact::CylinderRequalified { cylinder, .. }
             | Fact::CylinderWithdrawn { cylinder, .. } => Self { cylinder: Some(cylinder), ..none },
             Fact::CylinderFilled { cylinder, supply, .. } => {
@@ -342,6 +345,8 @@ impl<'e> Subjects<'e> {
             }
             Fact::SupplyListed { supply, .. }
             | Fact::AirSampled { supply, .. }
+            | Fact::SupplyLookedOver { supply, .. }
+            | Fact::AirBought { supply, .. }
             | Fact::CarbonMonoxideTested { supply, .. }
             | Fact::SorbentBedChanged { supply, .. }
             | Fact::CarbonMonoxideAlarmChecked { supply, .. } => {

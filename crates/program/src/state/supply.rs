@@ -29,6 +29,23 @@ pub struct Supply {
     pub bed_changed: Option<BedChange>,
     /// The latest check of its carbon monoxide alarm.
     pub alarm_checked: Option<AlarmCheck>,
+    /// The latest look at how it stands and at its lines.
+    pub look: Option<Look>,
+    /// The latest purchase that came without a certificate of analysis, where none came with one since.
+    pub bought_without: Option<At>,
+}
+
+/// A look at how a supply stands and at its lines.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Look {
+    /// Where its intake draws.
+    pub intake: String,
+    /// Whether no contaminated air gets in there.
+    pub intake_clean: Option<bool>,
+    /// Whether nothing but breathing air is put into its lines.
+    pub air_alone: bool,
+    /// Where that stands.
+    pub at: At,
 }
 
 /// A sample of air.
@@ -97,6 +114,8 @@ impl Thing for Supply {
             monoxide_tests: Vec::new(),
             bed_changed: None,
             alarm_checked: None,
+            look: None,
+            bought_without: None,
         })
     }
 
@@ -119,6 +138,13 @@ impl Thing for Supply {
             Fact::CarbonMonoxideAlarmChecked { passed, alarms_at, .. } => {
                 let (passed, alarms_at) = (*passed, *alarms_at);
                 self.alarm_checked = Some(AlarmCheck { passed, alarms_at, at });
+            }
+            Fact::AirBought { certificate, .. } => {
+                self.bought_without = certificate.trim().is_empty().then_some(at);
+            }
+            Fact::SupplyLookedOver { intake, intake_clean, air_alone, .. } => {
+                let (intake, intake_clean) = (intake.clone(), *intake_clean);
+                self.look = Some(Look { intake, intake_clean, air_alone: *air_alone, at });
             }
             _ => {}
         }

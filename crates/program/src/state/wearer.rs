@@ -5,14 +5,16 @@ use jiff::civil::Date;
 use jiff::tz::TimeZone;
 
 use rulebook::fit_test::{FitAgent, Mask, TestedAs};
-use rulebook::wearer::{AgentUsed, Allows, ClearanceFact, FitGave, RunBy};
+use rulebook::wearer::{AgentUsed, Allows, ClearanceFact, FitGave, RunBy, ToldFact};
 use rulebook::{Finding, Severity};
 
 use super::contradiction::Contradiction;
 use super::log::Thing;
 use super::{At, Reason};
 use crate::alike;
-use crate::entry::{AgentsMade, Clearance, Entry, Fact, FitRecord, Renewal, TrainingTopic};
+use crate::entry::{
+    AgentsMade, Clearance, Entry, Fact, FitRecord, ProfessionalTold, Renewal, TrainingTopic,
+};
 use crate::fit_sheet::{FitAnswer, FitSheet};
 use crate::ids::{ModelId, PersonId, SiteId};
 
@@ -27,6 +29,8 @@ pub struct Wearer {
     pub enrolled: At,
     /// The latest recommendation of a health professional.
     pub clearance: Option<ClearanceRecord>,
+    /// What health professionals were told of the respirator and the work, in the order of time.
+    pub professionals_told: Vec<Informed>,
     /// The latest fit test with each model and size, the size as it looks.
     pub fit_tests: BTreeMap<(ModelId, String), FitTest>,
     /// The latest fit test with any facepiece.
@@ -55,6 +59,23 @@ pub struct ClearanceRecord {
     pub clearance: Clearance,
     /// Its last day, if it ends.
     pub until: Option<Date>,
+    /// Who made it, where that was asked; empty where it was not told.
+    pub professional: Option<String>,
+    /// Whether it states that the worker was given a copy, where that was asked.
+    pub copy_given: Option<bool>,
+    /// What was told before it to who made it; to another where nobody else was told.
+    pub told: Option<Informed>,
+    /// Where that stands.
+    pub at: At,
+}
+
+/// What a health professional was told.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Informed {
+    /// Who was told.
+    pub professional: String,
+    /// What.
+    pub told: ProfessionalTold,
     /// Where that stands.
     pub at: At,
 }
@@ -102,6 +123,25 @@ pub struct Training {
 }
 
 impl ClearanceRecord {
+    /// A recommendation of which neither the maker nor a copy is told.
+    fn new(clearance: &Clearance, until: Option<Date>, at: At) -> Self {
+        let clearance = clearance.clone();
+        Self { clearance, until, professional: None, copy_given: None, told: None, at }
+    }
+
+    /// The same after all that was told before it: what its maker was told last counts.
+    fn after(self, told: &[Informed]) -> Self {
+        let to_maker = told.iter().rfind(|informed| self.was_told(informed));
+        let told = to_maker.or(told.last()).cloned();
+        Self { told, ..self }
+    }
+
+    /// Whether the one who was told is the maker, as far as that is known.
+    fn was_told(&self, informed: &Informed) -> bool {
+        let maker = self.professional.as_deref().map(alike).filter(|maker| !maker.is_empty());
+        maker.is_none_or(|maker| maker == alike(&informed.professional))
+    }
+
     /// The same in the terms of the rules.
     pub(crate) fn fact(&self) -> ClearanceFact<'_> {
         ClearanceFact {
@@ -113,6 +153,14 @@ impl ClearanceRecord {
                 Clearance::NotCleared => Allows::Nothing,
             },
             until: self.until,
+            professional: self.professional.as_deref(),
+            copy_given: self.copy_given,
+            told: self.told.as_ref().map(|informed| ToldFact {
+                another: Some(informed.professional.as_str()).filter(|_| !self.was_told(informed)),
+                air_sources: &informed.told.air_sources,
+                missing: informed.told.missing(),
+                entry: informed.at.entry.as_str(),
+            }),
             entry: self.at.entry.as_str(),
         }
     }
@@ -232,6 +280,7 @@ impl Thing for Wearer {
             site: entry.site.clone(),
             enrolled: At::first(entry),
             clearance: None,
+            professionals_told: Vec::new(),
             fit_tests: BTreeMap::new(),
             latest_fit_test: None,
             training: BTreeMap::new(),
@@ -250,8 +299,20 @@ impl Thing for Wearer {
         let at = At::step(entry, self.steps);
         match &entry.fact {
             Fact::ClearanceGiven { clearance, until, .. } => {
-                let (clearance, until) = (clearance.clone(), *until);
-                self.clearance = Some(ClearanceRecord { clearance, until, at });
+                let given = ClearanceRecord::new(clearance, *until, at);
+                self.clearance = Some(given.after(&self.professionals_told));
+            }
+            Fact::ClearanceWritten { professional, clearance, until, copy_given, .. } => {
+                let given = ClearanceRecord {
+                    professional: Some(professional.clone()),
+                    copy_given: Some(*copy_given),
+                    ..ClearanceRecord::new(clearance, *until, at)
+                };
+                self.clearance = Some(given.after(&self.professionals_told));
+            }
+            Fact::MedicalInformationGiven { professional, told, .. } => {
+                let (professional, told) = (professional.clone(), told.clone());
+                self.professionals_told.push(Informed { professional, told, at });
             }
             Fact::FitTested { .. } | Fact::FitMeasured { .. } => {
                 if let Some(test) = FitTest::of(&entry.fact, at) {

@@ -75,6 +75,7 @@ fn of_supply(subject: &Subject<'_>, all: &mut Around) {
     facts.bed_tag = facts.bed_tag.filter(|tag| tag.day <= today);
     facts.monoxide_alarm = facts.monoxide_alarm.filter(|check| check.day <= today);
     facts.monoxide_test = facts.monoxide_test.filter(|test| test.day <= today);
+    facts.look = facts.look.filter(|look| look.day <= today);
     all.put(&checks(), &facts);
 }
 
@@ -99,11 +100,14 @@ fn of_seal(subject: &Subject<'_>, all: &mut Around) {
     let site = subject.state.site(&unit.site);
     // What is dated ahead shows nothing yet.
     let by_now = |shown: &&Shown| shown.at.when <= latest_by_any_clock(subject.instant.now);
-    let shown = site.and_then(|site| site.shown.get(OWN_WAY)).filter(by_now);
+    let duty = site.and_then(|site| site.shown.get(OWN_WAY)).filter(by_now);
+    let of_model = subject.model.and_then(|model| model.seal_check_shown.as_ref());
+    let of_model = of_model.filter(|at| at.when <= latest_by_any_clock(subject.instant.now));
     let seal_check = Some(SealCheck {
         passed: latest.passed,
         makers_own: latest.way == Way::Makers,
-        shown_equal: shown.is_some_and(|shown| shown.holds_on(subject.instant.last_day)),
+        shown_equal: of_model.is_some()
+            || duty.is_some_and(|shown| shown.holds_on(subject.instant.last_day)),
         entry: latest.at.entry.as_str(),
     });
     let tight_fitting = subject.device().is_some_and(|d| d.facepiece.is_tight_fitting());
@@ -128,7 +132,8 @@ fn of_battery(subject: &Subject<'_>, all: &mut Around) {
 const DRAWS_ON_BATTERY: [Happening; 3] =
     [Happening::Worn, Happening::Reported, Happening::Released];
 
-/// The duty to show that a maker's own seal check is as good as the printed ones.
+/// The duty to show that a maker's own seal check is as good as the printed ones, as it was recorded before
+/// it had an entry of its own.
 const OWN_WAY: &str = "D232";
 
 /// Whether the person who tested the fit was able to, where that person is written down.

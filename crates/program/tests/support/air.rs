@@ -32,6 +32,13 @@ pub fn listed(source: SupplySource) -> Fact {
     }
 }
 
+/// A look at the supply: where its intake draws, whether foul air stays out, and whether its lines hold air
+/// alone.
+pub fn looked_over(intake: &str, intake_clean: Option<bool>, air_alone: bool) -> Fact {
+    let (signed, intake) = ("Cy".to_owned(), intake.to_owned());
+    Fact::SupplyLookedOver { supply: supply(), signed, intake, intake_clean, air_alone }
+}
+
 /// Ada with an airline set, connected to a compressor.
 pub fn airline() -> Plant {
     let mut plant = Plant::good();
@@ -39,6 +46,7 @@ pub fn airline() -> Plant {
     plant.add("supply", "2026-04-01T08:00", listed(SupplySource::OilLubricatedCompressor));
     let connected = Fact::SupplyConnected { unit: unit(), supply: supply() };
     plant.add("connected", "2026-04-01T08:10", connected);
+    plant.add("look", "2026-04-01T08:20", looked_over("on the roof", Some(true), true));
     let alarm = Fact::CarbonMonoxideAlarmChecked {
         supply: supply(),
         passed: true,

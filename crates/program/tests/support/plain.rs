@@ -308,11 +308,25 @@ impl Reading<'_> {
         asked.is_some_and(|(asked, _)| done.is_none_or(|(done, _)| done < asked))
     }
 
+    /// The recommendations that name who made them.
+    fn recommended(&self) -> Vec<(usize, &Line)> {
+        let named = |(_, line): &(usize, &Line)| {
+            line.fact["kind"] == "clearance-given.2" && line.fact["wearer"] == self.wearer.as_str()
+        };
+        self.lines.iter().enumerate().filter(named).collect()
+    }
+
     fn cleared(&self) -> bool {
-        if self.asked_anew("clearance", |_| true, "clearance-given") {
+        let named = self.recommended().pop().map(|(when, _)| when);
+        let asked = self.of_wearer("renewal-asked");
+        let asked = asked.into_iter().rfind(|(_, line)| line.fact["of"] == "clearance");
+        let since = asked.is_some_and(|(asked, _)| named.is_some_and(|named| asked < named));
+        if !since && self.asked_anew("clearance", |_| true, "clearance-given") {
             return false;
         }
-        let clearances = self.of_wearer("clearance-given");
+        let mut clearances = self.of_wearer("clearance-given");
+        clearances.extend(self.recommended());
+        clearances.sort_by_key(|(when, _)| *when);
         let Some((_, line)) = clearances.last() else { return self.by_choice_with_dust_mask() };
         let clearance = &line.fact["clearance"];
         if clearance == "not-cleared" {

@@ -60,6 +60,20 @@ pub fn strip() -> TaskId {
     TaskId::new("strip")
 }
 
+/// What a health professional was told of the half mask and the painting.
+pub fn told() -> program::ProfessionalTold {
+    program::ProfessionalTold {
+        air_sources: vec![AirSource::AirPurifying],
+        respirators: "half mask with two cartridges, 0.4 kg".into(),
+        wear: "2 h a day, five days a week; no rescue, no escape".into(),
+        effort: "moderate".into(),
+        worn_beside: "coverall, gloves".into(),
+        climate: "5 to 35 degC, 20 to 80 % humidity".into(),
+        program_copy: true,
+        standard_copy: true,
+    }
+}
+
 impl Plant {
     /// Ada may wear the half mask u1 for painting.
     pub fn good() -> Self {

@@ -1,8 +1,8 @@
 use program::{
     AirFigures, Ask, Clearance, CylinderId, CylinderTerms, ElementTypeId, Entry, Every, Fact,
-    FitMethod, GroupId, InspectionOccasion, ModelId, PersonId, PlaceId, Renewal, ReuseCalculation,
-    Role, SealCheck, SeriousSign, StockId, StockItem, SupplyId, SupplySource, TaskId,
-    TrainingTopic, UnitId,
+    FitMethod, GroupId, InspectionOccasion, ModelId, PersonId, PlaceId, ProfessionalTold, Renewal,
+    ReuseCalculation, Role, SealCheck, SeriousSign, StockId, StockItem, SupplyId, SupplySource,
+    TaskId, TrainingTopic, UnitId,
 };
 use proptest::prelude::*;
 
@@ -27,7 +27,7 @@ const BATHS: [&str; 8] = [
     "hypochlorite, 5 %",
 ];
 /// How many kinds of fact [`fact`] draws from.
-const KINDS_OF_FACT: usize = 61;
+const KINDS_OF_FACT: usize = 67;
 const KINDS: [&str; 3] = ["ov", "p100", "never-listed"];
 
 /// What one random entry is made of.
@@ -394,6 +394,31 @@ pub fn fact(draw: Draw) -> Fact {
             unit,
             flow: super::plant::quantity(pick(&["180 L/min", "100 L/min"], draw.which.1)),
             least: super::plant::quantity("170 L/min"),
+        },
+        66 => {
+            let certificate = if draw.yes { "lot 8" } else { "" }.into();
+            Fact::AirBought { supply, certificate }
+        }
+        65 => Fact::MakersSealCheckShown { model, how: "compared".into(), signed: "Cy".into() },
+        63 => Fact::SupplyLookedOver {
+            supply,
+            signed: "Cy".into(),
+            intake: "roof".into(),
+            intake_clean: Some(draw.yes),
+            air_alone: draw.which.2 < 9,
+        },
+        64 => Fact::OxygenCertified { cylinder, certificate: "lot 3".into(), meets: draw.yes },
+        61 => Fact::ClearanceWritten {
+            wearer,
+            professional: pick(&["Dr Quince", "Dr Medlar", ""], draw.which.2).into(),
+            clearance: Clearance::Cleared,
+            until: Some(later),
+            copy_given: draw.yes,
+        },
+        62 => Fact::MedicalInformationGiven {
+            wearer,
+            professional: pick(&["Dr Quince", "dr quince", "Dr Medlar"], draw.which.2).into(),
+            told: ProfessionalTold { program_copy: draw.yes, ..super::plant::told() },
         },
         58 => Fact::Restored { unit, done: "adapter off".into() },
         59 => Fact::ElementTypeListed {

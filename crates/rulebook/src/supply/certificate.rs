@@ -13,18 +13,19 @@ use crate::{Authority, Finding, Rule};
 /// # Example that passes
 /// A certificate of Grade D air with each purchase.
 /// # Example that stops
-/// Cylinders without one.
+/// Cylinders without one; a purchase that came without one after others that had it.
 /// # Remedy
 /// Ask the supplier for the certificate of analysis; do not use the cylinders without it.
 /// # Limits
-/// Purchased cylinders only.
+/// Purchased cylinders only. Knows of purchases that were recorded; a sample of the air taken since
+/// stands for a certificate.
 pub static RULE: Rule = Rule {
     id: "supply.certificate",
     asks: "Did purchased cylinders of breathing air come with a certificate of analysis?",
     why: "Who breathes it cannot see what was filled.",
     citation: "29 CFR 1910.134(i)(4)(ii)",
     authority: Authority::Read,
-    says: "{supply}: no certificate of analysis is on record for purchased air",
+    says: "{supply}: no certificate of analysis is on record for {what}",
     remedy: "ask the supplier for the certificate of analysis; do not use the cylinders without it",
 };
 
@@ -34,7 +35,11 @@ pub fn check(facts: &SupplyFacts<'_>) -> Option<Finding> {
     if facts.source != Source::PurchasedCylinders || facts.certificate.is_some() {
         return None;
     }
-    Some(Finding::stop(&RULE).with("supply", facts.supply))
+    let finding = Finding::stop(&RULE).with("supply", facts.supply);
+    Some(match facts.bought_without {
+        Some(bought) => finding.with("what", "the latest purchase of air").resting_on(bought),
+        None => finding.with("what", "purchased air"),
+    })
 }
 
 #[cfg(test)]
@@ -55,6 +60,14 @@ mod tests {
             },
             check,
             None,
+        );
+        crate::supply::sample::check(
+            |facts| {
+                facts.source = Source::PurchasedCylinders;
+                facts.bought_without = Some("e9");
+            },
+            check,
+            Some("supply.certificate"),
         );
     }
 }

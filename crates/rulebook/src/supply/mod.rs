@@ -2,6 +2,7 @@
 //!
 //! Knows nothing of how facts are kept: a check is given [`SupplyFacts`] or [`CylinderFacts`].
 
+pub mod air_alone;
 pub mod air_tested;
 pub mod alarm_checked;
 pub mod carbon_monoxide;
@@ -15,6 +16,8 @@ pub mod cylinder_terms;
 pub mod moisture;
 pub mod monoxide_low;
 pub mod oxygen_after_air;
+pub mod oxygen_certified;
+pub mod sited;
 pub mod sorbent_tag;
 
 #[cfg(test)]
@@ -42,6 +45,8 @@ pub struct SupplyFacts<'a> {
     pub air_test_counts: Every,
     /// The entry of the certificate that came with the latest purchase.
     pub certificate: Option<&'a str>,
+    /// The entry of the latest purchase, where it came without a certificate.
+    pub bought_without: Option<&'a str>,
     /// The latest change of its sorbent beds and filters.
     pub bed_tag: Option<BedTag<'a>>,
     /// Whether it has an alarm for high temperature.
@@ -54,9 +59,26 @@ pub struct SupplyFacts<'a> {
     pub monoxide_test: Option<MonoxideTest<'a>>,
     /// How long that test counts at this site where no carbon monoxide alarm watches.
     pub monoxide_test_counts: Every,
+    /// What somebody saw who looked at how it stands and at its lines.
+    pub look: Option<Look<'a>>,
     /// Whether its couplings fit breathing air alone.
     pub couplings_apart: bool,
     /// The entry that describes it.
+    pub entry: &'a str,
+}
+
+/// A look at how a supply stands and at its lines.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Look<'a> {
+    /// The day at the site.
+    pub day: Date,
+    /// Where its intake draws; empty where that was not told.
+    pub intake: &'a str,
+    /// Whether no contaminated air gets in there, where that was told.
+    pub intake_clean: Option<bool>,
+    /// Whether nothing but breathing air is put into its lines.
+    pub air_alone: bool,
+    /// The entry.
     pub entry: &'a str,
 }
 
@@ -186,11 +208,22 @@ pub struct OxygenFill<'a> {
     pub set: Option<&'a str>,
     /// The entry of the filling; none before it is kept.
     pub filled: Option<&'a str>,
+    /// The certificate of what was filled.
+    pub certificate: Option<OxygenCertificate<'a>>,
+}
+
+/// A certificate of oxygen.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct OxygenCertificate<'a> {
+    /// Whether it says that the oxygen meets the pharmacopoeia for medical or breathing oxygen.
+    pub meets: bool,
+    /// The entry.
+    pub entry: &'a str,
 }
 
 /// The checks of this folder, in the order in which they are visited.
 #[must_use]
-pub fn checks<'a>() -> [Check<SupplyFacts<'a>>; 8] {
+pub fn checks<'a>() -> [Check<SupplyFacts<'a>>; 10] {
     let always = |rule, run| Check { rule, binds: Binds::Always, run };
     [
         always(&air_tested::RULE, air_tested::check),
@@ -201,12 +234,14 @@ pub fn checks<'a>() -> [Check<SupplyFacts<'a>>; 8] {
         always(&monoxide_low::RULE, monoxide_low::check),
         always(&alarm_checked::RULE, alarm_checked::check),
         always(&couplings::RULE, couplings::check),
+        always(&sited::RULE, sited::check),
+        always(&air_alone::RULE, air_alone::check),
     ]
 }
 
 /// The checks of a cylinder, in the order in which they are visited.
 #[must_use]
-pub fn cylinder_checks<'a>() -> [Check<CylinderFacts<'a>>; 6] {
+pub fn cylinder_checks<'a>() -> [Check<CylinderFacts<'a>>; 7] {
     let always = |rule, run| Check { rule, binds: Binds::Always, run };
     [
         always(&cylinder_in_service::RULE, cylinder_in_service::check),
@@ -215,6 +250,7 @@ pub fn cylinder_checks<'a>() -> [Check<CylinderFacts<'a>>; 6] {
         always(&cylinder_terms::RULE, cylinder_terms::check),
         always(&cylinder_air_dry::RULE, cylinder_air_dry::check),
         always(&oxygen_after_air::RULE, oxygen_after_air::check),
+        always(&oxygen_certified::RULE, oxygen_certified::check),
     ]
 }
 

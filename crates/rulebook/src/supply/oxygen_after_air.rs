@@ -63,7 +63,7 @@ mod tests {
             (Some("e1"), Some("u1"), Severity::Stop),
             (None, None, Severity::Caution),
         ] {
-            let oxygen = Some(OxygenFill { after_air, set, filled: Some("e2") });
+            let oxygen = Some(OxygenFill { after_air, set, filled: Some("e2"), certificate: None });
             let change = |facts: &mut CylinderFacts<'static>| facts.oxygen = oxygen;
             sample::check(change, check, Some("supply.oxygen-after-air"));
             let facts = CylinderFacts { oxygen, ..sample::Good::good() };

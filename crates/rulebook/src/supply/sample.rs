@@ -3,7 +3,7 @@
 use jiff::civil::date;
 use quantity::Ppm;
 
-use super::{AlarmCheck, BedTag, CylinderFacts, Source, SupplyFacts, SupplyTest};
+use super::{AlarmCheck, BedTag, CylinderFacts, Look, Source, SupplyFacts, SupplyTest};
 use crate::Finding;
 use crate::interval::Every;
 
@@ -22,6 +22,10 @@ pub(super) fn check<F: Good>(
         let said = format!("{} / {}", finding.text(), finding.remedy());
         assert!(!said.contains(['{', '}']), "{said}");
     }
+}
+
+pub(super) fn look<'f>(facts: &'f mut SupplyFacts<'static>) -> &'f mut Look<'static> {
+    facts.look.as_mut().unwrap()
 }
 
 /// Facts that pass every rule asked of them.
@@ -44,6 +48,7 @@ impl Good for SupplyFacts<'static> {
             }),
             air_test_counts: Every::Months(6),
             certificate: None,
+            bought_without: None,
             bed_tag: Some(BedTag {
                 day: date(2026, 3, 2),
                 signed: "Bo",
@@ -60,6 +65,13 @@ impl Good for SupplyFacts<'static> {
             alarm_check_counts: Every::Months(1),
             monoxide_test: None,
             monoxide_test_counts: Every::Months(1),
+            look: Some(Look {
+                day: date(2026, 3, 1),
+                intake: "on the roof, away from every exhaust",
+                intake_clean: Some(true),
+                air_alone: true,
+                entry: "e5",
+            }),
             couplings_apart: true,
             entry: "e4",
         }

@@ -89,6 +89,25 @@ pub struct ClearanceFact<'a> {
     pub allows: Allows<'a>,
     /// Its last day, if it ends.
     pub until: Option<Date>,
+    /// The licensed health professional who made it; none where it was recorded before that was asked.
+    pub professional: Option<&'a str>,
+    /// Whether it states that the worker was given a copy; none where it was recorded before that was asked.
+    pub copy_given: Option<bool>,
+    /// What was told to the professional before it.
+    pub told: Option<ToldFact<'a>>,
+    /// The entry.
+    pub entry: &'a str,
+}
+
+/// What a health professional was told of the respirator and the work before a recommendation.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct ToldFact<'a> {
+    /// The name of the one who was told, where another made the recommendation.
+    pub another: Option<&'a str>,
+    /// Where the respirators that were named get their air from.
+    pub air_sources: &'a [AirSource],
+    /// What was not given, in words.
+    pub missing: Vec<&'static str>,
     /// The entry.
     pub entry: &'a str,
 }

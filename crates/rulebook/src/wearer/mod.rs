@@ -18,8 +18,10 @@ pub mod medical_air_source;
 pub mod medical_cleared;
 pub mod medical_given;
 pub mod medical_in_date;
+pub mod medical_information;
 pub mod medical_limits;
 pub mod medical_renewal;
+pub mod medical_written;
 pub mod seal_hair;
 pub mod seal_hair_seen;
 pub mod seal_note;
@@ -35,14 +37,16 @@ mod sample;
 
 pub use fit_agent::AgentUsed;
 
-pub use facts::{Allows, ClearanceFact, FitGave, FitTestFact, RunBy, TrainingFact, WearerFacts};
+pub use facts::{
+    Allows, ClearanceFact, FitGave, FitTestFact, RunBy, ToldFact, TrainingFact, WearerFacts,
+};
 
 use crate::Rule;
 use crate::ask::{Binds, Check};
 
 /// The checks of this folder, in the order in which they are visited.
 #[must_use]
-pub fn checks<'a>() -> [Check<WearerFacts<'a>>; 26] {
+pub fn checks<'a>() -> [Check<WearerFacts<'a>>; 28] {
     use Binds::{Always, NotFilteringFacepieceByChoice as Fit, RequiredUse as Required};
     let check = |rule, binds, run| Check { rule, binds, run };
     [
@@ -51,6 +55,8 @@ pub fn checks<'a>() -> [Check<WearerFacts<'a>>; 26] {
         check(&medical_cleared::RULE, Always, medical_cleared::check),
         check(&medical_in_date::RULE, Fit, medical_in_date::check),
         check(&medical_renewal::RULE, Always, medical_renewal::check),
+        check(&medical_information::RULE, Fit, medical_information::check),
+        check(&medical_written::RULE, Fit, medical_written::check),
         check(&medical_air_source::RULE, Fit, medical_air_source::check),
         check(&medical_limits::RULE, Always, medical_limits::check),
         check(&fit_tested::RULE, Required, fit_tested::check),

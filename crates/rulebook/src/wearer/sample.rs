@@ -2,7 +2,7 @@
 
 use jiff::civil::date;
 
-use super::{Allows, ClearanceFact, FitGave, FitTestFact, TrainingFact, WearerFacts};
+use super::{Allows, ClearanceFact, FitGave, FitTestFact, ToldFact, TrainingFact, WearerFacts};
 use crate::interval::Every;
 use crate::{AirSource, Device, Facepiece, Finding};
 
@@ -43,7 +43,19 @@ pub(super) fn good() -> WearerFacts<'static> {
         day: date(2026, 5, 4),
         test_counts: Every::Months(12),
         training_counts: Every::Months(12),
-        clearance: Some(ClearanceFact { allows: Allows::Any, until: None, entry: "e1" }),
+        clearance: Some(ClearanceFact {
+            allows: Allows::Any,
+            until: None,
+            professional: Some("Dr Quince"),
+            copy_given: Some(true),
+            told: Some(ToldFact {
+                another: None,
+                air_sources: &[AirSource::AirPurifying],
+                missing: Vec::new(),
+                entry: "e0",
+            }),
+            entry: "e1",
+        }),
         fit_test: Some(FitTestFact {
             day: date(2026, 4, 1),
             gave: FitGave::Factor(600.0),
@@ -74,6 +86,10 @@ pub(super) fn device<'f>(facts: &'f mut WearerFacts<'static>) -> &'f mut Device 
 
 pub(super) fn clearance<'f>(facts: &'f mut WearerFacts<'static>) -> &'f mut ClearanceFact<'static> {
     facts.clearance.as_mut().unwrap()
+}
+
+pub(super) fn told<'f>(facts: &'f mut WearerFacts<'static>) -> &'f mut ToldFact<'static> {
+    clearance(facts).told.as_mut().unwrap()
 }
 
 pub(super) fn fit_test<'f>(facts: &'f mut WearerFacts<'static>) -> &'f mut FitTestFact<'static> {

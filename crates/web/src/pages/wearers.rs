@@ -1,6 +1,7 @@
 //! The people who wear respirators.
 
 pub(crate) mod list;
+pub(crate) mod sheet;
 pub(crate) mod show;
 
 use std::collections::BTreeSet;

@@ -24,7 +24,7 @@ use standing::Standing;
 /// What is asked, and the kinds of entries that answer it, each without its version.
 const QUESTIONS: [(&str, &[&str]); 14] = [
     ("Who was fit tested?", &["fit-tested", "fit-agent-prepared"]),
-    ("Who was cleared to wear?", &["clearance-given"]),
+    ("Who was cleared to wear?", &["clearance-given", "medical-information-given"]),
     ("Who was trained, and who was told?", &["trained", "voluntary-information-given"]),
     ("What changed about a wearer?", &["renewal-asked", "seal-hair-seen"]),
     ("What was inspected?", &["inspected", "battery-checked", "powered-flow-checked"]),
@@ -49,6 +49,9 @@ const QUESTIONS: [(&str, &[&str]); 14] = [
             "air-sampled",
             "carbon-monoxide-tested",
             "sorbent-bed-changed",
+            "supply-looked-over",
+            "air-bought",
+            "oxygen-certified",
             "carbon-monoxide-alarm-checked",
         ],
     ),
@@ -93,6 +96,7 @@ const QUESTIONS: [(&str, &[&str]); 14] = [
             "task-described",
             "exposure-group-described",
             "maker-instructions-noted",
+            "makers-seal-check-shown",
             "place-listed",
             "stock-received",
             "cylinder-listed",
@@ -191,7 +195,8 @@ fn result(fact: &Fact) -> Option<(&PersonId, usize, &'static str)> {
         Fact::FitMeasured { wearer, record, .. } => {
             (wearer, 0, unless(telling::fit_passed(record), "FAILED"))
         }
-        Fact::ClearanceGiven { wearer, clearance, .. } => {
+        Fact::ClearanceGiven { wearer, clearance, .. }
+        | Fact::ClearanceWritten { wearer, clearance, .. } => {
             (wearer, 1, unless(*clearance != Clearance::NotCleared, "NOT cleared"))
         }
         Fact::Trained { wearer, topic: TrainingTopic::Wear, understood, .. } => {

@@ -44,6 +44,33 @@ pub(super) fn told(state: &State, fact: &Fact) -> Option<String> {
             let of = supply(state, of);
             format!("Air of {of} tested for carbon monoxide alone: {found} found ({method})")
         }
+        Fact::SupplyLookedOver { supply: of, signed, intake, intake_clean, air_alone } => {
+            let of = supply(state, of);
+            let clean = match intake_clean {
+                Some(true) => "no foul air gets in",
+                Some(false) => "FOUL AIR CAN GET IN",
+                None => "whether foul air gets in is not told",
+            };
+            let at = match intake.as_str() {
+                "" => String::new(),
+                at => format!("intake {at}: {clean}; "),
+            };
+            let alone = if *air_alone { "breathing air alone" } else { "ANOTHER GAS is put" };
+            format!("{of} looked over by {signed}: {at}{alone} in its lines")
+        }
+        Fact::AirBought { supply: of, certificate } => {
+            let with = match certificate.trim() {
+                "" => "WITHOUT a certificate of analysis".to_owned(),
+                certificate => format!("with certificate {certificate}"),
+            };
+            format!("Air bought for {}, {with}", supply(state, of))
+        }
+        Fact::OxygenCertified { cylinder, certificate, meets } => {
+            let meets = if *meets { "meets" } else { "does NOT meet" };
+            format!(
+                "Oxygen in cylinder {cylinder} {meets} the pharmacopoeia, by certificate {certificate}"
+            )
+        }
         Fact::SorbentBedChanged { supply: of, signed, serves_until } => {
             let until = serves_until.map(|day| format!(", serves until {}", wording::day(day)));
             format!(

@@ -49,6 +49,10 @@ pub(super) fn told(state: &State, fact: &Fact) -> Option<String> {
         ),
         Fact::ActionClosed { action, done } => format!("Put right ({action}): {done}"),
         Fact::DutyShown { duty, how, .. } => format!("Duty {duty} shown to be kept: {how}"),
+        Fact::MakersSealCheckShown { model, how, signed } => {
+            let model = state.model(model).map_or(model.as_str(), |known| known.name.as_str());
+            format!("The maker's seal check of {model} shown equally effective by {signed}: {how}")
+        }
         Fact::MakerInstructionsNoted { stands_in, .. } => {
             format!("What the maker asks was noted from {stands_in}")
         }

@@ -33,6 +33,16 @@ pub(in super::super) const FIELDS: &[Field] = &[
         &["expires", "expiry", "expiry date", "valid until", "due", "next due"],
         "the last day it holds, if it ends",
     ),
+    Field::may(
+        "professional",
+        &["health professional", "physician", "doctor", "examiner", "evaluated by"],
+        "the licensed health professional who made it",
+    ),
+    Field::may(
+        "copy given",
+        &["copy", "copy to worker", "worker has a copy"],
+        "yes where it states that the worker was given a copy",
+    ),
 ];
 
 #[derive(Clone, Copy, PartialEq)]
@@ -86,8 +96,11 @@ pub(in super::super) fn read(row: &mut Row<'_>, known: &Known<'_>) -> Option<Dra
     if until.is_some_and(|until| until < when.day) {
         row.refuse("until", "it ends before it was given", "look at both days");
     }
+    let professional = row.text("professional").unwrap_or_default();
+    let copy_given = row.flag_if_told("copy given").unwrap_or(false);
+    let wearer = wearer?;
     Some(Draft {
-        fact: Fact::ClearanceGiven { wearer: wearer?, clearance, until },
+        fact: Fact::ClearanceWritten { wearer, professional, clearance, until, copy_given },
         when: Some(when),
     })
 }

@@ -60,10 +60,8 @@ pub(crate) async fn show(
     // What is wrong with a respirator stands on its own page.
     let own = About::Wearer(id.clone());
     due.retain(|due| due.about == own || due.about == About::Records);
-    let clearance = wearer.clearance.as_ref().map(|record| {
-        let until = record.until.map(|day| format!(", until {}", wording::day(day)));
-        format!("{}{}", telling::clearance(&record.clearance), until.unwrap_or_default())
-    });
+    let clearance =
+        wearer.clearance.as_ref().map(|record| telling::cleared(&record.clearance, record.until));
     let fit_tests = wearer.fit_tests.values().map(|test| FitRow {
         model: state.model(&test.model).map_or_else(|| test.model.to_string(), |m| m.name.clone()),
         size: test.size.clone(),

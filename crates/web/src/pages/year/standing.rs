@@ -6,6 +6,7 @@ use jiff::{SignedDuration, Timestamp};
 use program::due::{Due, DueKind, Urgency, due_of};
 use program::state::{FitTest, State as Records, Wearer};
 use program::{Clearance, Entry, Fact, PersonId, Renewal, SiteId, Subject};
+use rulebook::Severity;
 
 use crate::wording;
 
@@ -91,6 +92,7 @@ const fn bears(fact: &Fact) -> bool {
             | Fact::WearerEnrolled { .. }
             | Fact::WearerLeft { .. }
             | Fact::ClearanceGiven { .. }
+            | Fact::ClearanceWritten { .. }
             | Fact::FitTested { .. }
             | Fact::FitMeasured { .. }
             | Fact::Trained { .. }
@@ -98,9 +100,12 @@ const fn bears(fact: &Fact) -> bool {
     )
 }
 
-/// What was due of a kind on that day.
+/// What was due of a kind on that day and stood in the way of wearing.
 fn lacking(due: &[Due], kind: DueKind) -> Option<String> {
-    let now = due.iter().find(|due| due.kind == kind && due.urgency == Urgency::Now)?;
+    let stood = |due: &&Due| {
+        due.kind == kind && due.urgency == Urgency::Now && due.finding.severity == Severity::Stop
+    };
+    let now = due.iter().find(stood)?;
     Some(format!("no: {}", now.finding.text()))
 }
 

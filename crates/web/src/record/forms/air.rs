@@ -115,6 +115,68 @@ pub(super) const FORMS: &[EntryForm] = &[
         ..PLAIN
     },
     EntryForm {
+        kind: "supply-looked-over.1",
+        link: "Look at how it stands and at its lines",
+        title: "Record a look at a supply of air",
+        lead: "How a compressor is built and where its intake draws, and what is put into the lines. Whoever moves it, or what stands around its intake, looks again.",
+        button: "Record what was seen",
+        offer: Offer::Thing,
+        fields: &[
+            supply(),
+            Ask::of("signed", "Who looked", Input::Text)
+                .hint("by name or signature")
+                .such_as("Hazel Plover"),
+            Ask::of("intake", "Where its intake draws", Input::Text)
+                .hint("of cylinders that were bought: write none")
+                .such_as("on the roof, away from every exhaust"),
+            Ask::of("intake_clean", "No contaminated air can get in there", Input::YesNo)
+                .optional()
+                .hint("of a compressor: no exhaust, no vapours, nothing that drifts there")
+                .such_as("yes"),
+            Ask::of("air_alone", "Nothing but breathing air is ever put into its lines", Input::YesNo)
+                .hint("no nitrogen or other gas, not for purging and not for tests")
+                .such_as("yes"),
+        ],
+        ..PLAIN
+    },
+    EntryForm {
+        kind: "air-bought.1",
+        link: "Air bought",
+        title: "Record that cylinders of air were bought",
+        lead: "Each purchase comes with its supplier's certificate of analysis. Enter its figures as a sample of the air, too.",
+        button: "Record the purchase",
+        offer: Offer::Thing,
+        fields: &[
+            supply(),
+            Ask::of("certificate", "Certificate of analysis", Input::Text)
+                .optional()
+                .hint("supplier, number and lot; left empty where none came: then nobody breathes it until it is sampled")
+                .such_as("certificate 311, lot 8"),
+        ],
+        ..PLAIN
+    },
+    EntryForm {
+        kind: "oxygen-certified.1",
+        link: "Certificate of its oxygen",
+        title: "Record the certificate of the oxygen in a cylinder",
+        lead: "After each filling with oxygen, with the certificate of its lot.",
+        button: "Record the certificate",
+        offer: Offer::Thing,
+        fields: &[
+            cylinder(),
+            Ask::of("certificate", "Certificate", Input::Text)
+                .hint("supplier, number and lot")
+                .such_as("certificate 1207, lot 33"),
+            Ask::of(
+                "meets",
+                "It says that the oxygen meets the pharmacopoeia for medical or breathing oxygen",
+                Input::YesNo,
+            )
+            .such_as("yes"),
+        ],
+        ..PLAIN
+    },
+    EntryForm {
         kind: "cylinder-filled.1",
         link: "Fill",
         title: "Record a filling",

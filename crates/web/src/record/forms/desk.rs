@@ -199,6 +199,24 @@ pub(super) const FORMS: &[EntryForm] = &[
         ],
         ..PLAIN
     },
+    EntryForm {
+        kind: "makers-seal-check-shown.1",
+        link: "The maker's own seal check shown to serve",
+        title: "Record that the maker's own seal check serves",
+        lead: "29 CFR 1910.134 Appendix B-1 lets it stand in for the printed checks where the employer shows that it is equally effective. Until that is recorded, the wear check stops behind it.",
+        button: "Record it",
+        offer: Offer::Thing,
+        fields: &[
+            Ask::of("model", "Model", Input::Known(Thing::Model)),
+            Ask::of("how", "How it was shown", Input::Text)
+                .hint("the comparison with the printed checks, and where its report is kept")
+                .such_as("compared with both checks on ten wearers, report 12"),
+            Ask::of("signed", "Who vouches for it", Input::Text)
+                .hint("by name or signature")
+                .such_as("Hazel Plover"),
+        ],
+        ..PLAIN
+    },
 ];
 
 /// Refuses what is laxer than the rule itself.

@@ -1,7 +1,7 @@
 //! What is recorded of people: nothing medical but what they may wear, and until when.
 
 use program::fit_sheet::FitSheet;
-use program::{Fact, State};
+use program::{Fact, OPEN, State};
 use rulebook::fit_test::Exercise;
 use serde_json::Value;
 
@@ -61,7 +61,41 @@ const fn wearer() -> Ask {
 
 pub(super) const FORMS: &[EntryForm] = &[
     EntryForm {
-        kind: "clearance-given.1",
+        kind: "medical-information-given.1",
+        link: "What the health professional was told",
+        title: "Record what the health professional was told",
+        lead: "Given before the recommendation is made, with copies of the written program and of the standard. The sheet on the wearer's page fills this in. Nothing about the person's health is written here.",
+        button: "Record what was given",
+        offer: Offer::Thing,
+        fields: &[
+            wearer(),
+            Ask::of("professional", "Health professional", Input::Text)
+                .hint("who makes the recommendation")
+                .such_as("Dr Quince"),
+            Ask::of("told.air_sources", "Kinds of respirator", Input::Many(AIR_SOURCES)),
+            Ask::of("told.respirators", "Which, and how much each weighs", Input::Text)
+                .such_as("half mask with two cartridges, 0.4 kg"),
+            Ask::of("told.wear", "How long and how often it is worn, rescue and escape included", Input::Text)
+                .such_as("2 h a day, five days a week; no rescue, no escape"),
+            Ask::of("told.effort", "Physical effort", Input::Text)
+                .such_as("moderate: walking, steady handling"),
+            Ask::of("told.worn_beside", "Other protective clothing and equipment", Input::Text)
+                .hint("where none is worn, write that")
+                .such_as("coverall, gloves"),
+            Ask::of("told.climate", "Extremes of temperature and humidity", Input::Text)
+                .such_as("5 to 35 degC, 20 to 80 % humidity"),
+            Ask::of("told.program_copy", "A copy of the written program was given", Input::YesNo)
+                .hint("now or before, and it has not changed since")
+                .such_as("yes"),
+            Ask::of("told.standard_copy", "A copy of the standard was given", Input::YesNo)
+                .hint("29 CFR 1910.134; now or before")
+                .such_as("yes"),
+        ],
+        check: Some(nothing_open),
+        ..PLAIN
+    },
+    EntryForm {
+        kind: "clearance-given.2",
         link: "Medical clearance",
         title: "Record a medical clearance",
         lead: "What the licensed health professional wrote about wearing. Keep no diagnosis and no finding here.",
@@ -69,6 +103,8 @@ pub(super) const FORMS: &[EntryForm] = &[
         offer: Offer::Thing,
         fields: &[
             wearer(),
+            Ask::of("professional", "Licensed health professional who made it", Input::Text)
+                .such_as("Dr Quince"),
             Ask::of("clearance", "Recommendation", Input::Choice(CLEARANCES))
                 .such_as("cleared-for"),
             Ask::of("clearance.cleared-for.air_sources", "May wear", Input::Many(AIR_SOURCES))
@@ -79,6 +115,8 @@ pub(super) const FORMS: &[EntryForm] = &[
             Ask::of("until", "Holds until", Input::Day)
                 .optional()
                 .hint("last day; left empty where the recommendation names none"),
+            Ask::of("copy_given", "It states that the worker was given a copy of it", Input::YesNo)
+                .such_as("yes"),
         ],
         ..PLAIN
     },
@@ -251,6 +289,25 @@ fn protocol(text: &str) -> Result<Value, String> {
 
 fn text(value: &Value) -> Option<String> {
     value.as_str().map(str::to_owned)
+}
+
+/// Refuses a sheet in which something is still to be said.
+fn nothing_open(fact: &Fact) -> Result<(), Refusal> {
+    let Fact::MedicalInformationGiven { told, .. } = fact else { return Ok(()) };
+    let field = match told.open().first() {
+        None if told.air_sources.is_empty() => {
+            let what = "no kind of respirator is named\ntick each that is meant";
+            return Err(("told.air_sources", what.to_owned()));
+        }
+        None => return Ok(()),
+        Some(&"respirators") => "told.respirators",
+        Some(&"wear") => "told.wear",
+        Some(&"effort") => "told.effort",
+        Some(&"worn_beside") => "told.worn_beside",
+        Some(_) => "told.climate",
+    };
+    let what = format!("what is marked {OPEN} is still to be said\nwrite it in its place");
+    Err((field, what))
 }
 
 /// Refuses what no test can give and what its protocol does not ask for.
