@@ -66,7 +66,7 @@ impl Bond {
         own.chain(corrects.map(move |target| Self::folded(&target, position)))
     }
 
-    fn folded(thing: &Subject, position: i64) -> Self {
+    pub(super) fn folded(thing: &Subject, position: i64) -> Self {
         Self { thing: number(Part::Folded, thing), position, happened: 0 }
     }
 
@@ -157,15 +157,33 @@ impl Trees {
         connection: &mut C,
         touched: BTreeSet<EntryId>,
     ) -> Result<Self, ReadError> {
+        Self::around(connection, touched, true).await
+    }
+
+    /// The same where `correcting` are all entries that correct another, so that none has to be looked for.
+    pub(super) async fn of_all<C: Derived>(
+        connection: &mut C,
+        correcting: BTreeSet<EntryId>,
+    ) -> Result<Self, ReadError> {
+        Self::around(connection, correcting, false).await
+    }
+
+    async fn around<C: Derived>(
+        connection: &mut C,
+        touched: BTreeSet<EntryId>,
+        more_may_correct: bool,
+    ) -> Result<Self, ReadError> {
         let mut trees = Self::default();
         let mut seen = BTreeSet::new();
         let mut ahead = touched;
         while !ahead.is_empty() {
             let ids: Vec<&str> = ahead.iter().map(EntryId::as_str).collect();
-            let correct = |id: &EntryId| number(Part::Folded, &Subject::Correction(id.clone()));
-            let correcting: Vec<i64> = ahead.iter().map(correct).collect();
             let mut pages = vec![connection.entries_with_ids(&ids).await?];
-            pages.extend(super::load::about(connection, &correcting, i64::MIN).await?);
+            if more_may_correct {
+                let correct = |id: &EntryId| number(Part::Folded, &Subject::Correction(id.clone()));
+                let correcting: Vec<i64> = ahead.iter().map(correct).collect();
+                pages.extend(super::load::about(connection, &correcting, i64::MIN).await?);
+            }
             let mut next = BTreeSet::new();
             for kept in pages.iter().flat_map(Page::kept) {
                 let entry = trees.take(kept?)?;

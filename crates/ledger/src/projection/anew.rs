@@ -46,19 +46,20 @@ pub(super) async fn derive<C: Derived>(
     stands: bool,
 ) -> Result<Anew, ReadError> {
     connection.clear(stands).await?;
-    let Scan { entries, bonds, mut told, correcting } = scan(connection).await?;
-    write_rows(connection, Batches::of(bonds, take_pieces)).await?;
-    let trees = Trees::of(connection, correcting).await?;
-    connection.add_about(&trees.pieces()).await?;
+    let Scan { entries, mut bonds, mut told, correcting } = scan(connection).await?;
+    let trees = Trees::of_all(connection, correcting).await?;
     for (thing, kept) in trees.bound() {
         told.push(|bytes| Told::named(&thing, bytes))?;
         for (position, carried) in kept {
+            let bond = Bond::folded(&thing, *position);
+            bonds.push(|bytes| bytes.extend_from_slice(&bond.to_bytes()))?;
             told.push(|bytes| {
                 Told::folded(&thing, *position, bytes);
                 bytes.extend_from_slice(carried);
             })?;
         }
     }
+    write_rows(connection, Batches::of(bonds, take_pieces)).await?;
     let found = look(connection, told).await?;
     let changed = write(connection, found).await?;
     Ok(Anew { entries, changed })
@@ -474,7 +475,7 @@ where
 {
     let mut standing = Standing::all();
     while let Some(some) = batches.next().await? {
-        standing.put(connection, some).await?;
+        standing.put(connection, &some).await?;
     }
     Ok(standing.end(connection).await?)
 }

@@ -1,54 +1,41 @@
-//! Having a table hold the rows that were derived and no others. What stands there already is left
-//! alone: where a table was not emptied most does, and a server reads a row for less than it writes
-//! one.
+//! Having a table hold the rows that were derived and no others. They come some at a time, and where these
+//! stand there already they are left alone: a server reads a row for less than it writes one.
 
-use std::collections::VecDeque;
-
-use sqlx::{PgConnection, Postgres, QueryBuilder, Sqlite, SqliteConnection};
+use sqlx::{PgConnection, SqliteConnection};
 
 use super::listed::ThingRow;
 use super::{AboutRow, Derived, DueRow, ROWS_OF_A_PAGE};
 
-/// Rows in one statement: six values each stay below the limit of 32766 on values.
-const ROWS_AT_ONCE: usize = 5000;
-
 /// A row of a derived table.
-pub(super) trait TableRow: Clone + Eq {
+pub(super) trait TableRow: Clone {
     /// Stands before every row.
     const BEFORE_ALL: Self;
-
-    /// By what its table is in order.
-    type Key<'r>: Ord
-    where
-        Self: 'r;
-
-    fn key(&self) -> Self::Key<'_>;
 
     /// A page of the rows after this one.
     async fn next<C: Derived>(&self, connection: &mut C) -> sqlx::Result<Vec<Self>>;
 
-    /// Whether it is found at once that `rows` and no others stand after this one, up to the last of them.
+    /// Whether `rows` and no others stand after this one, up to the last of them.
     async fn leads_to<C: Derived>(&self, rows: &[Self], connection: &mut C) -> sqlx::Result<bool>;
 
-    async fn remove<C: Derived>(connection: &mut C, rows: &[Self]) -> sqlx::Result<()>;
+    /// Takes away what stands after this one, up to `end`.
+    async fn clear_to<C: Derived>(&self, end: &Self, connection: &mut C) -> sqlx::Result<()>;
 
     async fn add<C: Derived>(connection: &mut C, rows: &[Self]) -> sqlx::Result<()>;
 }
 
-/// The rows that stand in a table and were not compared yet.
+/// A table whose rows are gone through.
 pub(super) struct Standing<R> {
-    ahead: VecDeque<R>,
-    /// The last that was read of the table; none after the end.
-    last: Option<R>,
-    /// Those that are no more.
-    gone: Vec<R>,
+    /// Up to this row it is as it shall be.
+    last: R,
+    /// Whether nothing stands after it.
+    ended: bool,
     /// Whether anything stood otherwise.
     changed: bool,
 }
 
 impl<R: TableRow> Standing<R> {
-    pub(super) fn all() -> Self {
-        Self { ahead: VecDeque::new(), last: Some(R::BEFORE_ALL), gone: Vec::new(), changed: false }
+    pub(super) const fn all() -> Self {
+        Self { last: R::BEFORE_ALL, ended: false, changed: false }
     }
 
     /// Has `rows`, which stand in the order of the table after those given before, be there, and
@@ -56,67 +43,31 @@ impl<R: TableRow> Standing<R> {
     pub(super) async fn put<C: Derived>(
         &mut self,
         connection: &mut C,
-        rows: Vec<R>,
+        rows: &[R],
     ) -> sqlx::Result<()> {
-        let Some(end) = rows.last().cloned() else { return Ok(()) };
-        if let Some(last) = &self.last
-            && last.leads_to(&rows, connection).await?
-        {
-            self.last = Some(end);
-            return Ok(());
-        }
-        let mut new = Vec::new();
-        for row in rows {
-            while self.first(connection).await?.is_some_and(|first| first.key() < row.key()) {
-                self.gone.extend(self.ahead.pop_front());
+        let Some(end) = rows.last() else { return Ok(()) };
+        if self.ended || !self.last.leads_to(rows, connection).await? {
+            if !self.ended {
+                self.last.clear_to(end, connection).await?;
+                self.ended = end.next(connection).await?.is_empty();
             }
-            if let Some(same) = self.ahead.pop_front_if(|first| first.key() == row.key()) {
-                if same == row {
-                    continue;
-                }
-                self.gone.push(same);
-            }
-            new.push(row);
-        }
-        self.remove(connection).await?;
-        if let Some(last) = &mut self.last {
-            // What stands behind these is compared as a whole again.
-            self.ahead.clear();
-            *last = end;
-        }
-        self.changed |= !new.is_empty();
-        R::add(connection, &new).await
-    }
-
-    /// Removes all that still stand; tells whether the table changed.
-    pub(super) async fn end<C: Derived>(mut self, connection: &mut C) -> sqlx::Result<bool> {
-        while self.first(connection).await?.is_some() {
-            self.gone.extend(self.ahead.drain(..));
-        }
-        self.remove(connection).await?;
-        Ok(self.changed)
-    }
-
-    async fn first<C: Derived>(&mut self, connection: &mut C) -> sqlx::Result<Option<&R>> {
-        if self.ahead.is_empty()
-            && let Some(last) = self.last.take()
-        {
-            // No more than a page of them is held.
-            self.remove(connection).await?;
-            let page = last.next(connection).await?;
-            self.last = page.last().cloned();
-            self.ahead = page.into();
-        }
-        Ok(self.ahead.front())
-    }
-
-    async fn remove<C: Derived>(&mut self, connection: &mut C) -> sqlx::Result<()> {
-        if !self.gone.is_empty() {
-            R::remove(connection, &self.gone).await?;
-            self.gone.clear();
+            R::add(connection, rows).await?;
             self.changed = true;
         }
+        self.last = end.clone();
         Ok(())
+    }
+
+    /// Takes away all that still stands; tells whether the table changed.
+    pub(super) async fn end<C: Derived>(mut self, connection: &mut C) -> sqlx::Result<bool> {
+        while !self.ended
+            && let Some(end) = self.last.next(connection).await?.pop()
+        {
+            self.last.clear_to(&end, connection).await?;
+            self.last = end;
+            self.changed = true;
+        }
+        Ok(self.changed)
     }
 }
 
@@ -138,23 +89,24 @@ impl TableRow for AboutRow {
     const BEFORE_ALL: Self =
         Self { thing: i64::MIN, first: i64::MIN, latest: i64::MIN, positions: String::new() };
 
-    type Key<'r> = (i64, i64);
-
-    fn key(&self) -> (i64, i64) {
-        (self.thing, self.first)
-    }
-
     async fn next<C: Derived>(&self, connection: &mut C) -> sqlx::Result<Vec<Self>> {
-        connection.about_after(self.key()).await
+        connection.about_after((self.thing, self.first)).await
     }
 
-    async fn leads_to<C: Derived>(&self, _: &[Self], _: &mut C) -> sqlx::Result<bool> {
-        // They may be cut into other pieces.
-        Ok(false)
+    async fn leads_to<C: Derived>(&self, rows: &[Self], connection: &mut C) -> sqlx::Result<bool> {
+        let Some(end) = rows.last() else { return Ok(true) };
+        let write = |row: &Self, to: &mut Vec<u8>| {
+            for number in [row.thing, row.first, row.latest] {
+                json(&number, to);
+                to.push(b' ');
+            }
+            to.extend_from_slice(row.positions.as_bytes());
+        };
+        tells(connection.pieces_between(self, end), rows, write).await
     }
 
-    async fn remove<C: Derived>(connection: &mut C, rows: &[Self]) -> sqlx::Result<()> {
-        connection.remove_pieces(rows).await
+    async fn clear_to<C: Derived>(&self, end: &Self, connection: &mut C) -> sqlx::Result<()> {
+        connection.clear_pieces(self, end).await
     }
 
     async fn add<C: Derived>(connection: &mut C, rows: &[Self]) -> sqlx::Result<()> {
@@ -172,29 +124,31 @@ impl TableRow for DueRow {
         nth: i64::MIN,
     };
 
-    type Key<'r> = &'r Self;
-
-    fn key(&self) -> &Self {
-        self
-    }
-
     async fn next<C: Derived>(&self, connection: &mut C) -> sqlx::Result<Vec<Self>> {
         connection.due_after(self).await
     }
 
     async fn leads_to<C: Derived>(&self, rows: &[Self], connection: &mut C) -> sqlx::Result<bool> {
         let Some(end) = rows.last() else { return Ok(true) };
-        let line =
-            |row: &Self| json(&(&row.site, row.kind, row.since, row.about, &row.thing, row.nth));
-        tells(connection.duties_between(self, end), rows, line).await
+        let write = |row: &Self, to: &mut Vec<u8>| {
+            json(&(&row.site, row.kind, row.since, row.about, &row.thing, row.nth), to);
+        };
+        tells(connection.duties_between(self, end), rows, write).await
     }
 
-    async fn remove<C: Derived>(connection: &mut C, rows: &[Self]) -> sqlx::Result<()> {
-        connection.remove_duties(rows).await
+    async fn clear_to<C: Derived>(&self, end: &Self, connection: &mut C) -> sqlx::Result<()> {
+        connection.clear_duties(self, end).await
     }
 
     async fn add<C: Derived>(connection: &mut C, rows: &[Self]) -> sqlx::Result<()> {
         connection.add_due(rows).await
+    }
+}
+
+impl ThingRow {
+    /// By what its table is in order.
+    fn key(&self) -> (i64, &str, i64, &str, &str) {
+        (self.kind, &self.site, self.gone, &self.sorted, &self.id)
     }
 }
 
@@ -210,24 +164,20 @@ impl TableRow for ThingRow {
         worn: String::new(),
     };
 
-    type Key<'r> = (i64, &'r str, i64, &'r str, &'r str);
-
-    fn key(&self) -> Self::Key<'_> {
-        (self.kind, &self.site, self.gone, &self.sorted, &self.id)
-    }
-
     async fn next<C: Derived>(&self, connection: &mut C) -> sqlx::Result<Vec<Self>> {
         connection.things_after(self).await
     }
 
     async fn leads_to<C: Derived>(&self, rows: &[Self], connection: &mut C) -> sqlx::Result<bool> {
         let Some(end) = rows.last() else { return Ok(true) };
-        let line = |row: &Self| json(&(row.key(), &row.name, &row.words, &row.worn));
-        tells(connection.things_between(self, end), rows, line).await
+        let write = |row: &Self, to: &mut Vec<u8>| {
+            json(&(row.key(), &row.name, &row.words, &row.worn), to);
+        };
+        tells(connection.things_between(self, end), rows, write).await
     }
 
-    async fn remove<C: Derived>(connection: &mut C, rows: &[Self]) -> sqlx::Result<()> {
-        connection.remove_listed(rows).await
+    async fn clear_to<C: Derived>(&self, end: &Self, connection: &mut C) -> sqlx::Result<()> {
+        connection.clear_things(self, end).await
     }
 
     async fn add<C: Derived>(connection: &mut C, rows: &[Self]) -> sqlx::Result<()> {
@@ -240,17 +190,25 @@ impl TableRow for ThingRow {
 async fn tells<R>(
     asked: impl Future<Output = sqlx::Result<String>>,
     rows: &[R],
-    line: impl Fn(&R) -> String,
+    write: impl Fn(&R, &mut Vec<u8>),
 ) -> sqlx::Result<bool> {
-    let expected = async { rows.iter().map(line).collect::<Vec<String>>().join("\n") };
+    let expected = async {
+        let mut lines = Vec::new();
+        for row in rows {
+            write(row, &mut lines);
+            lines.push(b'\n');
+        }
+        lines.pop();
+        lines
+    };
     let (told, expected) = tokio::join!(biased; asked, expected);
-    Ok(told? == expected)
+    Ok(told?.as_bytes() == expected)
 }
 
-/// A row as a list in JSON.
-fn json(row: &impl serde::Serialize) -> String {
-    // Numbers and texts always have a form in JSON.
-    serde_json::to_string(row).unwrap_or_default()
+/// Appends a row as a list in JSON.
+fn json(row: &impl serde::Serialize, to: &mut Vec<u8>) {
+    // Numbers and texts always have a form in JSON, and a vector takes all that is written to it.
+    serde_json::to_writer(to, row).unwrap_or_default();
 }
 
 /// What a connection to a database must be able to do for that.
@@ -262,16 +220,51 @@ pub(crate) trait Replace {
     async fn things_between(&mut self, after: &ThingRow, end: &ThingRow) -> sqlx::Result<String>;
     /// The duties after one up to another as lines of JSON, in the order of the columns.
     async fn duties_between(&mut self, after: &DueRow, end: &DueRow) -> sqlx::Result<String>;
-    /// Takes these pieces away.
-    async fn remove_pieces(&mut self, rows: &[AboutRow]) -> sqlx::Result<()>;
-    /// Takes these duties away.
-    async fn remove_duties(&mut self, rows: &[DueRow]) -> sqlx::Result<()>;
-    /// Takes these things out of their lists.
-    async fn remove_listed(&mut self, rows: &[ThingRow]) -> sqlx::Result<()>;
+    /// The pieces after one up to another as lines: their columns, with a space between them.
+    async fn pieces_between(&mut self, after: &AboutRow, end: &AboutRow) -> sqlx::Result<String>;
+    /// Takes the things after one up to another out of their lists.
+    async fn clear_things(&mut self, after: &ThingRow, end: &ThingRow) -> sqlx::Result<()>;
+    /// Takes the duties after one up to another away.
+    async fn clear_duties(&mut self, after: &DueRow, end: &DueRow) -> sqlx::Result<()>;
+    /// Takes the pieces after one up to another away.
+    async fn clear_pieces(&mut self, after: &AboutRow, end: &AboutRow) -> sqlx::Result<()>;
+}
+
+/// Which rows of a table stand between two others, the second among them.
+macro_rules! between {
+    (things) => {
+        "(kind, site, gone, sorted, id) > ($1, $2, $3, $4, $5) \
+         AND (kind, site, gone, sorted, id) <= ($6, $7, $8, $9, $10)"
+    };
+    (due) => {
+        "(site, kind, since, about, thing, nth) > ($1, $2, $3, $4, $5, $6) \
+         AND (site, kind, since, about, thing, nth) <= ($7, $8, $9, $10, $11, $12)"
+    };
+    (about) => {
+        "(thing, first) > ($1, $2) AND (thing, first) <= ($3, $4)"
+    };
+}
+
+/// Names two rows of a table in a query.
+macro_rules! name {
+    ($query:expr, things, $rows:expr) => {
+        $rows.iter().map(|row| row.key()).fold($query, |query, (kind, site, gone, sorted, id)| {
+            query.bind(kind).bind(site).bind(gone).bind(sorted).bind(id)
+        })
+    };
+    ($query:expr, due, $rows:expr) => {
+        $rows.iter().fold($query, |query, row| {
+            let query = query.bind(row.site.as_str()).bind(row.kind).bind(row.since);
+            query.bind(row.about).bind(row.thing.as_str()).bind(row.nth)
+        })
+    };
+    ($query:expr, about, $rows:expr) => {
+        $rows.iter().fold($query, |query, row| query.bind(row.thing).bind(row.first))
+    };
 }
 
 macro_rules! replace {
-    ($connection:ty, $database:ty, $joined:literal, $text:literal) => {
+    ($connection:ty, $joined:literal, $text:literal, $positions:literal) => {
         impl Replace for $connection {
             async fn things_after(&mut self, after: &ThingRow) -> sqlx::Result<Vec<ThingRow>> {
                 let (kind, site, gone, sorted, id) = after.key();
@@ -295,19 +288,27 @@ macro_rules! replace {
                 after: &ThingRow,
                 end: &ThingRow,
             ) -> sqlx::Result<String> {
-                let mut query = sqlx::query_scalar(concat!(
-                    "SELECT coalesce(", $joined, "(line, '\n'), '') FROM (SELECT \
-                        concat('[[', kind, ',', ", $text, "(site), ',', gone, ',', ",
-                        $text, "(sorted), ',', ", $text, "(id), '],', ", $text, "(name), ',', ",
-                        $text, "(words), ',', ", $text, "(worn), ']') AS line FROM things \
-                        WHERE (kind, site, gone, sorted, id) > ($1, $2, $3, $4, $5) \
-                        AND (kind, site, gone, sorted, id) <= ($6, $7, $8, $9, $10) \
-                        ORDER BY kind, site, gone, sorted, id) AS lines",
+                let query = sqlx::query_scalar(concat!(
+                    "SELECT coalesce(",
+                    $joined,
+                    "(line, '\n'), '') FROM (SELECT \
+                        concat('[[', kind, ',', ",
+                    $text,
+                    "(site), ',', gone, ',', ",
+                    $text,
+                    "(sorted), ',', ",
+                    $text,
+                    "(id), '],', ",
+                    $text,
+                    "(name), ',', ",
+                    $text,
+                    "(words), ',', ",
+                    $text,
+                    "(worn), ']') AS line FROM things WHERE ",
+                    between!(things),
+                    " ORDER BY kind, site, gone, sorted, id) AS lines",
                 ));
-                for (kind, site, gone, sorted, id) in [after.key(), end.key()] {
-                    query = query.bind(kind).bind(site).bind(gone).bind(sorted).bind(id);
-                }
-                query.fetch_one(self).await
+                name!(query, things, [after, end]).fetch_one(self).await
             }
 
             async fn duties_between(
@@ -315,65 +316,57 @@ macro_rules! replace {
                 after: &DueRow,
                 end: &DueRow,
             ) -> sqlx::Result<String> {
-                let mut query = sqlx::query_scalar(concat!(
-                    "SELECT coalesce(", $joined, "(line, '\n'), '') FROM (SELECT \
-                        concat('[', ", $text, "(site), ',', kind, ',', since, ',', about, ',', ",
-                        $text, "(thing), ',', nth, ']') AS line FROM due \
-                        WHERE (site, kind, since, about, thing, nth) > ($1, $2, $3, $4, $5, $6) \
-                        AND (site, kind, since, about, thing, nth) <= ($7, $8, $9, $10, $11, $12) \
-                        ORDER BY site, kind, since, about, thing, nth) AS lines",
+                let query = sqlx::query_scalar(concat!(
+                    "SELECT coalesce(",
+                    $joined,
+                    "(line, '\n'), '') FROM (SELECT \
+                        concat('[', ",
+                    $text,
+                    "(site), ',', kind, ',', since, ',', about, ',', ",
+                    $text,
+                    "(thing), ',', nth, ']') AS line FROM due WHERE ",
+                    between!(due),
+                    " ORDER BY site, kind, since, about, thing, nth) AS lines",
                 ));
-                for row in [after, end] {
-                    query = query.bind(row.site.as_str()).bind(row.kind).bind(row.since);
-                    query = query.bind(row.about).bind(row.thing.as_str()).bind(row.nth);
-                }
-                query.fetch_one(self).await
+                name!(query, due, [after, end]).fetch_one(self).await
             }
 
-            async fn remove_pieces(&mut self, rows: &[AboutRow]) -> sqlx::Result<()> {
-                for some in rows.chunks(ROWS_AT_ONCE) {
-                    let mut query: QueryBuilder<$database> =
-                        QueryBuilder::new("DELETE FROM about WHERE (thing, first) IN (");
-                    query.push_values(some, |mut tuple, row| {
-                        tuple.push_bind(row.thing).push_bind(row.first);
-                    });
-                    query.push(")").build().execute(&mut *self).await?;
-                }
-                Ok(())
+            async fn pieces_between(
+                &mut self,
+                after: &AboutRow,
+                end: &AboutRow,
+            ) -> sqlx::Result<String> {
+                let query = sqlx::query_scalar(concat!(
+                    "SELECT coalesce(",
+                    $joined,
+                    "(line, '\n'), '') FROM (SELECT \
+                        concat(thing, ' ', first, ' ', latest, ' ', ",
+                    $positions,
+                    ") AS line \
+                        FROM about WHERE ",
+                    between!(about),
+                    " ORDER BY thing, first) AS lines",
+                ));
+                name!(query, about, [after, end]).fetch_one(self).await
             }
 
-            async fn remove_duties(&mut self, rows: &[DueRow]) -> sqlx::Result<()> {
-                for some in rows.chunks(ROWS_AT_ONCE) {
-                    let mut query: QueryBuilder<$database> = QueryBuilder::new(
-                        "DELETE FROM due WHERE (site, kind, since, about, thing, nth) IN (",
-                    );
-                    query.push_values(some, |mut tuple, row| {
-                        tuple.push_bind(row.site.as_str()).push_bind(row.kind);
-                        tuple.push_bind(row.since).push_bind(row.about);
-                        tuple.push_bind(row.thing.as_str()).push_bind(row.nth);
-                    });
-                    query.push(")").build().execute(&mut *self).await?;
-                }
-                Ok(())
+            async fn clear_things(&mut self, after: &ThingRow, end: &ThingRow) -> sqlx::Result<()> {
+                let query = sqlx::query(concat!("DELETE FROM things WHERE ", between!(things)));
+                name!(query, things, [after, end]).execute(self).await.map(|_| ())
             }
 
-            async fn remove_listed(&mut self, rows: &[ThingRow]) -> sqlx::Result<()> {
-                for some in rows.chunks(ROWS_AT_ONCE) {
-                    let mut query: QueryBuilder<$database> = QueryBuilder::new(
-                        "DELETE FROM things WHERE (kind, site, gone, sorted, id) IN (",
-                    );
-                    query.push_values(some, |mut tuple, row| {
-                        tuple.push_bind(row.kind).push_bind(row.site.as_str());
-                        tuple.push_bind(row.gone).push_bind(row.sorted.as_str());
-                        tuple.push_bind(row.id.as_str());
-                    });
-                    query.push(")").build().execute(&mut *self).await?;
-                }
-                Ok(())
+            async fn clear_duties(&mut self, after: &DueRow, end: &DueRow) -> sqlx::Result<()> {
+                let query = sqlx::query(concat!("DELETE FROM due WHERE ", between!(due)));
+                name!(query, due, [after, end]).execute(self).await.map(|_| ())
+            }
+
+            async fn clear_pieces(&mut self, after: &AboutRow, end: &AboutRow) -> sqlx::Result<()> {
+                let query = sqlx::query(concat!("DELETE FROM about WHERE ", between!(about)));
+                name!(query, about, [after, end]).execute(self).await.map(|_| ())
             }
         }
     };
 }
 
-replace!(SqliteConnection, Sqlite, "group_concat", "json_quote");
-replace!(PgConnection, Postgres, "string_agg", "to_json");
+replace!(SqliteConnection, "group_concat", "json_quote", "positions");
+replace!(PgConnection, "string_agg", "to_json", "translate(positions::text, '{}', '[]')");

@@ -157,9 +157,9 @@ impl Derived for SqliteConnection {
     }
 
     async fn clear(&mut self, stands: bool) -> sqlx::Result<()> {
-        let mut all = format!("PRAGMA cache_size = -{MUCH_CACHE}; DELETE FROM about;");
+        let mut all = format!("PRAGMA cache_size = -{MUCH_CACHE};");
         if !stands {
-            all += "DELETE FROM due; DELETE FROM due_count; DELETE FROM things; \
+            all += "DELETE FROM about; DELETE FROM due; DELETE FROM due_count; DELETE FROM things; \
                  DROP INDEX IF EXISTS due_of_thing; DROP INDEX IF EXISTS thing_by_id;";
         }
         sqlx::raw_sql(AssertSqlSafe(all)).execute(self).await.map(|_| ())

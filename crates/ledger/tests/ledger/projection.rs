@@ -276,6 +276,7 @@ async fn what_was_damaged_is_put_right_by_rebuilding(sample: Sample) {
     let fresh = sample.ledger.projection_digest().await.unwrap();
     for damage in [
         "DELETE FROM about",
+        "DELETE FROM about WHERE thing > 0",
         "UPDATE about SET latest = 5",
         "INSERT INTO about SELECT thing + 1, first, latest, positions FROM about",
         "UPDATE due SET since = since + 30000000",
