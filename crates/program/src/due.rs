@@ -36,7 +36,7 @@ pub const DAYS_AHEAD: i64 = 30;
 
 /// Grows whenever other duties, other days of them or another place in a list come of the same entries,
 /// so that whoever keeps them knows that they must be found anew.
-pub const DERIVATION: u32 = 14;
+pub const DERIVATION: u32 = 15;
 
 /// One duty of one thing, with its days.
 #[derive(Debug, Clone, PartialEq)]

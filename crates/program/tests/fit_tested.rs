@@ -8,8 +8,8 @@ mod fit_tested {
     use program::check::check_fact;
     use program::due::{About, against_fit_test, due};
     use program::{
-        AgentsMade, Fact, FitExercise, FitMethod, FitRecord, ModelId, PersonId, SiteId, State,
-        StockId, UnitId,
+        AgentsMade, EntryId, Fact, FitExercise, FitMethod, FitRecord, ModelId, PersonId, SiteId,
+        State, StockId, UnitId,
     };
     use rulebook::fit_test::{FitAgent, Mask, TestedAs};
     use rulebook::{AirSource, Severity};
@@ -202,6 +202,102 @@ mod fit_tested {
             (*tested_as, *restored, *unit) = (None, Some(true), Some(UnitId::new("u1")));
         }
         assert_eq!(fields(&fact), ["restored", "unit"]);
+    }
+
+    const AGREE: &str = "records.agree";
+
+    /// A powered set u1, and others beside it: u2 of another model, u3 of another size.
+    fn powered_and_others() -> Plant {
+        let mut plant = Plant::good();
+        plant.of_model("powered");
+        plant.edit("model-powered", |fact| {
+            if let Fact::ModelListed { sizes, .. } = fact {
+                sizes.push("L".to_owned());
+            }
+        });
+        for (tag, model, size) in [("u2", "half", "M"), ("u3", "powered", "L")] {
+            let (model, size) = (ModelId::new(model), size.to_owned());
+            let received = Fact::UnitReceived {
+                unit: UnitId::new(tag),
+                model,
+                size,
+                serial: tag.to_owned(),
+                shared: false,
+                emergency: false,
+            };
+            plant.add(tag, "2026-01-12T08:00", received);
+        }
+        plant
+    }
+
+    // What a form refuses may come from elsewhere: then the records do not agree.
+    // Source: 29 CFR 1910.134(f)(8).
+    #[test]
+    fn a_fit_test_whose_facepiece_cannot_have_been_on_the_face_stops_wherever_it_came_from() {
+        use TestedAs::{AirOn, OwnConverted, OwnWithAdapter, ProbedSurrogate, Surrogate};
+        let own = Some(OwnWithAdapter);
+        let when = "2026-05-03T08:00";
+        for (model, way, tag, when, agrees) in [
+            ("powered", own, Some("u1"), when, true),
+            ("powered", own, None, when, false),
+            ("powered", Some(OwnConverted), None, when, false),
+            ("powered", own, Some("u2"), when, false),
+            ("powered", own, Some("u3"), when, false),
+            ("powered", own, Some("nobody's"), when, false),
+            ("powered", own, Some("u1"), "2026-01-11T08:00", false),
+            ("powered", own, Some("u1"), "2026-01-12T07:00", true),
+            ("powered", Some(ProbedSurrogate), None, when, true),
+            ("powered", Some(ProbedSurrogate), Some("u1"), when, true),
+            ("powered", Some(ProbedSurrogate), Some("u2"), when, false),
+            ("half", None, None, when, true),
+            ("half", None, Some("u2"), when, true),
+            ("half", None, Some("u1"), when, false),
+            ("half", Some(Surrogate), None, when, false),
+            ("half", Some(AirOn), None, when, false),
+            ("half", own, Some("u2"), when, false),
+        ] {
+            let mut plant = powered_and_others();
+            if model == "half" {
+                plant.ask.unit = UnitId::new("u2");
+            }
+            let protocol = if way == Some(OwnConverted) { "QLFT-BIT" } else { "QNFT-CNC" };
+            let mut fact = measured(model, protocol, way);
+            if let Fact::FitMeasured { unit, .. } = &mut fact {
+                *unit = tag.map(UnitId::new);
+            }
+            plant.remove("fit");
+            plant.add("measured", when, fact);
+            let case = format!("{model} {way:?} {tag:?} {when}");
+            let found = plant.verdict().findings;
+            let doubts = found.iter().filter(|found| found.rule.id == AGREE);
+            let doubts: Vec<&str> =
+                doubts.flat_map(|found| &found.evidence).map(|e| &**e).collect();
+            let told = if agrees { Vec::new() } else { vec!["measured"] };
+            assert_eq!(doubts, told, "{case}: {found:?}");
+            let listed = folded(&plant).contradictions();
+            let rests = |entry: &EntryId| entry.as_str() == "measured";
+            assert_eq!(listed.iter().any(|one| one.entries.iter().any(rests)), !agrees, "{case}");
+        }
+    }
+
+    #[test]
+    fn a_set_that_was_retired_before_a_fit_test_was_not_on_the_face() {
+        for (retired, agrees) in [("2026-05-03T09:00", true), ("2026-05-03T07:00", false)] {
+            let mut plant = powered_and_others();
+            plant.edit("u3", |fact| {
+                if let Fact::UnitReceived { size, .. } = fact {
+                    "M".clone_into(size);
+                }
+            });
+            let mut fact = measured("powered", "QNFT-CNC", Some(TestedAs::OwnWithAdapter));
+            if let Fact::FitMeasured { unit, .. } = &mut fact {
+                *unit = Some(UnitId::new("u3"));
+            }
+            plant.add("measured", "2026-05-03T08:00", fact);
+            let retire = Fact::Retired { unit: UnitId::new("u3"), why: "worn out".to_owned() };
+            plant.add("retired", retired, retire);
+            assert_eq!(stops(&plant).contains(&AGREE), !agrees, "{retired}");
+        }
     }
 
     // Source: 29 CFR 1910.134 App. A Part I.B.2, B.5 and C.2.

@@ -201,9 +201,11 @@ impl Entry {
                 (Part::RestsOn, Subject::Model(model.clone())),
                 (Part::RestsOn, Subject::Stock(stock.clone())),
             ],
-            Fact::FitMeasured { model, tester, .. } => {
-                let of_model = (Part::RestsOn, Subject::Model(model.clone()));
-                person(tester).into_iter().chain([of_model]).collect()
+            // Whether a set can have been on the face is judged by what it is.
+            Fact::FitMeasured { model, tester, unit, .. } => {
+                let set = unit.iter().cloned().map(Subject::Unit);
+                let of = set.chain([Subject::Model(model.clone())]);
+                person(tester).into_iter().chain(of.map(|thing| (Part::RestsOn, thing))).collect()
             }
             Fact::ElementsFitted { element_type, .. }
             | Fact::ScheduleAdopted { element_type, .. }

@@ -13,7 +13,7 @@ use super::{At, Reason};
 use crate::alike;
 use crate::entry::{AgentsMade, Clearance, Entry, Fact, FitRecord, Renewal, TrainingTopic};
 use crate::fit_sheet::{FitAnswer, FitSheet};
-use crate::ids::{ModelId, PersonId, SiteId};
+use crate::ids::{ModelId, PersonId, SiteId, UnitId};
 
 /// One wearer.
 #[derive(Debug, Clone, PartialEq)]
@@ -83,6 +83,8 @@ pub struct FitTest {
     pub protocol: Option<String>,
     /// Of a facepiece that is fed with air, which one was tested and how, where it is written.
     pub tested_as: Option<TestedAs>,
+    /// The set whose facepiece was on the face, where it is written.
+    pub unit: Option<UnitId>,
     /// When what it was done with was made ready, as far as it is written.
     pub made: AgentsMade,
     /// Where that stands.
@@ -132,6 +134,7 @@ impl FitTest {
                 facepiece: None,
                 protocol: None,
                 tested_as: None,
+                unit: None,
                 made: AgentsMade::default(),
                 at,
             },
@@ -143,6 +146,7 @@ impl FitTest {
                 hair_in_seal,
                 seal_note,
                 tested_as,
+                unit,
                 ..
             } => {
                 let Judged { gave, passed, missing, why, unsteady } = judged(record);
@@ -161,6 +165,7 @@ impl FitTest {
                     facepiece: Some(record.facepiece),
                     protocol: Some(record.protocol.clone()),
                     tested_as: *tested_as,
+                    unit: unit.clone(),
                     made: record.made,
                     at,
                 }

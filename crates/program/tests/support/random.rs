@@ -437,7 +437,7 @@ pub fn fact(draw: Draw) -> Fact {
             hair_in_seal: false,
             seal_note: String::new(),
             tested_as: None,
-            unit: None,
+            unit: draw.yes.then_some(unit),
             restored: None,
         },
         _ => Fact::Released { unit, done: "new strap".into() },
