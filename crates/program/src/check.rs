@@ -148,6 +148,9 @@ fn made_known(site: &SiteId, fact: &Fact) -> Option<(&'static str, Subject)> {
         Fact::StockReceived { stock, .. } | Fact::FitAgentPrepared { stock, .. } => {
             ("stock", Subject::Stock(stock.clone()))
         }
+        Fact::InstrumentListed { instrument, .. } => {
+            ("instrument", Subject::Instrument(instrument.clone()))
+        }
         Fact::ExposureGroupDescribed { group, .. } => ("group", Subject::Group(group.clone())),
         _ => return None,
     })
@@ -241,12 +244,18 @@ impl Found {
             }
             Fact::RoleGiven { until: Some(until), .. }
             | Fact::ClearanceGiven { until: Some(until), .. }
+            | Fact::InstrumentCalibrated { until: Some(until), .. }
                 if *until < day =>
             {
                 let what = format!("it ended on {until}, before it was given");
                 self.add("until", what, "look at both days");
             }
             Fact::PolicySet { every, .. } => self.policy(*every),
+            Fact::InstrumentListed { calibration_months: Some(0), .. } => {
+                let what = "no instrument is calibrated each moment";
+                let remedy = "write how many months its maker names, or leave it empty";
+                self.add("calibration_months", what, remedy);
+            }
             _ => {}
         }
     }

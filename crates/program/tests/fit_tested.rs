@@ -7,13 +7,11 @@ mod support;
 mod fit_tested {
     use program::check::check_fact;
     use program::due::{About, against_fit_test, due};
-    use program::{
-        AgentsMade, EntryId, Fact, FitExercise, FitMethod, FitRecord, ModelId, PersonId, SiteId,
-        State, StockId, UnitId,
-    };
-    use rulebook::fit_test::{FitAgent, Mask, TestedAs};
+    use program::{AgentsMade, EntryId, Fact, FitMethod, ModelId, SiteId, State, StockId, UnitId};
+    use rulebook::fit_test::{FitAgent, TestedAs};
     use rulebook::{AirSource, Severity};
 
+    use crate::support::fit::{half_by, measured};
     use crate::support::plant::{Plant, ada, bo, fit_test, quantity, unit};
     use crate::support::stops;
 
@@ -33,40 +31,6 @@ mod fit_tested {
     fn said(plant: &Plant, rule: &str) -> Option<Severity> {
         let findings = plant.verdict().findings;
         findings.iter().find(|finding| finding.rule.id == rule).map(|finding| finding.severity)
-    }
-
-    /// A fit test of Ada in which nothing was noticed, or a factor of 2000 was measured.
-    fn measured(model: &str, protocol: &str, way: Option<TestedAs>) -> Fact {
-        let by_number = protocol.starts_with("QNFT");
-        let exercises = rulebook::fit_test::protocol(protocol).unwrap().exercises.iter();
-        let exercises = exercises.map(|exercise| FitExercise {
-            number: exercise.number,
-            factor: by_number.then_some(2000.0).filter(|_| exercise.counts),
-            noticed: (!by_number).then_some(false),
-            ..FitExercise::default()
-        });
-        let asked = (!by_number).then_some(true);
-        Fact::FitMeasured {
-            wearer: ada(),
-            model: ModelId::new(model),
-            size: "M".to_owned(),
-            tester: PersonId::new("tess"),
-            record: FitRecord {
-                protocol: protocol.to_owned(),
-                facepiece: Mask::FullFacepiece,
-                screening_passed: asked,
-                agent_proved: asked,
-                made: program::AgentsMade::default(),
-                adjusted: None,
-                comfortable: None,
-                exercises: exercises.collect(),
-            },
-            hair_in_seal: false,
-            seal_note: String::new(),
-            tested_as: way,
-            unit: way.filter(|way| way.changes_own()).map(|_| unit()),
-            restored: way.filter(|way| way.changes_own()).map(|_| true),
-        }
     }
 
     // Source: 29 CFR 1910.134(f)(8), (i) and (ii).
@@ -320,10 +284,7 @@ mod fit_tested {
                     elements.filter = Some(quantity("P100"));
                 }
             });
-            let mut fact = measured("half", protocol, None);
-            if let Fact::FitMeasured { record, .. } = &mut fact {
-                record.facepiece = Mask::HalfMask;
-            }
+            let fact = half_by(protocol);
             let site = plant.entries[0].site.clone();
             let before = against_fit_test(&folded(&plant), (&site, plant.now), &fact);
             assert_eq!(before.iter().any(|f| f.rule.id == rule), against, "{protocol}");
@@ -336,10 +297,9 @@ mod fit_tested {
         }
     }
 
-    fn half_by(protocol: &str, made: AgentsMade) -> Fact {
-        let mut fact = measured("half", protocol, None);
+    fn half_with(protocol: &str, made: AgentsMade) -> Fact {
+        let mut fact = half_by(protocol);
         if let Fact::FitMeasured { record, .. } = &mut fact {
-            record.facepiece = Mask::HalfMask;
             record.made = made;
         }
         fact
@@ -374,7 +334,7 @@ mod fit_tested {
             ("QNFT-CNC", none, None),
         ] {
             let mut plant = Plant::good();
-            let fact = half_by(protocol, made);
+            let fact = half_with(protocol, made);
             let site = plant.entries[0].site.clone();
             let then = "2026-04-03T06:00:00Z".parse().unwrap();
             let before = against_fit_test(&folded(&plant), (&site, then), &fact);
@@ -430,7 +390,7 @@ mod fit_tested {
             (Some(false), Some(false), false),
         ] {
             let mut plant = Plant::good();
-            let mut fact = half_by("QNFT-CNC", AgentsMade::default());
+            let mut fact = half_by("QNFT-CNC");
             if let Fact::FitMeasured { record, .. } = &mut fact {
                 (record.adjusted, record.comfortable) = (adjusted, comfortable);
             }

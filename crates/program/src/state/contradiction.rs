@@ -48,6 +48,7 @@ impl State {
             Subject::Place(id) => self.unknown_in("place", id, &self.places),
             Subject::Stock(id) => self.unknown_in("box", id, &self.stocks),
             Subject::Group(id) => self.unknown_in("group", id, &self.groups),
+            Subject::Instrument(id) => self.unknown_in("instrument", id, &self.instruments),
             Subject::Task(id) => self.of_task(id),
             Subject::Correction(id) => {
                 let used_twice = self.reused.get(id).map(reused);

@@ -12,6 +12,7 @@ mod cylinder;
 mod elements;
 mod group;
 mod impossible;
+mod instrument;
 mod listed;
 mod listing;
 mod log;
@@ -34,8 +35,8 @@ use foldhash::fast::RandomState;
 
 use crate::entry::Entry;
 use crate::ids::{
-    CylinderId, ElementTypeId, EntryId, GroupId, ModelId, PersonId, PlaceId, SiteId, StockId,
-    SupplyId, TaskId, UnitId,
+    CylinderId, ElementTypeId, EntryId, GroupId, InstrumentId, ModelId, PersonId, PlaceId, SiteId,
+    StockId, SupplyId, TaskId, UnitId,
 };
 
 pub use contradiction::Contradiction;
@@ -43,6 +44,7 @@ pub use cylinder::{Cylinder, Requalified};
 pub use elements::{Carried, FittedElements, Stint};
 pub(crate) use elements::{Elsewhere, earliest_of_the_same_seal, were_open};
 pub use group::{Group, Measured};
+pub use instrument::{Calibrated, Instrument};
 pub use listed::Listed;
 pub use listing::{ElementType, Instructions, Model};
 pub use person::{Person, RoleHeld};
@@ -101,6 +103,7 @@ pub struct State {
     places: BTreeMap<PlaceId, Log<StoragePlace>>,
     stocks: BTreeMap<StockId, Log<Stock>>,
     groups: BTreeMap<GroupId, Log<Group>>,
+    instruments: BTreeMap<InstrumentId, Log<Instrument>>,
 }
 
 impl State {
@@ -166,11 +169,12 @@ impl State {
         let places = self.places.keys().cloned().map(Subject::Place);
         let stocks = self.stocks.keys().cloned().map(Subject::Stock);
         let groups = self.groups.keys().cloned().map(Subject::Group);
+        let instruments = self.instruments.keys().cloned().map(Subject::Instrument);
         let doubts = self.corrections.in_doubt().map(|(root, _)| root).chain(&self.reused);
         let doubts: BTreeSet<EntryId> = doubts.cloned().collect();
         let worn = units.chain(wearers).chain(tasks);
         let kept = sites.chain(people).chain(cylinders).chain(supplies);
-        let kept = kept.chain(places).chain(stocks).chain(groups);
+        let kept = kept.chain(places).chain(stocks).chain(groups).chain(instruments);
         worn.chain(kept).chain(doubts.into_iter().map(Subject::Correction))
     }
 
@@ -191,6 +195,7 @@ impl State {
             Subject::Place(id) => self.storage_place(id).is_some(),
             Subject::Stock(id) => self.stock(id).is_some(),
             Subject::Group(id) => self.group(id).is_some(),
+            Subject::Instrument(id) => self.instrument(id).is_some(),
             Subject::Lot(_) | Subject::Correction(_) => true,
         }
     }
@@ -320,6 +325,7 @@ impl State {
         act.on(&mut self.places, about.place, slots, (Subject::Place, alike));
         act.on(&mut self.stocks, about.stock, slots, (Subject::Stock, alike));
         act.on(&mut self.groups, about.group, slots, (Subject::Group, alike));
+        act.on(&mut self.instruments, about.instrument, slots, (Subject::Instrument, alike));
     }
 }
 

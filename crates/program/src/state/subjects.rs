@@ -1,7 +1,7 @@
 use crate::entry::{Entry, Fact, Role, StockItem};
 use crate::ids::{
-    CylinderId, ElementTypeId, EntryId, GroupId, ModelId, PersonId, PlaceId, SiteId, StockId,
-    SupplyId, TaskId, UnitId,
+    CylinderId, ElementTypeId, EntryId, GroupId, InstrumentId, ModelId, PersonId, PlaceId, SiteId,
+    StockId, SupplyId, TaskId, UnitId,
 };
 
 /// One thing that entries are about.
@@ -33,6 +33,8 @@ pub enum Subject {
     Group(GroupId),
     /// Elements of one kind and lot, on whatever set.
     Lot(String),
+    /// An instrument for fit tests.
+    Instrument(InstrumentId),
     /// The entries that correct each other, by the id of one of them.
     Correction(EntryId),
 }
@@ -60,6 +62,7 @@ impl Subject {
             Self::Stock(_) => 11,
             Self::Group(_) => 12,
             Self::Lot(_) => 13,
+            Self::Instrument(_) => 14,
             Self::Correction(_) => 200,
         }
     }
@@ -81,6 +84,7 @@ impl Subject {
             Self::Stock(id) => id.as_str(),
             Self::Group(id) => id.as_str(),
             Self::Lot(id) => id,
+            Self::Instrument(id) => id.as_str(),
             Self::Correction(id) => id.as_str(),
         }
     }
@@ -102,6 +106,7 @@ impl Subject {
             11 => Self::Stock(StockId::new(id)),
             12 => Self::Group(GroupId::new(id)),
             13 => Self::Lot(id.to_owned()),
+            14 => Self::Instrument(InstrumentId::new(id)),
             200 => Self::Correction(EntryId::new(id)),
             _ => return None,
         })
@@ -152,6 +157,7 @@ impl Entry {
         add(Part::Folded, about.cylinder.cloned().map(Subject::Cylinder));
         add(Part::Folded, about.stock.cloned().map(Subject::Stock));
         add(Part::Folded, about.group.cloned().map(Subject::Group));
+        add(Part::Folded, about.instrument.cloned().map(Subject::Instrument));
         add(with, about.wearer.cloned().map(Subject::Wearer));
         add(with, about.task.cloned().map(Subject::Task));
         add(at_hand, about.supply.cloned().map(Subject::Supply));
@@ -201,10 +207,11 @@ impl Entry {
                 (Part::RestsOn, Subject::Model(model.clone())),
                 (Part::RestsOn, Subject::Stock(stock.clone())),
             ],
-            // Whether a set can have been on the face is judged by what it is.
-            Fact::FitMeasured { model, tester, unit, .. } => {
+            // Whether it counts is judged by the set that was on the face and by what it was made with.
+            Fact::FitMeasured { model, tester, unit, instrument, .. } => {
                 let set = unit.iter().cloned().map(Subject::Unit);
-                let of = set.chain([Subject::Model(model.clone())]);
+                let with = instrument.iter().cloned().map(Subject::Instrument);
+                let of = set.chain(with).chain([Subject::Model(model.clone())]);
                 person(tester).into_iter().chain(of.map(|thing| (Part::RestsOn, thing))).collect()
             }
             Fact::ElementsFitted { element_type, .. }
@@ -266,6 +273,7 @@ pub(super) struct Subjects<'e> {
     pub(super) place: Option<&'e PlaceId>,
     pub(super) stock: Option<&'e StockId>,
     pub(super) group: Option<&'e GroupId>,
+    pub(super) instrument: Option<&'e InstrumentId>,
 }
 
 impl<'e> Subjects<'e> {
@@ -313,6 +321,12 @@ impl<'e> Subjects<'e> {
             }
             Fact::PlaceListed { place, .. } | Fact::PlaceDescribed { place, .. } => {
                 Self { place: Some(place), ..none }
+            }
+            Fact::InstrumentListed { instrument, .. }
+            | Fact::InstrumentCalibrated { instrument, .. }
+            | Fact::InstrumentChecked { instrument, .. }
+            | Fact::InstrumentWithdrawn { instrument, .. } => {
+                Self { instrument: Some(instrument), ..none }
             }
             Fact::StockReceived { stock, .. }
             | Fact::StockCounted { stock, .. }

@@ -12,8 +12,8 @@ use super::log::Thing;
 use super::{At, Reason};
 use crate::alike;
 use crate::entry::{AgentsMade, Clearance, Entry, Fact, FitRecord, Renewal, TrainingTopic};
-use crate::fit_sheet::{FitAnswer, FitSheet};
-use crate::ids::{ModelId, PersonId, SiteId, UnitId};
+use crate::fit_sheet::FitSheet;
+use crate::ids::{InstrumentId, ModelId, PersonId, SiteId, UnitId};
 
 /// One wearer.
 #[derive(Debug, Clone, PartialEq)]
@@ -85,6 +85,8 @@ pub struct FitTest {
     pub tested_as: Option<TestedAs>,
     /// The set whose facepiece was on the face, where it is written.
     pub unit: Option<UnitId>,
+    /// The instrument or the test kit that it was made with, where it is written.
+    pub instrument: Option<InstrumentId>,
     /// When what it was done with was made ready, as far as it is written.
     pub made: AgentsMade,
     /// Where that stands.
@@ -135,6 +137,7 @@ impl FitTest {
                 protocol: None,
                 tested_as: None,
                 unit: None,
+                instrument: None,
                 made: AgentsMade::default(),
                 at,
             },
@@ -147,6 +150,7 @@ impl FitTest {
                 seal_note,
                 tested_as,
                 unit,
+                instrument,
                 ..
             } => {
                 let Judged { gave, passed, missing, why, unsteady } = judged(record);
@@ -166,6 +170,7 @@ impl FitTest {
                     protocol: Some(record.protocol.clone()),
                     tested_as: *tested_as,
                     unit: unit.clone(),
+                    instrument: instrument.clone(),
                     made: record.made,
                     at,
                 }
@@ -281,28 +286,20 @@ struct Judged {
 
 /// What a fit test as it was measured gave and whether it passed; one that cannot be judged did not.
 fn judged(record: &FitRecord) -> Judged {
-    let unsteady = String::new();
     match FitSheet::of_record(record).and_then(|sheet| sheet.judge()) {
-        Ok(FitAnswer::Quantitative(answer)) => Judged {
+        Ok(answer) => Judged {
             why: said(&record.conduct().found()),
-            gave: answer.overall_fit_factor.map_or(FitGave::NoFactor, FitGave::Factor),
-            passed: answer.passed,
-            missing: only_missing(&answer.findings, &answer.missing),
+            gave: answer.gave(),
+            passed: answer.passed(),
+            missing: only_missing(answer.findings(), answer.missing()),
             unsteady: answer.unsteady(),
-        },
-        Ok(FitAnswer::Qualitative(answer)) => Judged {
-            why: said(&record.conduct().found()),
-            gave: FitGave::PassOrFail,
-            passed: answer.passed,
-            missing: only_missing(&answer.findings, &answer.missing),
-            unsteady,
         },
         Err(error) => Judged {
             gave: FitGave::PassOrFail,
             passed: false,
             missing: String::new(),
             why: error.to_string(),
-            unsteady,
+            unsteady: String::new(),
         },
     }
 }

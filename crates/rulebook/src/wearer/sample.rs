@@ -2,7 +2,7 @@
 
 use jiff::civil::date;
 
-use super::{Allows, ClearanceFact, FitGave, FitTestFact, TrainingFact, WearerFacts};
+use super::{Allows, ClearanceFact, FitGave, FitTestFact, MadeWith, TrainingFact, WearerFacts};
 use crate::interval::Every;
 use crate::{AirSource, Device, Facepiece, Finding};
 
@@ -51,6 +51,7 @@ pub(super) fn good() -> WearerFacts<'static> {
             run_by: None,
             tested_as: None,
             agents: Vec::new(),
+            made_with: MadeWith::NotTold,
             missing: "",
             seal_note: "",
             unsteady: "",

@@ -3,6 +3,7 @@
 mod air;
 mod care;
 pub(super) mod desk;
+mod instrument;
 mod program;
 mod store;
 mod task;
@@ -11,10 +12,11 @@ pub(crate) mod wearer;
 
 use super::EntryForm;
 
-const TABLES: [&[EntryForm]; 8] = [
+const TABLES: [&[EntryForm]; 9] = [
     program::FORMS,
     desk::FORMS,
     wearer::FORMS,
+    instrument::FORMS,
     task::FORMS,
     store::FORMS,
     unit::FORMS,
