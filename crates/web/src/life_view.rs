@@ -45,10 +45,11 @@ struct Row {
 }
 
 impl LifeView {
-    /// The view of a schedule in force that was adopted beside the computed one.
-    pub(crate) fn in_force(set: &TaskSchedule, id: &str) -> Self {
+    /// The view of a schedule in force that was adopted beside the computed one, of a set that is
+    /// `usable` there or not.
+    pub(crate) fn in_force(set: &TaskSchedule, usable: bool, id: &str) -> Self {
         let computed = set.adopted.is_some().then(|| set.life.schedule.text.clone());
-        Self { computed, ..Self::with(&set.schedule, &set.life, id) }
+        Self { computed, stopped: !usable, ..Self::with(&set.schedule, &set.life, id) }
     }
 
     /// The view of `answer`; `id` tells the charts of one page apart.

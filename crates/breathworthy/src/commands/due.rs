@@ -84,6 +84,9 @@ async fn known(ledger: &Ledger, site: Option<&SiteId>) -> Result<()> {
 }
 
 fn print(answer: &DueAnswer) -> Result<()> {
+    if let Some(finding) = &answer.unguarded {
+        say!("{}\n  do: {} [{}]\n", finding.text(), finding.remedy(), finding.rule.id);
+    }
     if answer.counts.is_empty() {
         say!("nothing is due");
         return Ok(());

@@ -1,7 +1,7 @@
 //! What `demo/plant.toml` lists, as it is written there.
 
 use anyhow::Context;
-use program::{BedSpec, TaskSpec};
+use program::{BedSpec, CalibratedReactions, TaskSegment, TaskSpec};
 use quantity::{Concentration, Kilopascal, LitrePerMin, Minutes};
 use rulebook::{AirborneForm, Device, Elements};
 use serde::Deserialize;
@@ -68,6 +68,8 @@ pub(super) struct ElementType {
     pub(super) uses: u32,
     pub(super) elements: Elements,
     pub(super) bed: Option<BedSpec>,
+    #[serde(rename = "reaction", default)]
+    pub(super) reactions: CalibratedReactions,
 }
 
 #[derive(Debug, Deserialize)]
@@ -78,6 +80,8 @@ pub(super) struct Task {
     #[serde(default)]
     pub(super) schedule: Vec<Schedule>,
     pub(super) spec: TaskSpec,
+    #[serde(rename = "segment", default)]
+    pub(super) segments: Vec<TaskSegment>,
     #[serde(rename = "contaminant")]
     pub(super) contaminants: Vec<Contaminant>,
 }

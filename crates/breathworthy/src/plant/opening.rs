@@ -1,6 +1,6 @@
 //! The first days: what the site lists, and the readings taken from then on.
 
-use program::{CalibratedReactions, ElementTypeId, Fact, InspectionOccasion, ModelId, TaskId};
+use program::{ElementTypeId, Fact, InspectionOccasion, ModelId, TaskId};
 use quantity::{Concentration, MgPerM3, Minutes, Ppm};
 
 use super::care::{self, Fresh};
@@ -48,12 +48,21 @@ fn catalogue(scene: &Scene<'_>) -> Vec<Fact> {
         elements: kind.elements.clone(),
         count: kind.count,
         bed: kind.bed.clone(),
-        reactions: CalibratedReactions::default(),
+        reactions: kind.reactions.clone(),
     });
     let here = scene.listed.tasks.iter().filter(|task| task.site == scene.site.id);
-    let tasks = here
-        .map(|task| Fact::TaskDescribed { task: TaskId::new(&task.id), spec: task.spec.clone() });
+    let tasks = here.map(described);
     kinds.chain(models).chain(tasks).collect()
+}
+
+fn described(listed: &Task) -> Fact {
+    let (task, spec) = (TaskId::new(&listed.id), listed.spec.clone());
+    let segments = listed.segments.clone();
+    if segments.is_empty() {
+        Fact::TaskDescribed { task, spec }
+    } else {
+        Fact::TaskDescribedBySegments { task, spec, segments }
+    }
 }
 
 /// Every respirator is received, fitted with its elements and inspected.

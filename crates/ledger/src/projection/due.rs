@@ -5,6 +5,8 @@ use std::collections::BTreeSet;
 use jiff::Timestamp;
 use program::due::{Days, Due, DueKind, Urgency, duties};
 use program::{SiteId, State, Subject};
+use rulebook::Finding;
+use rulebook::ask::guarded;
 use serde::Serialize;
 
 use super::derive::{ALWAYS, OVER, day_number, kind_number};
@@ -32,6 +34,8 @@ pub struct DueQuestion {
 /// What is due.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct DueAnswer {
+    /// Why none of it can be relied on, where guards of the database are missing.
+    pub unguarded: Option<Finding>,
     /// How many there are in all, in the order of kind and urgency; none is left out that is above
     /// zero.
     pub counts: Vec<DueCount>,
@@ -58,6 +62,8 @@ pub(crate) async fn due<S: Store>(
     question: &DueQuestion,
     now: Timestamp,
 ) -> Result<(DueAnswer, State), ReadError> {
+    // Before a connection is held, so that nobody who holds one waits for another.
+    let unguarded = guarded::check(&store.unguarded().await?);
     let mut reading = store.reading().await?;
     let connection = &mut *reading;
     let sites = match &question.site {
@@ -86,7 +92,7 @@ pub(crate) async fn due<S: Store>(
         rows = first(connection, &groups, question).await?;
     }
     let (first, told) = tell(connection, &rows, (now, question.days)).await?;
-    Ok((DueAnswer { counts: counts(&groups), first }, told))
+    Ok((DueAnswer { unguarded, counts: counts(&groups), first }, told))
 }
 
 /// The duties of one kind and urgency at one site.

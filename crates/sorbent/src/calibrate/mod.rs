@@ -132,7 +132,7 @@ pub enum CalibrationError {
     },
     /// One measurement lies too far from what all say together.
     #[error(
-        "measurement {place} contradicts the rest: {measured:.4} was measured and {fitted:.4} fits the others, {errors:.1} standard errors apart\n  check the row, the bed and the conditions against the report; leave it out only if the laboratory says why"
+        "measurement {place} contradicts what else is known: {measured:.4} was measured and {fitted:.4} fits, {errors:.1} standard errors apart\n  check the row, the bed and the conditions against the report; leave it out only if the laboratory says why"
     )]
     Contradicts {
         /// Which, from 1.

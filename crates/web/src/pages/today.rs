@@ -4,6 +4,7 @@ use ledger::{DueQuestion, ListQuestion, ReadError};
 use program::due::{DAYS_AHEAD, DueKind, Urgency};
 
 use crate::app::AppState;
+use crate::component::Findings;
 use crate::due_view::{DuePart, ON_TODAY};
 use crate::fields::Fields;
 use crate::named::Thing;
@@ -20,6 +21,8 @@ struct TodayPage {
     now: u64,
     soon: u64,
     due: DuePart,
+    /// Why nothing here can be relied on, where that is so.
+    unguarded: Findings,
     /// What a program is built of, as long as a part of it is missing: address, words, whether it
     /// is there.
     steps: Vec<(&'static str, &'static str, bool)>,
@@ -49,6 +52,7 @@ pub(crate) async fn show(State(app): State<AppState>, fields: Fields) -> Page {
         now: count(Urgency::Now),
         soon: count(Urgency::Soon),
         due: DuePart::counted(&state, &answer, sites.chosen.as_ref()),
+        unguarded: Findings::of(answer.unguarded.as_slice()),
         steps: steps(&app).await?,
         sites,
     })

@@ -96,6 +96,7 @@ pub(crate) async fn show(
     };
     let due = due_of(&state, [thing.clone()], (now, DAYS_AHEAD));
     let (sets, chosen) = sets(&state, (&id, in_use), now, fields.get("set"));
+    let usable = sets.iter().any(|set| set.chosen && set.usable);
     let classes = list(&place);
     let needs = classes.first().map(needs).unwrap_or_default();
     let (allowed, not_allowed): (Vec<_>, Vec<_>) = classes.iter().partition(|class| class.allowed);
@@ -114,7 +115,7 @@ pub(crate) async fn show(
             .and_then(|set| Some(set.adopted.as_ref()?.to_string()))
             .unwrap_or_default(),
         flow: chosen.as_ref().map_or_else(String::new, |set| format!("{:.1}", set.flow)),
-        life: chosen.map(|set| LifeView::in_force(&set, "life")),
+        life: chosen.map(|set| LifeView::in_force(&set, usable, "life")),
         sets,
         allowed: rows(allowed),
         not_allowed: rows(not_allowed),
