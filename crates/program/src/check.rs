@@ -251,11 +251,6 @@ impl Found {
                 self.add("until", what, "look at both days");
             }
             Fact::PolicySet { every, .. } => self.policy(*every),
-            Fact::InstrumentListed { calibration_months: Some(0), .. } => {
-                let what = "no instrument is calibrated each moment";
-                let remedy = "write how many months its maker names, or leave it empty";
-                self.add("calibration_months", what, remedy);
-            }
             _ => {}
         }
     }
@@ -274,6 +269,11 @@ impl Found {
                     let what = "the seal was opened after they were fitted";
                     self.add("opened", what, "look at both times");
                 }
+            }
+            Fact::InstrumentListed { calibration_months: Some(0), .. } => {
+                let what = "no instrument is calibrated each moment";
+                let remedy = "write how many months its maker names, or leave it empty";
+                self.add("calibration_months", what, remedy);
             }
             Fact::CylinderRead { rated, .. } => self.rating(*rated),
             Fact::BatteryChecked { unit, .. } | Fact::PoweredFlowChecked { unit, .. } => {

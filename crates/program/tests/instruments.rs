@@ -77,6 +77,7 @@ mod instruments {
 
     // Source: 29 CFR 1910.134 App. A Part I.B.1(b) and I.C.1(b); days by hand from the calendar.
     #[test]
+    #[expect(clippy::too_many_lines, reason = "a plain list of cases")]
     fn a_test_counts_by_how_its_instrument_stood_when_it_was_made() {
         use FitInstrument::{HeldVacuum, ParticleCounter, TasteOrSmell};
         let (stop, caution) = (Some(Severity::Stop), Some(Severity::Caution));

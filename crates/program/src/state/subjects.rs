@@ -209,10 +209,8 @@ impl Entry {
             ],
             // Whether it counts is judged by the set that was on the face and by what it was made with.
             Fact::FitMeasured { model, tester, unit, instrument, .. } => {
-                let set = unit.iter().cloned().map(Subject::Unit);
-                let with = instrument.iter().cloned().map(Subject::Instrument);
-                let of = set.chain(with).chain([Subject::Model(model.clone())]);
-                person(tester).into_iter().chain(of.map(|thing| (Part::RestsOn, thing))).collect()
+                let with = tested_with(model, unit.as_ref(), instrument.as_ref());
+                person(tester).into_iter().chain(with).collect()
             }
             Fact::ElementsFitted { element_type, .. }
             | Fact::ScheduleAdopted { element_type, .. }
@@ -255,6 +253,18 @@ impl Entry {
         }
         all
     }
+}
+
+/// The model, the set and the instrument of a fit test.
+fn tested_with<'e>(
+    model: &'e ModelId,
+    unit: Option<&'e UnitId>,
+    instrument: Option<&'e InstrumentId>,
+) -> impl Iterator<Item = (Part, Subject)> + use<'e> {
+    let set = unit.cloned().map(Subject::Unit);
+    let with = instrument.cloned().map(Subject::Instrument);
+    let all = [Some(Subject::Model(model.clone())), set, with];
+    all.into_iter().flatten().map(|thing| (Part::RestsOn, thing))
 }
 
 /// The things an entry is about.
