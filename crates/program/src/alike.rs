@@ -26,6 +26,12 @@ pub fn alike(text: &str) -> String {
     seen
 }
 
+/// The name of a lot as one reads it off a box and another does: its letters and digits alone, for signs and
+/// spaces between them are written now so and now so. Common practice, no source.
+pub(crate) fn lot(text: &str) -> String {
+    alike(text).chars().filter(|letter| letter.is_alphanumeric()).collect()
+}
+
 /// One kind of space and one kind of hyphen.
 fn shown(letter: char) -> char {
     match letter {
@@ -52,6 +58,14 @@ pub(crate) fn is_invisible(letter: char) -> bool {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn one_lot_is_written_in_many_ways() {
+        for twin in ["LOT-9", "lot 9", "Lot9", "LOT/9", "Lot\u{a0}9"] {
+            assert_eq!(lot(twin), "lot9", "{twin:?}");
+        }
+        assert_eq!((lot(" - ").as_str(), lot("LOT-90").as_str()), ("", "lot90"));
+    }
 
     // Unicode Standard Annex 15, table of compatibility forms: full width and super-script digits.
     #[test]

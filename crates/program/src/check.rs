@@ -27,8 +27,8 @@ use crate::usual_shift;
 
 pub use words::cylinder_on_words;
 pub(crate) use words::{
-    cylinder_words, elements_words, is_fed, no_such_size, not_from_that_box, period_words,
-    tested_facepiece_words,
+    cylinder_words, elements_words, is_fed, kind_words, no_such_size, not_from_that_box,
+    period_words, tested_facepiece_words,
 };
 
 /// The most shifts that one set of elements may be said to serve: a month of them. Common practice, no
@@ -203,9 +203,8 @@ impl Found {
                 self.approved(state, device, approved_elements);
             }
             Fact::ElementTypeListed { elements, count, bed, reactions, .. } => {
-                if !carried(*count) {
-                    let what = format!("no respirator carries {count} of it");
-                    self.add("count", what, format!("write 1 to {MOST_ELEMENTS}"));
+                for (field, what, remedy) in kind_words(*count, bed.as_ref()) {
+                    self.add(field, what, remedy);
                 }
                 self.bed(bed.as_ref());
                 self.reactions(elements, reactions);

@@ -19,7 +19,7 @@ use rulebook::{Device, Finding, Severity};
 
 use crate::entry::{AirFigures, AirQuality, Fact, Gas, SupplySource};
 use crate::ids::{CylinderId, SupplyId, UnitId};
-use crate::state::{AirSample, AirTested, At, Cylinder, Model, State, Supply, Unit};
+use crate::state::{AirSample, AirTested, At, Cylinder, Filling, Model, State, Supply, Unit};
 
 /// What the figures of a sample come to; none where no air can be so.
 #[must_use]
@@ -141,7 +141,10 @@ pub(crate) fn cylinder_facts<'s>(
         }),
         // How dry it is, is asked of air.
         air: cylinder.filled.as_ref().filter(|_| cylinder.oxygen.is_none()).and_then(|filled| {
-            let air = air_filled(state, cylinder.filled_from.as_ref(), filled.when)?;
+            let air = match wet_beneath(state, cylinder) {
+                Some(wet) => wet,
+                None => air_filled(state, cylinder.filled_from.as_ref(), filled.when)?,
+            };
             Some(CylinderAir { filled: Some(filled.entry.as_str()), ..air })
         }),
         entry: tested.map_or(&cylinder.listed, |test| &test.at).entry.as_str(),
@@ -199,6 +202,19 @@ fn air_filled<'s>(
         sample: sample.map(|sample| sample.at.entry.as_str()),
         ..unknown
     })
+}
+
+/// The wet air that was put into a cylinder before its latest filling and is still in it.
+fn wet_beneath<'s>(state: &'s State, held: &'s Cylinder) -> Option<CylinderAir<'s>> {
+    let (_, beneath) = held.fillings.split_last()?;
+    let wet = |filling: &'s Filling| {
+        let supply = state.supply(filling.supply.as_ref()?)?;
+        let sample = supply.samples.iter().rfind(|sample| sample.at.when <= filling.at.when)?;
+        let dry = judged_as(Air::Cylinder, &sample.figures)?.is_dry()?;
+        let (supply, sample) = (Some(supply.name.as_str()), Some(sample.at.entry.as_str()));
+        (!dry).then_some(CylinderAir { supply, dry: Some(dry), sample, filled: None })
+    };
+    beneath.iter().rev().find_map(wet)
 }
 
 /// Terms of a permit beyond these are told as such: requalified every five years, in service for thirty.
@@ -371,7 +387,7 @@ pub fn pressure_of<'s>(state: &'s State, (id, unit): (&UnitId, &'s Unit)) -> Opt
 /// connected, or of that from which its cylinder was filled. None where air comes to it by a line that is
 /// connected to no supply, and it carries a cylinder beside: what is in that is for the way out.
 pub(crate) fn air_of<'s>(state: &'s State, unit: &'s Unit) -> Option<AirTest<'s>> {
-    let connected = unit.connected.as_ref().map(|(_, at)| at);
+    let connected = line_of(state, unit).map(|(_, at)| at);
     let device = state.model(&unit.model).map(|model| &model.device);
     let by_line = device.filter(|device| device.air_source.comes_by_line());
     let beside = |device: &Device| device.auxiliary_self_contained || unit.mounted.is_some();
@@ -399,9 +415,10 @@ fn air_behind<'s>(
     // A test of the set from before it got other air speaks of what it had then. A cylinder that was
     // taken off and came back without having been filled holds the air that was tested.
     let mounted = unit.mounted.as_ref();
-    let filled = mounted.and_then(|(id, _)| state.cylinder(id)?.filled.as_ref());
+    let cylinder = mounted.and_then(|(id, _)| state.cylinder(id));
+    let filled = cylinder.and_then(|held| held.filled.as_ref());
     // Of a set that hangs on a line a test that names no cylinder speaks of the line.
-    let of_line = connected.is_none() && unit.connected.is_some();
+    let of_line = connected.is_none() && line_of(state, unit).is_some();
     let speaks = |test: &&AirTested| {
         let of_it = mounted.is_some_and(|(id, _)| test.of.as_ref() == Some(id));
         if of_line && !of_it {
@@ -412,8 +429,12 @@ fn air_behind<'s>(
             return false;
         }
         // When it was filled must be known for what passed, and need not be for what failed.
-        let came_back = of_it && (filled.is_some() || test.quality == AirQuality::Fails);
+        let failed = test.quality == AirQuality::Fails;
+        let came_back = of_it && (filled.is_some() || failed);
         let on = mounted.map(|(_, at)| at).filter(|_| !came_back);
+        // Air that failed is still under what was filled on top of it.
+        let of_rest = cylinder.and_then(|held| held.fillings.first()).map(|first| &first.at);
+        let filled = if of_it && failed { of_rest } else { filled };
         [connected, on, filled].into_iter().flatten().all(|at| at.when <= test.at.when)
     };
     let told = |quality: AirQuality, at: &'s At| {
@@ -423,39 +444,62 @@ fn air_behind<'s>(
     let on_set = unit.air_tested.as_ref().filter(speaks);
     let on_set = on_set.map(|test| told(test.quality, &test.at));
     // What a test said of the air in a cylinder goes with it from set to set.
-    let in_cylinder = mounted.and_then(|(id, _)| state.cylinder(id)?.air_tested.as_ref());
+    let in_cylinder = cylinder.and_then(|held| held.air_tested.as_ref());
     let in_cylinder = in_cylinder.filter(|_| connected.is_none());
     let in_cylinder = in_cylinder.map(|(quality, at)| told(*quality, at));
     let on_set = on_set.into_iter().chain(in_cylinder).max_by_key(|(when, _)| *when);
     let of_supply = supply.and_then(|supply| {
-        // What a cylinder was filled with while the air had failed stays in it, whatever comes after.
-        let bad = |sample: &&AirSample| {
-            !judged(supply.source, &sample.figures).is_some_and(|answer| answer.meets)
-        };
-        let filled = filled.filter(|_| connected.is_none());
-        let at_filling = filled
-            .and_then(|filled| supply.samples.iter().rfind(|s| s.at.when <= filled.when))
-            .filter(bad);
-        // So does carbon monoxide that was found last before, by a test of that alone.
-        let monoxide = filled.and_then(|filled| {
-            let before = supply.monoxide_tests.iter().rfind(|test| test.at.when <= filled.when)?;
-            (before.found > grade_d().carbon_monoxide).then_some(&before.at)
-        });
-        if let Some(at) = monoxide.filter(|_| at_filling.is_none()) {
-            let test = AirTest { meets: false, only_incomplete: false, entry: at.entry.as_str() };
-            return Some((at.when, test));
-        }
-        let sample = at_filling.or(supply.sampled())?;
-        let answer = judged(supply.source, &sample.figures);
-        let meets = answer.as_ref().is_some_and(|answer| answer.meets);
-        let only_incomplete = answer.as_ref().is_some_and(ReportAnswer::is_only_incomplete);
-        let test = AirTest { meets, only_incomplete, entry: sample.at.entry.as_str() };
-        Some((sample.at.when, test))
+        let put_in =
+            cylinder.filter(|_| connected.is_none()).and_then(|held| bad_air_in(state, held));
+        put_in.or_else(|| Some(told_of(supply, supply.sampled()?)))
     });
     // A later sample of the supply says nothing of air that failed in the cylinder itself.
     let failed = on_set.filter(|(_, test)| connected.is_none() && !test.meets);
     let latest = on_set.into_iter().chain(of_supply).max_by_key(|(when, _)| *when);
     failed.or(latest).map(|(_, test)| test)
+}
+
+/// The test of a supply by which air that had failed was put into a cylinder: it stays in it, whatever
+/// comes after and is filled on top. Of what lies under the latest filling a test that was not complete
+/// shows nothing.
+fn bad_air_in<'s>(state: &'s State, held: &'s Cylinder) -> Option<(Timestamp, AirTest<'s>)> {
+    let put_in =
+        |filling: &'s Filling| bad_air_of(state.supply(filling.supply.as_ref()?)?, filling.at.when);
+    let (last, beneath) = held.fillings.split_last()?;
+    let failed = |(_, test): &(Timestamp, AirTest<'s>)| !test.only_incomplete;
+    put_in(last).or_else(|| beneath.iter().rev().filter_map(put_in).find(failed))
+}
+
+/// The test by which the air of `supply` was not fit, or not shown to be, at the instant `when`.
+fn bad_air_of(supply: &Supply, when: Timestamp) -> Option<(Timestamp, AirTest<'_>)> {
+    let sample = supply.samples.iter().rfind(|sample| sample.at.when <= when);
+    let sample = sample.map(|sample| told_of(supply, sample)).filter(|(_, test)| !test.meets);
+    // So is carbon monoxide that was found last before, by a test of that alone.
+    let monoxide = || {
+        let before = supply.monoxide_tests.iter().rfind(|test| test.at.when <= when)?;
+        let entry = before.at.entry.as_str();
+        let test = AirTest { meets: false, only_incomplete: false, entry };
+        (before.found > grade_d().carbon_monoxide).then_some((before.at.when, test))
+    };
+    sample.or_else(monoxide)
+}
+
+/// What a sample says of the air of its supply.
+fn told_of<'s>(supply: &Supply, sample: &'s AirSample) -> (Timestamp, AirTest<'s>) {
+    let answer = judged(supply.source, &sample.figures);
+    let meets = answer.as_ref().is_some_and(|answer| answer.meets);
+    let only_incomplete = answer.as_ref().is_some_and(ReportAnswer::is_only_incomplete);
+    let entry = sample.at.entry.as_str();
+    (sample.at.when, AirTest { meets, only_incomplete, entry })
+}
+
+/// The supply whose line a set hangs on. Whoever carries all air on the back breathes that, whatever it is
+/// told to be connected to.
+pub(crate) fn line_of<'s>(state: &'s State, unit: &'s Unit) -> Option<(&'s SupplyId, &'s At)> {
+    let device = state.model(&unit.model).map(|model| &model.device);
+    let takes_line = device
+        .is_none_or(|device| device.air_source.comes_by_line() || device.auxiliary_self_contained);
+    unit.connected.as_ref().filter(|_| takes_line).map(|(id, at)| (id, at))
 }
 
 /// The supply from which a set has its air, with the entry that says so: the one it is connected to, or
@@ -464,7 +508,7 @@ pub(crate) fn supply_behind<'s>(
     state: &'s State,
     unit: &'s Unit,
 ) -> Option<(&'s SupplyId, &'s At, Option<&'s Supply>)> {
-    let connected = unit.connected.as_ref().map(|(id, at)| (id, at));
+    let connected = line_of(state, unit);
     let filled = || {
         let (cylinder, at) = unit.mounted.as_ref()?;
         Some((state.cylinder(cylinder)?.filled_from.as_ref()?, at))

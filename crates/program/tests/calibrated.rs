@@ -13,6 +13,7 @@ mod calibrated {
     use program::{BedSpec, CalibratedCarbon, ElementTypeId, Fact, ModelId, SiteId, State};
 
     use crate::support::plant::{Plant, minutes, paint, quantity, reading_of};
+    use crate::support::stops;
 
     const TOLUENE: &str = "108-88-3";
     const SLOW: &str = "[cartridge]\nmicropore_volume = \"0.5 cm3/g\"\nreference_energy = \"17.5 kJ/mol\"\nrate_factor = 0.4\naffinity = { toluene = 0.95 }\n\n[uncertainty]\nmicropore_volume = \"4 %\"\nreference_energy = \"3 %\"\nrate = \"12 %\"\ncorrelation = { volume_energy = -0.5, volume_rate = 0.1, energy_rate = -0.2, report = \"invented report 7\" }\n";
@@ -60,6 +61,32 @@ mod calibrated {
             spec.pressure
         );
         WrittenCase::read(&text).unwrap()
+    }
+
+    // More elements or more sorbent than anybody carries make every life longer. Common practice, no source.
+    #[test]
+    fn elements_that_nobody_could_wear_are_refused_and_a_contradiction_where_they_arrive() {
+        let listed = |many: u8, grams: &str| {
+            let mut plant = Plant::good();
+            plant.edit("kind-ov", |fact| {
+                if let Fact::ElementTypeListed { count, bed: told, .. } = fact {
+                    *count = many;
+                    *told = Some(BedSpec { sorbent_mass: quantity(grams), ..bed(None) });
+                }
+            });
+            let kind = plant.entries.iter().find(|e| e.id.as_str() == "kind-ov").unwrap();
+            let state = State::from_entries(&Plant::good().entries);
+            let said = (&SiteId::new("north"), plant.now);
+            let problems = check_fact(&state, said, &kind.fact).err().unwrap_or_default();
+            let refused: Vec<&str> = problems.iter().map(|problem| problem.field).collect();
+            (refused, stops(&plant).contains(&"records.agree"))
+        };
+        assert_eq!(listed(2, "45 g"), (vec![], false));
+        assert_eq!(listed(2, "700 g"), (vec![], false));
+        assert_eq!(listed(2, "4500 g"), (vec!["bed.sorbent_mass"], true));
+        for many in [0, 7, 255] {
+            assert_eq!(listed(many, "45 g"), (vec!["count"], true), "{many}");
+        }
     }
 
     // A slow carbon lasts less, and the task page must not tell more of it than the case file does.

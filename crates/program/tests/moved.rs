@@ -105,6 +105,24 @@ mod moved {
         plant
     }
 
+    // A lot is written off the box by one person and by another.
+    #[test]
+    fn a_lot_that_is_written_with_other_signs_is_the_same_lot() {
+        for (there, here) in [("L-41", "l41"), ("L 41", "L-41"), ("l/41", " L41")] {
+            let mut plant = moved("2026-05-04T00:05", true);
+            for (id, told) in [("fitted-2", there), ("fitted", here)] {
+                plant.edit(id, |fact| {
+                    if let Fact::ElementsFitted { lot, .. } = fact {
+                        *lot = told.into();
+                    }
+                });
+            }
+            let stopped = asked(plant, 200.0);
+            let within = says(&stopped, "elements.within-schedule");
+            assert!(within.is_some(), "{there} {here}: {:?}", stopped.findings);
+        }
+    }
+
     #[test]
     fn wear_counts_whenever_the_other_set_got_its_next_elements() {
         for when in ["2026-05-04T08:40", "2026-05-04T09:00", "2026-05-04T09:14", "2026-05-04T09:50"]

@@ -7,8 +7,8 @@ mod support;
 mod records {
     use program::check::check_fact;
     use program::{
-        CylinderId, CylinderTerms, ElementTypeId, Every, Fact, FitMethod, ModelId, PersonId, Role,
-        SiteId, State, UnitId,
+        Clearance, CylinderId, CylinderTerms, ElementTypeId, Every, Fact, FitMethod, ModelId,
+        PersonId, Role, SiteId, State, UnitId,
     };
     use rulebook::Decision;
 
@@ -74,6 +74,45 @@ mod records {
         let reading = crate::support::plant::reading(&strip(), "1 ppm");
         plant.add("ahead", AHEAD, reading);
         assert_eq!(stops(&plant), ["records.not-ahead"]);
+    }
+
+    // Which of two came last is not told where both carry the same instants, as in a list that was turned into
+    // entries by the day: an answer must not hang on the ids.
+    #[test]
+    fn of_two_entries_of_one_instant_the_one_that_takes_more_away_counts() {
+        let cleared = |clearance| Fact::ClearanceGiven { wearer: ada(), clearance, until: None };
+        let trained = |understood| {
+            let topic = program::TrainingTopic::Wear;
+            Fact::Trained { wearer: ada(), topic, understood }
+        };
+        let fit = |passed, fit_factor| Fact::FitTested {
+            wearer: ada(),
+            model: ModelId::new("half"),
+            size: "M".into(),
+            method: FitMethod::Quantitative { fit_factor },
+            passed,
+            hair_in_seal: false,
+            seal_note: String::new(),
+        };
+        let hair = |there| Fact::SealHairSeen { wearer: ada(), there };
+        let asked = Fact::RenewalAsked { wearer: ada(), of: program::Renewal::FitTest };
+        for (good, bad, rule) in [
+            (cleared(Clearance::Cleared), cleared(Clearance::NotCleared), "medical.cleared"),
+            (trained(true), trained(false), "training.understood"),
+            (fit(true, 500.0), fit(false, 20.0), "fit.passed"),
+            (fit(true, 500.0), asked, "fit.renewal-asked"),
+            (hair(false), hair(true), "seal.hair-seen"),
+        ] {
+            for ids in [["a", "b"], ["b", "a"]] {
+                let mut plant = Plant::good();
+                for (id, fact) in ids.into_iter().zip([&good, &bad]) {
+                    plant.add(id, "2026-05-03T08:00", fact.clone());
+                    let last = plant.entries.last_mut().unwrap();
+                    last.entered = last.happened;
+                }
+                assert!(stops(&plant).contains(&rule), "{rule} {ids:?}");
+            }
+        }
     }
 
     /// What is refused of a fact said to have happened on 4 May 2026, by field.

@@ -83,11 +83,15 @@ mod stopped {
     }
 
     #[test]
-    fn what_was_filled_wet_stays_wet_until_it_is_filled_again() {
+    fn what_was_filled_wet_stays_wet_until_it_is_let_out_and_filled_again() {
         let mut plant = filled_from(SupplySource::OilFreeCompressor, "-10 degC");
         plant.add("dried", "2026-05-03T11:00", dew_point("-55 degC"));
         assert_eq!(stops(&plant), [WET]);
         plant.add("f3", "2026-05-03T12:00", filled("295 bar", Some(supply())));
+        assert_eq!(stops(&plant), [WET]);
+        let read = program::CylinderId::new("c1");
+        let empty = Fact::CylinderGauged { cylinder: read, read: quantity("0 bar") };
+        plant.add("empty", "2026-05-03T11:30", empty);
         assert_eq!(stops(&plant), [""; 0]);
         // Nobody told from where: a caution.
         assert_eq!(said(&self_contained(), WET), Some(Severity::Caution));

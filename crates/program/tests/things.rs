@@ -97,6 +97,26 @@ mod things {
         assert_eq!(plant.verdict().decision, Decision::Allowed);
     }
 
+    // Clearance, fit and training of one person are those of no other: 29 CFR 1910.134(e)(1), (f)(1), (k)(3).
+    #[test]
+    fn an_id_that_two_people_were_enrolled_with_shows_nothing_of_either() {
+        let mut plant = Plant::good();
+        let enrolled = |name: &str| Fact::WearerEnrolled { wearer: ada(), name: name.to_owned() };
+        plant.add("again", "2026-04-02T08:00", enrolled(" ada"));
+        assert_eq!(plant.verdict().decision, Decision::Allowed);
+        let left = Fact::WearerLeft { wearer: ada(), why: "moved on".to_owned() };
+        plant.add("left", "2026-04-01T08:00", left);
+        plant.add("other", "2026-04-03T08:00", enrolled("Wren Ouzel"));
+        assert_eq!(stops(&plant), ["records.agree"]);
+        let doubts = folded(&plant).contradictions_of(&program::Subject::Wearer(ada()));
+        assert!(doubts.iter().any(|doubt| doubt.words.contains("Wren Ouzel")), "{doubts:?}");
+        // One who took another name has the enrolments corrected.
+        for (id, of) in [("name-0", "again"), ("name-1", "enrolled-ada")] {
+            plant.add_correction(id, "2026-04-02T08:00", Some(of), enrolled("Wren Ouzel"));
+        }
+        assert!(!stops(&plant).contains(&"records.agree"), "{:?}", stops(&plant));
+    }
+
     fn measured(in_mask: f64, exercises: u8) -> Fact {
         let exercise = |number| FitExercise {
             number,
@@ -693,8 +713,10 @@ mod things {
         plant.add("o2", "2026-05-03T12:00", oxygen());
         assert_eq!(of(&plant), Some(Severity::Stop));
         assert!(is_due(&plant, of_cylinder.clone()) && !is_due(&plant, of_set.clone()));
-        // Filled with air again, the oxygen is out of it.
+        // What is filled on top of oxygen mixes with it; once it was let out, it is out of it.
         plant.add("air-again", "2026-05-03T13:00", filled("295 bar", None));
+        assert_eq!(of(&plant), Some(Severity::Stop));
+        plant.add("empty", "2026-05-03T12:30", gauged("2 bar"));
         assert_eq!(of(&plant), None);
         // A cylinder that never held air, on a set that did.
         let mut plant = self_contained();
@@ -721,6 +743,91 @@ mod things {
         let on = Fact::CylinderMounted { cylinder: other, unit: unit() };
         plant.add("m-0", "2026-01-10T10:00", on);
         assert_eq!(of(&plant), Some(Severity::Stop));
+    }
+
+    fn gauged(read: &str) -> Fact {
+        Fact::CylinderGauged { cylinder: CylinderId::new("c1"), read: quantity(read) }
+    }
+
+    /// A set whose cylinder was filled from a compressor on 1 May, on top of it on 3 May; carbon monoxide was
+    /// found as told before each.
+    fn topped_up(first: &str, then: &str) -> Plant {
+        let mut plant = self_contained();
+        plant.remove("air");
+        let listed = crate::support::air::listed(program::SupplySource::Cylinders);
+        plant.add("supply", "2026-04-01T08:00", listed);
+        plant.add("sample-1", "2026-04-20T09:00", sampled(first));
+        plant.edit("f", |fact| *fact = filled("295 bar", Some(supply())));
+        plant.add("f-0", "2026-05-01T09:00", filled("295 bar", Some(supply())));
+        plant.add("sample-2", "2026-05-02T09:00", sampled(then));
+        plant
+    }
+
+    // 29 CFR 1910.134(i)(1)(ii); that gases mix and do not push each other out is physics.
+    #[test]
+    fn what_is_filled_on_top_of_bad_air_does_not_make_it_good() {
+        let rule = "unit.breathing-air";
+        let stopped = |plant: &Plant| {
+            let both = (stops(plant).contains(&rule), due_of_set(plant).contains(&rule));
+            assert_eq!(both.0, both.1);
+            both.0
+        };
+        assert!(!stopped(&topped_up("2 ppm", "2 ppm")));
+        let mut plant = topped_up("60 ppm", "2 ppm");
+        assert!(stopped(&plant));
+        // Read empty in between.
+        let mut emptied = plant.clone();
+        emptied.add("low", "2026-05-02T10:00", gauged("20 bar"));
+        assert!(stopped(&emptied));
+        emptied.add("empty", "2026-05-02T11:00", gauged("1 bar"));
+        assert!(!stopped(&emptied));
+        // Or its own air found to be fit.
+        let tested = |cylinder: Option<CylinderId>, quality| Fact::BreathingAirTested {
+            unit: unit(),
+            quality,
+            cylinder,
+        };
+        plant.add("own", "2026-05-03T09:30", tested(None, program::AirQuality::Meets));
+        assert!(!stopped(&plant));
+        // What failed in the cylinder itself, told with its tag or on the set that carried it.
+        for cylinder in [Some(CylinderId::new("c1")), None] {
+            let mut plant = topped_up("2 ppm", "2 ppm");
+            plant.add("bad", "2026-05-02T09:00", tested(cylinder, program::AirQuality::Fails));
+            assert!(stopped(&plant));
+            plant.add("empty", "2026-05-02T11:00", gauged("0 bar"));
+            assert!(!stopped(&plant));
+        }
+    }
+
+    // 29 CFR 1910.134(i)(4)(iii).
+    #[test]
+    fn water_in_a_cylinder_stays_under_what_is_filled_on_top() {
+        let rule = "supply.cylinder-air-dry";
+        let mut plant = topped_up("2 ppm", "2 ppm");
+        assert!(!stops(&plant).contains(&rule), "{:?}", stops(&plant));
+        plant.edit("sample-1", |fact| {
+            if let Fact::AirSampled { figures, .. } = fact {
+                figures.dew_point = Some(quantity("-20 degC"));
+            }
+        });
+        assert!(stops(&plant).contains(&rule), "{:?}", stops(&plant));
+        plant.add("empty", "2026-05-02T11:00", gauged("0 bar"));
+        assert!(!stops(&plant).contains(&rule));
+    }
+
+    // Who carries all air on the back breathes that, whatever the set is told to be connected to.
+    #[test]
+    fn a_self_contained_set_is_judged_by_its_cylinder_and_no_line() {
+        let rule = "unit.breathing-air";
+        let mut plant = topped_up("60 ppm", "2 ppm");
+        plant.remove("f");
+        let connected = Fact::SupplyConnected { unit: unit(), supply: supply() };
+        plant.add("line", "2026-05-03T10:00", connected);
+        assert!(stops(&plant).contains(&rule));
+        assert!(due_of_set(&plant).contains(&rule));
+        // Filled by nobody.
+        plant.remove("f-0");
+        assert!(stops(&plant).contains(&rule));
     }
 
     // 29 CFR 1910.134(i)(1)(ii): the air of the cylinder beside a line is breathed when the line fails.
@@ -756,8 +863,10 @@ mod things {
         let due = due(&folded(&plant), plant.now);
         let of_set = |due: &&program::due::Due| due.about == About::Unit(unit());
         assert!(due.iter().filter(of_set).any(|due| due.finding.rule.id == rule));
-        // Filled anew from the compressor that was sampled.
+        // Filled from the compressor that was sampled, on top of what failed, and then empty.
         plant.add("f2", "2026-05-03T10:00", filled("295 bar", Some(supply())));
+        assert!(stopped(&plant));
+        plant.add("empty", "2026-05-03T09:55", gauged("0 bar"));
         assert!(!stopped(&plant));
         // What is in the cylinder is not the air of a line that hangs on no supply, nor of one never tested.
         let line = "unit.breathing-air";
@@ -842,19 +951,20 @@ mod things {
         for id in ["supply.air-tested", "unit.breathing-air"] {
             assert!(stopped.contains(&id), "{stopped:?}");
         }
-        // A good sample says nothing of what is in the cylinder already; a filling after it does.
+        // A good sample says nothing of what is in the cylinder already; filled empty after it, it is good.
         plant.add("sample-2", "2026-05-03T12:00", sampled("2 ppm"));
         let stopped = stops(&plant);
         assert!(stopped.contains(&"unit.breathing-air"), "{stopped:?}");
         assert!(!stopped.contains(&"supply.air-tested"), "{stopped:?}");
         plant.add("f3", "2026-05-03T13:00", filled("295 bar", Some(supply())));
+        plant.add("empty", "2026-05-03T12:30", gauged("0 bar"));
         let stopped = stops(&plant);
         assert!(!stopped.contains(&"unit.breathing-air"), "{stopped:?}");
     }
 
     // 29 CFR 1910.134(i)(1): the air that is breathed is of Grade D at least, whatever its source was.
     #[test]
-    fn air_that_failed_in_a_cylinder_stays_in_it_until_it_is_filled_or_passes() {
+    fn air_that_failed_in_a_cylinder_stays_in_it_until_it_is_let_out_or_passes() {
         let mut plant = self_contained();
         plant.add("supply", "2026-04-01T08:00", listed(program::SupplySource::OilFreeCompressor));
         plant.add("sample", "2026-04-20T09:00", sampled("2 ppm"));
@@ -874,6 +984,8 @@ mod things {
         passed.add("passed", "2026-05-03T13:00", tested(program::AirQuality::Meets));
         assert!(!stopped(&passed));
         plant.add("f3", "2026-05-03T13:00", filled("295 bar", Some(supply())));
+        assert!(stopped(&plant));
+        plant.add("empty", "2026-05-03T12:50", gauged("0 bar"));
         assert!(!stopped(&plant));
     }
 

@@ -281,6 +281,19 @@ mod usual_shift {
     }
 
     #[test]
+    fn what_only_a_segment_names_is_not_known_and_nothing_else() {
+        let mut plant = plant("4 h, on");
+        plant.edit("task-paint", |fact| {
+            if let Fact::TaskDescribedBySegments { segments, .. } = fact {
+                *segments = read("4 h, on, n-hexane 5 ppm");
+            }
+        });
+        let stopped = crate::support::stops(&plant);
+        assert!(stopped.contains(&"level.unknown"), "{stopped:?}");
+        assert!(!stopped.contains(&"filter.needed"), "{stopped:?}");
+    }
+
+    #[test]
     fn a_day_of_many_short_segments_has_its_schedule() {
         let many = "20 min, on, 200 %; 10 min, off, open; 20 min, on, 50 %; 10 min, off, open; 20 min, on, 200 %; 1 h, off, open; 20 min, on, 50 %; 10 min, clean air; 20 min, on, 200 %; 10 min, off, open; 20 min, on, 50 %";
         let mut plant = plant(many);

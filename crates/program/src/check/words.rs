@@ -7,7 +7,8 @@ use rulebook::interval::Every;
 use rulebook::{AirSource, Device};
 
 use crate::alike;
-use crate::entry::{Fact, StockItem};
+use crate::check::MOST_ELEMENTS;
+use crate::entry::{BedSpec, Fact, StockItem};
 use crate::ids::{ModelId, StockId, UnitId};
 use crate::state::{FitTest, Model, State};
 
@@ -31,6 +32,26 @@ pub(crate) fn elements_words(device: &Device) -> Option<&'static str> {
 #[must_use]
 pub fn cylinder_on_words(device: &Device) -> Option<&'static str> {
     device.air_source.purifies_air().then_some("an air-purifying respirator carries no cylinder")
+}
+
+/// The heaviest bed of one element, g. Common practice, no source: the sorbent of a large canister of a gas
+/// mask is some hundreds of grams, and nobody works with kilograms of it on the face or the belt.
+const HEAVIEST_BED_G: f64 = 2000.0;
+
+/// Said of a kind of element that nobody could wear, with the field of it and what puts it right: a slip
+/// here makes every life longer.
+pub(crate) fn kind_words(count: u8, bed: Option<&BedSpec>) -> Vec<(&'static str, String, String)> {
+    let mut all = Vec::new();
+    if !(1..=MOST_ELEMENTS).contains(&u32::from(count)) {
+        let what = format!("no respirator carries {count} of it");
+        all.push(("count", what, format!("write 1 to {MOST_ELEMENTS}")));
+    }
+    if let Some(mass) = bed.map(|bed| bed.sorbent_mass).filter(|g| HEAVIEST_BED_G < g.as_g()) {
+        let what = format!("nobody wears {mass} of sorbent in one of it");
+        let remedy = format!("write the sorbent of one, at most {HEAVIEST_BED_G} g");
+        all.push(("bed.sorbent_mass", what, remedy));
+    }
+    all
 }
 
 /// Said of a time between two tests of a cylinder that no permit is known to allow.

@@ -21,7 +21,9 @@ use crate::care;
 use crate::ids::{PersonId, UnitId};
 use crate::inspection::{outcome, passed_round};
 use crate::state::{Happening, Model, State, Stint, Unit};
-use crate::supply::{Pressure, air_of, auxiliary_air, mounted_facts, mounted_on, pressure_of};
+use crate::supply::{
+    Pressure, air_of, auxiliary_air, line_of, mounted_facts, mounted_on, pressure_of,
+};
 use crate::upkeep;
 use crate::used::{disinfection, doubtfully_disinfected, uses};
 
@@ -236,7 +238,7 @@ fn facts<'a>(
         cylinder: pressure_of(state, (id, unit)).map(|read| cylinder(unit, read, calendar)),
         reading_counts: state.every(&unit.site, "unit.cylinder-full"),
         air_test: air_of(state, unit),
-        on_line: unit.connected.is_some(),
+        on_line: line_of(state, unit).is_some(),
         auxiliary_air: auxiliary_air(state, unit),
         powered_flow: unit.flow_checked.as_ref().map(|checked| FlowFact {
             day: calendar.day(checked.at.when),

@@ -36,7 +36,10 @@ impl State {
             Subject::Unit(id) => self.of_unit(id),
             // Who has a part in the program and does not wear is known all the same.
             Subject::Wearer(id) => match self.wearer(id) {
-                Some(wearer) => self.impossible_of_wearer(id, wearer),
+                Some(known) => {
+                    let impossible = self.impossible_of_wearer(id, known);
+                    known.contradictions.iter().cloned().chain(impossible).collect()
+                }
                 None if self.person(id).is_some() => Vec::new(),
                 None => self.unknown_in("wearer", id, &self.wearers),
             },
@@ -114,7 +117,8 @@ impl State {
         let of_ids = self.reused.iter().filter(|id| self.counts(id)).map(reused);
         let set = self.unit(unit);
         let of_unit = set.into_iter().flat_map(|unit| &unit.contradictions).cloned();
-        let all = of_corrections.chain(of_ids).chain(of_unit);
+        let of_wearer = self.wearer(wearer).into_iter().flat_map(|known| &known.contradictions);
+        let all = of_corrections.chain(of_ids).chain(of_unit).chain(of_wearer.cloned());
         let unsettled = all.filter(|one| one.unsettled);
         let doubts = unsettled.filter(|one| one.entries.iter().any(concerns));
         let impossible = set.map(|set| self.impossible_of_unit(unit, set));

@@ -35,13 +35,15 @@ pub struct Cylinder {
     pub pressure: Option<(Kilopascal, At)>,
     /// When it was filled last.
     pub filled: Option<At>,
-    /// The oxygen that it was filled with last, where it was.
+    /// Every filling whose gas may be in it, in the order of time: what is put on top of a rest mixes with it.
+    pub fillings: Vec<Filling>,
+    /// The latest filling with oxygen that may be in it.
     pub oxygen: Option<At>,
     /// When it was first filled with air, or its air tested.
     pub held_air: Option<At>,
     /// From which supply it was filled last.
     pub filled_from: Option<SupplyId>,
-    /// The latest test of its air since it was filled last.
+    /// The latest test of its air since it was filled last; one that failed, since it was last filled empty.
     pub air_tested: Option<(AirQuality, At)>,
     /// The set on which it was mounted last.
     pub mounted: Option<(UnitId, At)>,
@@ -50,6 +52,19 @@ pub struct Cylinder {
     /// Why it was taken out of service for good.
     pub withdrawn: Option<Reason>,
 }
+
+/// A filling.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Filling {
+    /// From which supply, where it was told.
+    pub supply: Option<SupplyId>,
+    /// Where that stands.
+    pub at: At,
+}
+
+/// Read at no more than this part of its rated pressure, a cylinder is empty: what is left of its gas is
+/// thinned a hundredfold by the next filling. Common practice, no source.
+const EMPTY_PERCENT: f64 = 1.0;
 
 /// A requalification.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -60,6 +75,37 @@ pub struct Requalified {
     pub mark: String,
     /// Where that stands.
     pub at: At,
+}
+
+impl Cylinder {
+    fn fill(&mut self, supply: Option<&SupplyId>, with_oxygen: bool, at: &At) {
+        if self.was_emptied() {
+            self.fillings.clear();
+            (self.oxygen, self.air_tested) = (None, None);
+        }
+        // That what was in it is fit shows nothing of what was put on top; that it is not, stays so.
+        self.air_tested.take_if(|(quality, _)| *quality == AirQuality::Meets);
+        if with_oxygen {
+            self.oxygen = Some(at.clone());
+        } else {
+            self.held_air.get_or_insert_with(|| at.clone());
+        }
+        self.fillings.push(Filling { supply: supply.cloned(), at: at.clone() });
+        self.filled_from = supply.cloned();
+        self.filled = Some(at.clone());
+    }
+
+    fn was_emptied(&self) -> bool {
+        let empty = self.rated.as_kpa() * EMPTY_PERCENT / 100.0;
+        self.pressure.as_ref().is_some_and(|(read, _)| read.as_kpa() <= empty)
+    }
+
+    /// Whatever is under the latest filling is fit with it.
+    fn found_fit(&mut self) {
+        let last = self.fillings.pop();
+        self.oxygen.take_if(|oxygen| last.as_ref().is_none_or(|last| last.at != *oxygen));
+        self.fillings = last.into_iter().collect();
+    }
 }
 
 impl Thing for Cylinder {
@@ -92,6 +138,7 @@ impl Thing for Cylinder {
             tested: None,
             pressure: None,
             filled: None,
+            fillings: Vec::new(),
             oxygen: None,
             held_air: None,
             filled_from: None,
@@ -106,17 +153,14 @@ impl Thing for Cylinder {
         let at = At::first(entry);
         match &entry.fact {
             Fact::CylinderFilled { pressure, supply, gas, .. } => {
-                self.pressure = Some((*pressure, at.clone()));
-                self.oxygen = (*gas == Some(Gas::Oxygen)).then(|| at.clone());
-                if self.oxygen.is_none() {
-                    self.held_air.get_or_insert_with(|| at.clone());
-                }
-                self.filled = Some(at);
-                self.air_tested = None;
-                self.filled_from.clone_from(supply);
+                self.fill(supply.as_ref(), *gas == Some(Gas::Oxygen), &at);
+                self.pressure = Some((*pressure, at));
             }
             Fact::BreathingAirTested { quality, .. } => {
                 self.held_air.get_or_insert_with(|| at.clone());
+                if *quality == AirQuality::Meets {
+                    self.found_fit();
+                }
                 self.air_tested = Some((*quality, at));
             }
             Fact::CylinderGauged { read, .. } => self.pressure = Some((*read, at)),

@@ -82,7 +82,7 @@ impl FittedElements {
     pub(super) fn may_be_those(&self, other: &Self) -> bool {
         let apart = self.opened.duration_since(other.opened).abs();
         self.element_type == other.element_type
-            && alike(&self.lot) == alike(&other.lot)
+            && alike::lot(&self.lot) == alike::lot(&other.lot)
             && (apart.is_zero() || self.were_open() && apart <= ABOUT_THEN)
     }
 

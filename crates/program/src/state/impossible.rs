@@ -5,16 +5,16 @@ use std::collections::BTreeSet;
 use super::contradiction::{Contradiction, said};
 use super::{Cylinder, FitTest, Site, State, Task, Unit, Wearer};
 use crate::check::{
-    cylinder_words, elements_words, is_within_a_day, no_such_size, not_from_that_box, period_words,
-    tested_facepiece_words,
+    cylinder_words, elements_words, is_within_a_day, kind_words, no_such_size, not_from_that_box,
+    period_words, tested_facepiece_words,
 };
 use crate::entry::Every;
 use crate::ids::{CylinderId, PersonId, SiteId, TaskId, UnitId};
 use crate::usual_shift;
 
 impl State {
-    /// Of a set: a size that its model does not come in, elements that it cannot carry, a box that it
-    /// cannot come from.
+    /// Of a set: a size that its model does not come in, elements that it or nobody can carry, a box that
+    /// it cannot come from.
     pub(super) fn impossible_of_unit(&self, id: &UnitId, unit: &Unit) -> Vec<Contradiction> {
         let Some(model) = self.model(&unit.model) else { return Vec::new() };
         let size = no_such_size(model, &unit.size)
@@ -27,7 +27,12 @@ impl State {
             let what = not_from_that_box(self, stock, (&unit.model, &unit.size))?;
             Some(said(&unit.received.entry, format!("respirator `{id}`: {what}")))
         });
-        size.into_iter().chain(elements).chain(taken).collect()
+        let carried = self.carried(unit).and_then(|on| self.element_type(on.element_type));
+        let kind = carried.into_iter().flat_map(|kind| {
+            let words = kind_words(kind.count, kind.bed.as_ref()).into_iter();
+            words.map(|(_, what, _)| said(&kind.at.entry, format!("respirator `{id}`: {what}")))
+        });
+        size.into_iter().chain(elements).chain(taken).chain(kind).collect()
     }
 
     /// Of a cylinder: dates that cannot be together, and a period that no permit allows.

@@ -1,9 +1,10 @@
+use std::cmp::Ordering;
 use std::sync::{Arc, OnceLock};
 
-use jiff::Timestamp;
+use crate::entry::{AirQuality, Clearance, Entry, Fact};
 
-use crate::entry::Entry;
-use crate::ids::EntryId;
+use super::At;
+use super::wearer::FitTest;
 
 /// Something that entries are folded into.
 pub(super) trait Thing: Sized {
@@ -57,8 +58,48 @@ impl Slots {
         }
     }
 
-    fn key(&self, slot: usize) -> Option<(Timestamp, Timestamp, &EntryId)> {
-        self.entry(slot).map(|entry| (entry.happened, entry.entered, &entry.id))
+    /// The order of time, by when things happened and when they were entered. Which of two entries of one
+    /// and the same instant came last nobody can tell: the one that takes more away counts as the later.
+    fn in_time(&self, one: usize, other: usize) -> Ordering {
+        let when = |slot| self.entry(slot).map(|entry| (entry.happened, entry.entered));
+        let taken = |slot| self.entry(slot).map(takes_away);
+        let id = |slot| self.entry(slot).map(|entry| &entry.id);
+        let by_time = when(one).cmp(&when(other));
+        by_time.then_with(|| taken(one).cmp(&taken(other))).then_with(|| id(one).cmp(&id(other)))
+    }
+}
+
+/// How much of the leave to wear an entry takes away, as a rank.
+fn takes_away(entry: &Entry) -> u8 {
+    let bad = |good: bool| u8::from(!good);
+    match &entry.fact {
+        Fact::ClearanceGiven { clearance, .. } => match clearance {
+            Clearance::Cleared => 0,
+            Clearance::ClearedFor { .. } => 1,
+            Clearance::NotCleared => 2,
+        },
+        Fact::FitTested { .. } | Fact::FitMeasured { .. } => {
+            let test = FitTest::of(&entry.fact, At::first(entry));
+            bad(test.is_some_and(|test| test.passed && !test.hair_in_seal))
+        }
+        Fact::Trained { understood, .. } => bad(*understood),
+        Fact::Inspected { passed, .. }
+        | Fact::RepairTested { passed, .. }
+        | Fact::BatteryChecked { passed, .. }
+        | Fact::SealChecked { passed, .. }
+        | Fact::CylinderRequalified { passed, .. }
+        | Fact::CarbonMonoxideAlarmChecked { passed, .. } => bad(*passed),
+        Fact::SealHairSeen { there, .. } => bad(!there),
+        Fact::BreathingAirTested { quality, .. } => bad(*quality == AirQuality::Meets),
+        Fact::WearerLeft { .. }
+        | Fact::RenewalAsked { .. }
+        | Fact::RoleEnded { .. }
+        | Fact::Held { .. }
+        | Fact::Retired { .. }
+        | Fact::Worn { .. }
+        | Fact::BreakthroughSensed { .. }
+        | Fact::ElementsDiscarded { .. } => 1,
+        _ => 0,
     }
 }
 
@@ -87,8 +128,9 @@ impl<T: Thing> Log<T> {
         self.arrived.push(slot);
         let Some(entry) = slots.entry(slot) else { return };
         let Some(folded) = self.folded.get_mut() else { return };
-        let last = folded.order.last().and_then(|last| slots.key(*last));
-        if T::begin(entry).is_some() || slots.key(slot) < last {
+        let last = folded.order.last();
+        let before = last.is_some_and(|last| slots.in_time(slot, *last).is_lt());
+        if T::begin(entry).is_some() || before {
             self.refold();
             return;
         }
@@ -112,7 +154,7 @@ impl<T: Thing> Log<T> {
         self.folded(slots).thing.as_ref()
     }
 
-    /// The entries in the order (happened, entered, id), also those that no longer count.
+    /// The entries in the order of time, also those that no longer count.
     pub(super) fn order<'s>(&'s self, slots: &'s Slots) -> &'s [usize] {
         &self.folded(slots).order
     }
@@ -120,7 +162,7 @@ impl<T: Thing> Log<T> {
     fn folded<'s>(&'s self, slots: &'s Slots) -> &'s Folded<T> {
         self.folded.get_or_init(|| {
             let mut order = self.arrived.clone();
-            order.sort_by_key(|slot| slots.key(*slot));
+            order.sort_by(|one, other| slots.in_time(*one, *other));
             let counted = || order.iter().filter(|slot| slots.counts(**slot));
             let entries = || counted().filter_map(|slot| slots.entry(*slot));
             let mut thing = entries().rev().find_map(T::begin);

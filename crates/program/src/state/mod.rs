@@ -40,7 +40,7 @@ use crate::ids::{
 };
 
 pub use contradiction::Contradiction;
-pub use cylinder::{Cylinder, Requalified};
+pub use cylinder::{Cylinder, Filling, Requalified};
 pub use elements::{Carried, FittedElements, Stint};
 pub(crate) use elements::{Elsewhere, earliest_of_the_same_seal, were_open};
 pub use group::{Group, Measured};

@@ -144,13 +144,13 @@ fn place((task, groups): (&Task, &[&Group]), zone: &TimeZone, today: Date) -> Pl
         contaminants.push(Contaminant { substance, level, form, site_limit: None });
     }
     // What only a segment names was never measured.
-    for cas in task.segments.iter().flat_map(|segment| segment.level.keys()) {
+    for (cas, told) in task.segments.iter().flat_map(|segment| &segment.level) {
         let Some(substance) = Catalogue::builtin().get(*cas) else {
             unheard_of = true;
             continue;
         };
         if contaminants.iter().all(|known: &Contaminant| known.substance.cas() != *cas) {
-            let form = presumed_form(substance, None);
+            let form = presumed_form(substance, Some(*told));
             let level = Level::Unknown;
             contaminants.push(Contaminant { substance, level, form, site_limit: None });
         }

@@ -1,3 +1,4 @@
+use crate::alike;
 use crate::entry::{Entry, Fact, Role, StockItem};
 use crate::ids::{
     CylinderId, ElementTypeId, EntryId, GroupId, InstrumentId, ModelId, PersonId, PlaceId, SiteId,
@@ -42,7 +43,7 @@ pub enum Subject {
 impl Subject {
     /// The elements of this kind and lot.
     pub(crate) fn lot(kind: &ElementTypeId, lot: &str) -> Self {
-        Self::Lot(format!("{kind} \u{b7} {lot}"))
+        Self::Lot(format!("{kind} \u{b7} {}", alike::lot(lot)))
     }
 
     /// Its kind, as a number that never changes and grows in the order of the kinds.

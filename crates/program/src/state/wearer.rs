@@ -8,6 +8,7 @@ use rulebook::fit_test::{FitAgent, Mask, TestedAs};
 use rulebook::wearer::{AgentUsed, Allows, ClearanceFact, FitGave, RunBy};
 use rulebook::{Finding, Severity};
 
+use super::contradiction::Contradiction;
 use super::log::Thing;
 use super::{At, Reason};
 use crate::alike;
@@ -42,6 +43,8 @@ pub struct Wearer {
     pub left: Option<Reason>,
     /// When the advice for wearing by choice was given last.
     pub voluntary_information: Option<At>,
+    /// Enrolments under other names: whose clearance, fit and training the records tell is in doubt.
+    pub(crate) contradictions: Vec<Contradiction>,
     steps: u32,
 }
 
@@ -220,6 +223,17 @@ impl Wearer {
     }
 }
 
+impl Wearer {
+    /// The person is who the latest enrolment says; an earlier one of somebody else is in doubt.
+    fn compare_name(&mut self, id: &PersonId, name: &str, at: &At) {
+        if alike(name) != alike(&self.name) {
+            let words = format!("`{id}` was enrolled as {name} and as {}", self.name);
+            let entries = vec![at.entry.clone(), self.enrolled.entry.clone()];
+            self.contradictions.push(Contradiction { entries, words, unsettled: true });
+        }
+    }
+}
+
 impl Thing for Wearer {
     fn begin(entry: &Entry) -> Option<Self> {
         let Fact::WearerEnrolled { name, .. } = &entry.fact else { return None };
@@ -236,6 +250,7 @@ impl Thing for Wearer {
             seal_looked_at: None,
             left: None,
             voluntary_information: None,
+            contradictions: Vec::new(),
             steps: 0,
         })
     }
@@ -255,7 +270,10 @@ impl Thing for Wearer {
                 }
             }
             // Who enrols again after leaving is back.
-            Fact::WearerEnrolled { .. } => self.left = None,
+            Fact::WearerEnrolled { wearer, name } => {
+                self.left = None;
+                self.compare_name(wearer, name, &at);
+            }
             Fact::WearerLeft { why, .. } => self.left = Some(Reason { why: why.clone(), at }),
             Fact::Trained { topic, understood, .. } => {
                 let done = Training { understood: *understood, at };

@@ -17,7 +17,7 @@ use crate::state::{
     At, ClearanceRecord, Contradiction, Happening, Inspection, Model, Reason, Sensed, Task, Unit,
     Wearer,
 };
-use crate::supply::{air_of, auxiliary_air, mounted_on, pressure_of};
+use crate::supply::{air_of, auxiliary_air, line_of, mounted_on, pressure_of};
 use crate::used::{disinfection, doubtfully_disinfected, name_of, uses};
 
 /// After these a cylinder may have lost air.
@@ -141,7 +141,7 @@ pub(super) fn of_unit<'s>(subject: &Subject<'s>, life: Option<LifeFacts<'s>>) ->
         retired: unit.retired.as_ref().map(reason),
         held: unit.held.as_ref().map(reason),
         changed_for_test: unit.changed_for_test(),
-        on_line: unit.connected.is_some(),
+        on_line: line_of(subject.state, unit).is_some(),
         auxiliary_air: auxiliary_air(subject.state, unit),
         holders: uses(&unit.holders),
         used_since_disinfected: uses(&unit.used_since_disinfected),

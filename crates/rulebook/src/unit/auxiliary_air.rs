@@ -15,7 +15,8 @@ use crate::{Authority, Finding, Rule};
 /// # Example that stops
 /// One whose cylinder nobody tested, or whose air failed.
 /// # Remedy
-/// Have the air of the cylinder tested and record it with its tag, or fill it from a supply that was tested.
+/// Have the air of the cylinder tested and record it with its tag, or fill it from a supply that was tested,
+/// after air that failed was let out of it.
 /// # Limits
 /// How old the test is, is not judged.
 pub static RULE: Rule = Rule {
@@ -26,7 +27,8 @@ pub static RULE: Rule = Rule {
     authority: Authority::Read,
     says: "of the cylinder beside the airline: {state}",
     remedy: "have the air of the cylinder tested and record that with its tag, or fill it from a supply \
-             whose air was found to be at least Grade D",
+             whose air was found to be at least Grade D, after air that failed was let out of it and it \
+             read nothing",
 };
 
 /// Asks the rule of `facts`.

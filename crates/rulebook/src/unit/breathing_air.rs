@@ -16,12 +16,12 @@ use crate::{Authority, Finding, Rule};
 /// it that is connected to no supply.
 /// # Remedy
 /// Have the air tested and record its figures; of purchased cylinders, those of the certificate of
-/// analysis that came with them.
+/// analysis that came with them. Air that failed is let out of its cylinder until the gauge reads nothing.
 /// # Limits
 /// The rules set no fixed interval for the test, so its age is not judged. A certificate counts as a
-/// sample of the supply from which the cylinder was filled. Air that failed while its cylinder was on the
-/// set fails until the cylinder is filled or its air passes; what was tested on another set is not looked
-/// at.
+/// sample of the supply from which the cylinder was filled. Air that failed in a cylinder, or that it was
+/// filled with, fails until its air passes or it is read empty and filled anew: what is filled on top mixes
+/// with it.
 pub static RULE: Rule = Rule {
     id: "unit.breathing-air",
     asks: "Was the air that the set supplies tested and found fit to breathe?",
@@ -31,7 +31,8 @@ pub static RULE: Rule = Rule {
     says: "{state}",
     remedy: "have the air tested and record that it is at least Grade D; the certificate of \
              analysis of purchased cylinders counts as a sample of their supply, from which the \
-             cylinder is recorded as filled",
+             cylinder is recorded as filled; let air that failed out of a cylinder and record that it \
+             reads nothing before it is filled again",
 };
 
 /// Asks the rule of `facts`.

@@ -280,7 +280,7 @@ impl Unit {
     /// One lot has one last day of its shelf life.
     fn compare_lot(&mut self, fitted: &mut FittedElements, unit: &str) {
         let until = fitted.shelf_life_until;
-        let key = (fitted.element_type.clone(), alike(&fitted.lot));
+        let key = (fitted.element_type.clone(), alike::lot(&fitted.lot));
         let (known, at) = self.lots.entry(key).or_insert_with(|| (until, fitted.at.clone()));
         if *known != until {
             let lot = &fitted.lot;

@@ -124,7 +124,7 @@ impl Unit {
     /// The last day that was recorded of a lot fitted to it, the earliest where there are several.
     #[must_use]
     pub fn shelf_life_of_lot(&self, kind: &ElementTypeId, lot: &str) -> Option<Date> {
-        self.lots.get(&(kind.clone(), alike(lot))).map(|(until, _)| *until)
+        self.lots.get(&(kind.clone(), alike::lot(lot))).map(|(until, _)| *until)
     }
 
     /// Whether its elements were thrown away at any time.
