@@ -23,12 +23,13 @@ use crate::entry::{AirFigures, BedSpec, Every, Fact, ReuseCalculation, StockItem
 use crate::ids::{ElementTypeId, EntryId, ModelId, SiteId, UnitId};
 use crate::reaction::CalibratedReactions;
 use crate::standby::problems;
-use crate::state::{At, Posting, State, Subject};
+use crate::state::{At, FitTest, Posting, State, Subject};
 use crate::usual_shift;
 
 pub use words::cylinder_on_words;
 pub(crate) use words::{
-    cylinder_words, elements_words, kind_words, no_such_size, not_from_that_box, period_words,
+    cylinder_words, elements_words, is_fed, kind_words, no_such_size, not_from_that_box,
+    period_words, tested_facepiece_words,
 };
 
 /// The most shifts that one set of elements may be said to serve: a month of them. Common practice, no
@@ -148,6 +149,9 @@ fn made_known(site: &SiteId, fact: &Fact) -> Option<(&'static str, Subject)> {
         Fact::StockReceived { stock, .. } | Fact::FitAgentPrepared { stock, .. } => {
             ("stock", Subject::Stock(stock.clone()))
         }
+        Fact::InstrumentListed { instrument, .. } => {
+            ("instrument", Subject::Instrument(instrument.clone()))
+        }
         Fact::ExposureGroupDescribed { group, .. } => ("group", Subject::Group(group.clone())),
         _ => return None,
     })
@@ -241,6 +245,7 @@ impl Found {
             Fact::RoleGiven { until: Some(until), .. }
             | Fact::ClearanceGiven { until: Some(until), .. }
             | Fact::ClearanceWritten { until: Some(until), .. }
+            | Fact::InstrumentCalibrated { until: Some(until), .. }
                 if *until < day =>
             {
                 let what = format!("it ended on {until}, before it was given");
@@ -257,7 +262,7 @@ impl Found {
             Fact::FitTested { model, size, .. } => self.size(state, "size", (model, size)),
             Fact::FitMeasured { model, size, .. } => {
                 self.size(state, "size", (model, size));
-                self.negative_pressure(state, fact);
+                self.negative_pressure(state, happened, fact);
             }
             Fact::ElementsFitted { unit, element_type, opened, .. } => {
                 self.elements(state, unit, element_type);
@@ -265,6 +270,11 @@ impl Found {
                     let what = "the seal was opened after they were fitted";
                     self.add("opened", what, "look at both times");
                 }
+            }
+            Fact::InstrumentListed { calibration_months: Some(0), .. } => {
+                let what = "no instrument is calibrated each moment";
+                let remedy = "write how many months its maker names, or leave it empty";
+                self.add("calibration_months", what, remedy);
             }
             Fact::CylinderRead { rated, .. } => self.rating(*rated),
             Fact::BatteryChecked { unit, .. } | Fact::PoweredFlowChecked { unit, .. } => {
@@ -330,38 +340,21 @@ impl Found {
     }
 
     /// A facepiece that is fed with air is tested without it; one that was changed for that is named.
-    fn negative_pressure(&mut self, state: &State, fact: &Fact) {
-        let Fact::FitMeasured { model, tested_as, unit, restored, .. } = fact else {
-            return;
-        };
-        let Some(listed) = state.model(model) else { return };
-        let fed = listed.device.air_source != AirSource::AirPurifying
-            && listed.device.facepiece.is_tight_fitting();
-        let name = &listed.name;
-        match tested_as {
-            None if fed => {
-                let what = format!("{name} is fed with air, and is tested without it");
-                self.add("tested_as", what, "say which facepiece was tested, and how");
-            }
-            Some(_) if !fed => {
-                let what = format!("{name} is not fed with air, and is tested as it is");
-                self.add("tested_as", what, "leave it empty, or look at the model");
-            }
-            _ => {}
+    fn negative_pressure(&mut self, state: &State, happened: Timestamp, fact: &Fact) {
+        let Fact::FitMeasured { model, tested_as, restored, .. } = fact else { return };
+        let listed = state.model(model).filter(|model| is_fed(&model.device));
+        if let Some(model) = listed.filter(|_| tested_as.is_none()) {
+            let what = format!("{} is fed with air, and is tested without it", model.name);
+            self.add("tested_as", what, "say which facepiece was tested, and how");
         }
-        let changed = tested_as.is_some_and(TestedAs::changes_own);
-        if changed && unit.is_none() {
-            let what = "a facepiece that was changed is not worn until it is put back";
-            self.add("unit", what, "write the tag of the set whose facepiece was tested");
-        }
-        if restored.is_some() && !changed {
+        if restored.is_some() && !tested_as.is_some_and(TestedAs::changes_own) {
             let what = "nothing was changed that is to be put back";
             self.add("restored", what, "leave it empty, or look at what was tested");
         }
-        let other = unit.as_ref().and_then(|id| state.unit(id)).filter(|set| set.model != *model);
-        if let Some(set) = other {
-            let what = format!("`{}` is of another model than the one tested", set.id);
-            self.add("unit", what, "look at the tag and at the model");
+        let at = At { entry: EntryId::new(""), when: happened, step: 0 };
+        let words = FitTest::of(fact, at).map(|test| tested_facepiece_words(state, &test));
+        for (field, what, remedy) in words.into_iter().flatten() {
+            self.add(field, what, remedy);
         }
     }
 

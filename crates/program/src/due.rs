@@ -6,6 +6,7 @@
 
 mod air;
 mod days;
+mod instrument;
 mod site;
 mod stock;
 mod task;
@@ -21,7 +22,7 @@ use rulebook::ask::records_agree;
 use serde::{Deserialize, Serialize};
 
 use crate::corrected::Before;
-use crate::ids::{CylinderId, PersonId, SiteId, StockId, SupplyId, TaskId, UnitId};
+use crate::ids::{CylinderId, InstrumentId, PersonId, SiteId, StockId, SupplyId, TaskId, UnitId};
 use crate::needs;
 use crate::state::{State, Subject};
 
@@ -87,7 +88,7 @@ pub enum DueKind {
     ShelfLife,
     /// A medical clearance is missing or ends.
     Clearance,
-    /// A fit test ends, or hair was seen where a mask seals.
+    /// A fit test ends, hair was seen where a mask seals, or an instrument for fit tests is not in order.
     FitTest,
     /// Training is missing or ends.
     Training,
@@ -145,6 +146,8 @@ pub enum About {
     Supply(SupplyId),
     /// What lies in a box.
     Stock(StockId),
+    /// An instrument for fit tests.
+    Instrument(InstrumentId),
     /// A site.
     Site(SiteId),
     /// The records themselves.
@@ -299,6 +302,11 @@ fn as_recorded(state: &State, thing: &Subject, (kept_for, back): (&str, bool)) -
         Subject::Stock(id) => {
             if let Some(stock) = state.stock(id) {
                 stock::duties(state, (id, stock), &mut all);
+            }
+        }
+        Subject::Instrument(id) => {
+            if let Some(known) = state.instrument(id) {
+                instrument::duties((id, known), &Calendar::of(state, &known.site), &mut all);
             }
         }
         Subject::Model(_)

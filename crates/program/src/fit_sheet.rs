@@ -5,6 +5,7 @@ use rulebook::fit_test::{
     Conduct, Counts, FitError, Mask, Measured, Protocol, QualitativeAnswer, QualitativeTest,
     QuantitativeAnswer, QuantitativeTest, Reading, Response, TestKind, judge, measure, protocol,
 };
+use rulebook::wearer::FitGave;
 use rulebook::{Finding, Severity};
 use serde::{Deserialize, Serialize};
 use toml::Spanned;
@@ -103,6 +104,52 @@ struct Whole {
 }
 
 impl FitAnswer {
+    /// What it gave.
+    #[must_use]
+    pub fn gave(&self) -> FitGave {
+        match self {
+            Self::Quantitative(answer) => {
+                answer.overall_fit_factor.map_or(FitGave::NoFactor, FitGave::Factor)
+            }
+            Self::Qualitative(_) => FitGave::PassOrFail,
+        }
+    }
+
+    /// Whether it passed.
+    #[must_use]
+    pub const fn passed(&self) -> bool {
+        match self {
+            Self::Quantitative(answer) => answer.passed,
+            Self::Qualitative(answer) => answer.passed,
+        }
+    }
+
+    /// The exercises that are missing.
+    #[must_use]
+    pub fn missing(&self) -> &[String] {
+        match self {
+            Self::Quantitative(answer) => &answer.missing,
+            Self::Qualitative(answer) => &answer.missing,
+        }
+    }
+
+    /// What was found.
+    #[must_use]
+    pub fn findings(&self) -> &[Finding] {
+        match self {
+            Self::Quantitative(answer) => &answer.findings,
+            Self::Qualitative(answer) => &answer.findings,
+        }
+    }
+
+    /// How the air outside moved, where it was not steady.
+    pub(crate) fn unsteady(&self) -> String {
+        match self {
+            Self::Quantitative(answer) => answer.unsteady(),
+            Self::Qualitative(_) => String::new(),
+        }
+    }
+
     /// The same with what else was found of the test.
     fn with(mut self, found: Vec<Finding>) -> Self {
         let (findings, passed) = match &mut self {

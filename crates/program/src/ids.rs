@@ -60,6 +60,8 @@ ids! {
     StockId
     /// One group of people who are exposed alike.
     GroupId
+    /// One instrument for fit tests, or one kit for those by taste, smell or irritation.
+    InstrumentId
     /// One thing to be put right.
     ActionId
 }

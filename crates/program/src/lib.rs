@@ -46,8 +46,8 @@ pub use entry::{
     WorkRate,
 };
 pub use ids::{
-    ActionId, CylinderId, ElementTypeId, EntryId, GroupId, ModelId, PersonId, PlaceId, SiteId,
-    StockId, SupplyId, TaskId, UnitId,
+    ActionId, CylinderId, ElementTypeId, EntryId, GroupId, InstrumentId, ModelId, PersonId,
+    PlaceId, SiteId, StockId, SupplyId, TaskId, UnitId,
 };
 pub use reaction::{CalibratedReaction, CalibratedReactions, ReactionLinesError, TestedAir};
 pub use reuse::{LapsedReuse, TakenReuse};

@@ -7,13 +7,11 @@ mod support;
 mod fit_tested {
     use program::check::check_fact;
     use program::due::{About, against_fit_test, due};
-    use program::{
-        AgentsMade, Fact, FitExercise, FitMethod, FitRecord, ModelId, PersonId, SiteId, State,
-        StockId, UnitId,
-    };
-    use rulebook::fit_test::{FitAgent, Mask, TestedAs};
+    use program::{AgentsMade, EntryId, Fact, FitMethod, ModelId, SiteId, State, StockId, UnitId};
+    use rulebook::fit_test::{FitAgent, TestedAs};
     use rulebook::{AirSource, Severity};
 
+    use crate::support::fit::{half_by, measured};
     use crate::support::plant::{Plant, ada, bo, fit_test, quantity, unit};
     use crate::support::stops;
 
@@ -33,40 +31,6 @@ mod fit_tested {
     fn said(plant: &Plant, rule: &str) -> Option<Severity> {
         let findings = plant.verdict().findings;
         findings.iter().find(|finding| finding.rule.id == rule).map(|finding| finding.severity)
-    }
-
-    /// A fit test of Ada in which nothing was noticed, or a factor of 2000 was measured.
-    fn measured(model: &str, protocol: &str, way: Option<TestedAs>) -> Fact {
-        let by_number = protocol.starts_with("QNFT");
-        let exercises = rulebook::fit_test::protocol(protocol).unwrap().exercises.iter();
-        let exercises = exercises.map(|exercise| FitExercise {
-            number: exercise.number,
-            factor: by_number.then_some(2000.0).filter(|_| exercise.counts),
-            noticed: (!by_number).then_some(false),
-            ..FitExercise::default()
-        });
-        let asked = (!by_number).then_some(true);
-        Fact::FitMeasured {
-            wearer: ada(),
-            model: ModelId::new(model),
-            size: "M".to_owned(),
-            tester: PersonId::new("tess"),
-            record: FitRecord {
-                protocol: protocol.to_owned(),
-                facepiece: Mask::FullFacepiece,
-                screening_passed: asked,
-                agent_proved: asked,
-                made: program::AgentsMade::default(),
-                adjusted: None,
-                comfortable: None,
-                exercises: exercises.collect(),
-            },
-            hair_in_seal: false,
-            seal_note: String::new(),
-            tested_as: way,
-            unit: way.filter(|way| way.changes_own()).map(|_| unit()),
-            restored: way.filter(|way| way.changes_own()).map(|_| true),
-        }
     }
 
     // Source: 29 CFR 1910.134(f)(8), (i) and (ii).
@@ -204,6 +168,102 @@ mod fit_tested {
         assert_eq!(fields(&fact), ["restored", "unit"]);
     }
 
+    const AGREE: &str = "records.agree";
+
+    /// A powered set u1, and others beside it: u2 of another model, u3 of another size.
+    fn powered_and_others() -> Plant {
+        let mut plant = Plant::good();
+        plant.of_model("powered");
+        plant.edit("model-powered", |fact| {
+            if let Fact::ModelListed { sizes, .. } = fact {
+                sizes.push("L".to_owned());
+            }
+        });
+        for (tag, model, size) in [("u2", "half", "M"), ("u3", "powered", "L")] {
+            let (model, size) = (ModelId::new(model), size.to_owned());
+            let received = Fact::UnitReceived {
+                unit: UnitId::new(tag),
+                model,
+                size,
+                serial: tag.to_owned(),
+                shared: false,
+                emergency: false,
+            };
+            plant.add(tag, "2026-01-12T08:00", received);
+        }
+        plant
+    }
+
+    // What a form refuses may come from elsewhere: then the records do not agree.
+    // Source: 29 CFR 1910.134(f)(8).
+    #[test]
+    fn a_fit_test_whose_facepiece_cannot_have_been_on_the_face_stops_wherever_it_came_from() {
+        use TestedAs::{AirOn, OwnConverted, OwnWithAdapter, ProbedSurrogate, Surrogate};
+        let own = Some(OwnWithAdapter);
+        let when = "2026-05-03T08:00";
+        for (model, way, tag, when, agrees) in [
+            ("powered", own, Some("u1"), when, true),
+            ("powered", own, None, when, false),
+            ("powered", Some(OwnConverted), None, when, false),
+            ("powered", own, Some("u2"), when, false),
+            ("powered", own, Some("u3"), when, false),
+            ("powered", own, Some("nobody's"), when, false),
+            ("powered", own, Some("u1"), "2026-01-11T08:00", false),
+            ("powered", own, Some("u1"), "2026-01-12T07:00", true),
+            ("powered", Some(ProbedSurrogate), None, when, true),
+            ("powered", Some(ProbedSurrogate), Some("u1"), when, true),
+            ("powered", Some(ProbedSurrogate), Some("u2"), when, false),
+            ("half", None, None, when, true),
+            ("half", None, Some("u2"), when, true),
+            ("half", None, Some("u1"), when, false),
+            ("half", Some(Surrogate), None, when, false),
+            ("half", Some(AirOn), None, when, false),
+            ("half", own, Some("u2"), when, false),
+        ] {
+            let mut plant = powered_and_others();
+            if model == "half" {
+                plant.ask.unit = UnitId::new("u2");
+            }
+            let protocol = if way == Some(OwnConverted) { "QLFT-BIT" } else { "QNFT-CNC" };
+            let mut fact = measured(model, protocol, way);
+            if let Fact::FitMeasured { unit, .. } = &mut fact {
+                *unit = tag.map(UnitId::new);
+            }
+            plant.remove("fit");
+            plant.add("measured", when, fact);
+            let case = format!("{model} {way:?} {tag:?} {when}");
+            let found = plant.verdict().findings;
+            let doubts = found.iter().filter(|found| found.rule.id == AGREE);
+            let doubts: Vec<&str> =
+                doubts.flat_map(|found| &found.evidence).map(|e| &**e).collect();
+            let told = if agrees { Vec::new() } else { vec!["measured"] };
+            assert_eq!(doubts, told, "{case}: {found:?}");
+            let listed = folded(&plant).contradictions();
+            let rests = |entry: &EntryId| entry.as_str() == "measured";
+            assert_eq!(listed.iter().any(|one| one.entries.iter().any(rests)), !agrees, "{case}");
+        }
+    }
+
+    #[test]
+    fn a_set_that_was_retired_before_a_fit_test_was_not_on_the_face() {
+        for (retired, agrees) in [("2026-05-03T09:00", true), ("2026-05-03T07:00", false)] {
+            let mut plant = powered_and_others();
+            plant.edit("u3", |fact| {
+                if let Fact::UnitReceived { size, .. } = fact {
+                    "M".clone_into(size);
+                }
+            });
+            let mut fact = measured("powered", "QNFT-CNC", Some(TestedAs::OwnWithAdapter));
+            if let Fact::FitMeasured { unit, .. } = &mut fact {
+                *unit = Some(UnitId::new("u3"));
+            }
+            plant.add("measured", "2026-05-03T08:00", fact);
+            let retire = Fact::Retired { unit: UnitId::new("u3"), why: "worn out".to_owned() };
+            plant.add("retired", retired, retire);
+            assert_eq!(stops(&plant).contains(&AGREE), !agrees, "{retired}");
+        }
+    }
+
     // Source: 29 CFR 1910.134 App. A Part I.B.2, B.5 and C.2.
     #[test]
     fn a_protocol_whose_elements_the_model_does_not_take_is_told_before_and_is_due() {
@@ -224,10 +284,7 @@ mod fit_tested {
                     elements.filter = Some(quantity("P100"));
                 }
             });
-            let mut fact = measured("half", protocol, None);
-            if let Fact::FitMeasured { record, .. } = &mut fact {
-                record.facepiece = Mask::HalfMask;
-            }
+            let fact = half_by(protocol);
             let site = plant.entries[0].site.clone();
             let before = against_fit_test(&folded(&plant), (&site, plant.now), &fact);
             assert_eq!(before.iter().any(|f| f.rule.id == rule), against, "{protocol}");
@@ -240,10 +297,9 @@ mod fit_tested {
         }
     }
 
-    fn half_by(protocol: &str, made: AgentsMade) -> Fact {
-        let mut fact = measured("half", protocol, None);
+    fn half_with(protocol: &str, made: AgentsMade) -> Fact {
+        let mut fact = half_by(protocol);
         if let Fact::FitMeasured { record, .. } = &mut fact {
-            record.facepiece = Mask::HalfMask;
             record.made = made;
         }
         fact
@@ -278,7 +334,7 @@ mod fit_tested {
             ("QNFT-CNC", none, None),
         ] {
             let mut plant = Plant::good();
-            let fact = half_by(protocol, made);
+            let fact = half_with(protocol, made);
             let site = plant.entries[0].site.clone();
             let then = "2026-04-03T06:00:00Z".parse().unwrap();
             let before = against_fit_test(&folded(&plant), (&site, then), &fact);
@@ -334,7 +390,7 @@ mod fit_tested {
             (Some(false), Some(false), false),
         ] {
             let mut plant = Plant::good();
-            let mut fact = half_by("QNFT-CNC", AgentsMade::default());
+            let mut fact = half_by("QNFT-CNC");
             if let Fact::FitMeasured { record, .. } = &mut fact {
                 (record.adjusted, record.comfortable) = (adjusted, comfortable);
             }

@@ -143,6 +143,7 @@ mod stopped {
             tested_as: None,
             unit: None,
             restored: None,
+            instrument: None,
         }
     }
 

@@ -147,6 +147,7 @@ mod things {
             tested_as: None,
             unit: None,
             restored: None,
+            instrument: None,
         }
     }
 
@@ -178,7 +179,8 @@ mod things {
         let mut plant = Plant::good();
         plant.add("fit2", "2026-04-01T08:00", measured(10.0, 4));
         let verdict = plant.verdict();
-        let of_fit = verdict.findings.iter().filter(|f| f.rule.id.starts_with("fit."));
+        let stops = verdict.findings.iter().filter(|f| f.severity == Severity::Stop);
+        let of_fit = stops.filter(|f| f.rule.id.starts_with("fit."));
         let said: Vec<String> = of_fit.map(Finding::text).collect();
         assert_eq!(said.len(), 1, "{said:?}");
         assert!(said[0].contains("5 (talking aloud)") && !said[0].contains("factor"), "{said:?}");

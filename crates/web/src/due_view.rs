@@ -60,7 +60,7 @@ pub(crate) const fn heading(kind: DueKind) -> (&'static str, &'static str) {
         DueKind::Cylinder => ("Cylinders to fill, read, list or take off", "cylinders"),
         DueKind::ShelfLife => ("Elements past or near the end of their shelf life", "shelf-life"),
         DueKind::Clearance => ("Medical clearances", "clearances"),
-        DueKind::FitTest => ("Fit tests", "fit-tests"),
+        DueKind::FitTest => ("Fit tests and their instruments", "fit-tests"),
         DueKind::Training => ("Training", "training"),
         DueKind::Reading => ("Tasks to measure", "readings"),
         DueKind::Schedule => ("Tasks without a change schedule", "schedules"),
@@ -90,7 +90,11 @@ impl Line {
                 let known = state.supply(id).map_or_else(|| id.to_string(), |s| s.name.clone());
                 (format!("/supplies/{}", encoded(id.as_str())), known)
             }
-            About::Stock(id) => (format!("/stock/{}", encoded(id.as_str())), id.to_string()),
+            About::Stock(id) => (format!("/boxes/{}", encoded(id.as_str())), id.to_string()),
+            About::Instrument(id) => {
+                let known = state.instrument(id).map_or_else(|| id.to_string(), |i| i.name.clone());
+                (format!("/instruments/{}", encoded(id.as_str())), known)
+            }
             About::Site(id) => {
                 (format!("/sites/{}", encoded(id.as_str())), telling::site(state, id))
             }

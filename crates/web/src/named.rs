@@ -3,8 +3,8 @@
 use ledger::{ListedThing, ReadError};
 use program::state::State;
 use program::{
-    ActionId, CylinderId, ElementTypeId, GroupId, ModelId, PersonId, PlaceId, SiteId, StockId,
-    Subject, SupplyId, TaskId, UnitId,
+    ActionId, CylinderId, ElementTypeId, GroupId, InstrumentId, ModelId, PersonId, PlaceId, SiteId,
+    StockId, Subject, SupplyId, TaskId, UnitId,
 };
 
 use crate::app::AppState;
@@ -35,6 +35,8 @@ pub(crate) enum Thing {
     Place,
     Stock,
     Group,
+    /// For fit tests.
+    Instrument,
     Action,
 }
 
@@ -49,7 +51,7 @@ impl Thing {
     }
 
     /// The things whose pages are alike.
-    pub(crate) const LISTED: [Self; 9] = [
+    pub(crate) const LISTED: [Self; 10] = [
         Self::Site,
         Self::Model,
         Self::ElementType,
@@ -59,6 +61,7 @@ impl Thing {
         Self::Place,
         Self::Stock,
         Self::Group,
+        Self::Instrument,
     ];
 
     /// One of it.
@@ -76,6 +79,7 @@ impl Thing {
             Self::Place => "place of storage",
             Self::Stock => "box",
             Self::Group => "exposure group",
+            Self::Instrument => "instrument",
             Self::Action => "action",
         }
     }
@@ -95,6 +99,7 @@ impl Thing {
             Self::Place => "Places of storage",
             Self::Stock => "Boxes",
             Self::Group => "Exposure groups",
+            Self::Instrument => "Instruments for fit tests",
             Self::Action => "Actions",
         }
     }
@@ -114,6 +119,7 @@ impl Thing {
             Self::Place => "say where it is kept",
             Self::Stock => "say which box",
             Self::Group => "say which exposure group",
+            Self::Instrument => "say which instrument",
             Self::Action => "say which action",
         }
     }
@@ -133,6 +139,7 @@ impl Thing {
             Self::Place => "places",
             Self::Stock => "boxes",
             Self::Group => "groups",
+            Self::Instrument => "instruments",
             Self::Action => "actions",
         }
     }
@@ -175,6 +182,7 @@ impl Thing {
             Self::Place => &[10],
             Self::Stock => &[11],
             Self::Group => &[12],
+            Self::Instrument => &[15],
         }
     }
 
@@ -199,6 +207,9 @@ impl Thing {
             Self::Place => state.storage_place(&PlaceId::new(id)).map(|own| own.site.clone()),
             Self::Stock => state.stock(&StockId::new(id)).map(|own| own.site.clone()),
             Self::Group => state.group(&GroupId::new(id)).map(|own| own.site.clone()),
+            Self::Instrument => {
+                state.instrument(&InstrumentId::new(id)).map(|own| own.site.clone())
+            }
             Self::Action => {
                 let action = ActionId::new(id);
                 let mut sites = state.sites();
@@ -240,6 +251,9 @@ impl Thing {
             Self::Supply => state.supply(&SupplyId::new(id)).map(|own| own.name.clone()),
             Self::Place => state.storage_place(&PlaceId::new(id)).map(|own| own.name.clone()),
             Self::Group => state.group(&GroupId::new(id)).map(|own| own.name.clone()),
+            Self::Instrument => {
+                state.instrument(&InstrumentId::new(id)).map(|own| own.name.clone())
+            }
             Self::Stock => {
                 let stock = state.stock(&StockId::new(id));
                 stock.map(|own| format!("{id}: {}", state.words_of_item(&own.item)))
@@ -290,6 +304,9 @@ impl Thing {
                 .map(|(id, own)| of(id.as_str(), &state.words_of_item(&own.item)))
                 .collect(),
             Self::Group => state.groups().map(|(id, own)| of(id.as_str(), &own.name)).collect(),
+            Self::Instrument => {
+                state.instruments().map(|(id, own)| of(id.as_str(), &own.name)).collect()
+            }
             Self::Action => {
                 let actions = state.sites().flat_map(|(_, site)| &site.actions);
                 actions.map(|(id, action)| of(id.as_str(), &action.what)).collect()

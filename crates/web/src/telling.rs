@@ -8,7 +8,7 @@ mod pictures;
 
 use jiff::civil::Date;
 use jiff::tz::TimeZone;
-use program::fit_sheet::{FitAnswer, FitSheet};
+use program::fit_sheet::FitSheet;
 use program::state::State;
 use program::{
     Clearance, ElementTypeId, Entry, Fact, FitRecord, InspectionOccasion, PersonId, Renewal,
@@ -303,6 +303,7 @@ fn fit_measured(state: &State, fact: &Fact) -> Option<String> {
         tested_as,
         unit,
         restored,
+        instrument,
     } = fact
     else {
         return None;
@@ -319,8 +320,13 @@ fn fit_measured(state: &State, fact: &Fact) -> Option<String> {
         (Some(unit), _) => format!("; {unit} was on the face"),
         (None, _) => String::new(),
     };
+    let with = instrument.as_ref().map(|id| {
+        let name = state.instrument(id).map_or(id.as_str(), |known| &known.name);
+        format!(" with {name}")
+    });
+    let with = with.unwrap_or_default();
     Some(format!(
-        "Fit test of {who} with {model} size {size} {result} ({}, {how}{hair}{note}{way}), by {tester}{set}",
+        "Fit test of {who} with {model} size {size} {result} ({}, {how}{hair}{note}{way}), by {tester}{with}{set}",
         record.protocol
     ))
 }
@@ -333,13 +339,7 @@ pub(crate) fn fit_passed(record: &FitRecord) -> bool {
 /// How a recorded fit test came out, in words, and whether it passed.
 fn judged(record: &FitRecord) -> (String, bool) {
     match FitSheet::of_record(record).and_then(|sheet| sheet.judge()) {
-        Ok(FitAnswer::Quantitative(answer)) => {
-            let gave = answer.overall_fit_factor.map_or(FitGave::NoFactor, FitGave::Factor);
-            (of_exercises(gave, &answer.missing), answer.passed)
-        }
-        Ok(FitAnswer::Qualitative(answer)) => {
-            (of_exercises(FitGave::PassOrFail, &answer.missing), answer.passed)
-        }
+        Ok(answer) => (of_exercises(answer.gave(), answer.missing()), answer.passed()),
         Err(_) => ("cannot be judged".to_owned(), false),
     }
 }

@@ -146,6 +146,7 @@ fn whom(due: &Due) -> String {
         About::Cylinder(id) => format!("cylinder {id}"),
         About::Supply(id) => format!("supply {id}"),
         About::Stock(id) => format!("box {id}"),
+        About::Instrument(id) => format!("instrument {id}"),
         About::Site(id) => format!("site {id}"),
         About::Records => "the records".to_owned(),
     }

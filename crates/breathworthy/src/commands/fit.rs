@@ -40,11 +40,7 @@ pub fn run(arguments: &Arguments) -> Result<Outcome> {
     } else {
         print(&answer);
     }
-    let passed = match &answer {
-        FitAnswer::Quantitative(answer) => answer.passed,
-        FitAnswer::Qualitative(answer) => answer.passed,
-    };
-    Ok(if passed { Outcome::Done } else { Outcome::Stop })
+    Ok(if answer.passed() { Outcome::Done } else { Outcome::Stop })
 }
 
 fn read(path: &Path, arguments: &Arguments) -> Result<FitSheet> {

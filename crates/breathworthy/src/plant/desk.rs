@@ -1,11 +1,13 @@
 //! What an administrator keeps beside the respirators: people with a part in the program, the
-//! written program and its evaluation, places, what is in store, and exposure groups.
+//! written program and its evaluation, places, what is in store, exposure groups, and an instrument for
+//! fit tests.
 
 use program::{
-    ActionId, ElementTypeId, Every, Fact, GroupId, ModelId, PlaceId, Role, SparePart, StockId,
-    StockItem, TaskId, TrainingTopic,
+    ActionId, ElementTypeId, Every, Fact, GroupId, InstrumentId, ModelId, PlaceId, Role, SparePart,
+    StockId, StockItem, TaskId, TrainingTopic,
 };
 use quantity::{Concentration, Minutes, Ppm};
+use rulebook::fit_test::FitInstrument;
 use rulebook::storage::Harm;
 
 use super::listed::{Kept, Task};
@@ -26,6 +28,7 @@ pub(super) fn keep(scene: &mut Scene<'_>) -> anyhow::Result<()> {
     instructions(scene)?;
     stores(scene)?;
     duties(scene)?;
+    instrument(scene)?;
     groups(scene)
 }
 
@@ -200,6 +203,31 @@ fn stores(scene: &mut Scene<'_>) -> anyhow::Result<()> {
     }
     enter(scene, FIRST - 6, received)?;
     enter(scene, LATELY, counted)
+}
+
+/// A particle counter, calibrated in the first weeks and again half a year later, and looked at lately.
+fn instrument(scene: &mut Scene<'_>) -> anyhow::Result<()> {
+    let instrument = InstrumentId::new(format!("{}-counter", scene.site.id));
+    let calibrated = |number: u32| Fact::InstrumentCalibrated {
+        instrument: instrument.clone(),
+        passed: true,
+        certificate: format!("invented certificate {number}"),
+        until: None,
+    };
+    let listed = Fact::InstrumentListed {
+        instrument: instrument.clone(),
+        name: "Particle counter of the fit room".to_owned(),
+        serial: "invented 2041".to_owned(),
+        serves: FitInstrument::ParticleCounter,
+        calibration_months: Some(12),
+        checked_before_use: true,
+        stands_in: "invented user instructions, page 12".to_owned(),
+    };
+    enter(scene, FIRST - 9, vec![listed, calibrated(1)])?;
+    enter(scene, MIDDLE - 9, vec![calibrated(2)])?;
+    let found = "zero check and filter check held".to_owned();
+    let checked = Fact::InstrumentChecked { instrument, passed: true, found };
+    enter(scene, LATELY - 9, vec![checked])
 }
 
 /// The people of each task with a vapour are one group, measured over a shift.

@@ -1,15 +1,16 @@
 //! What cannot be so, in words that a form and a finding share.
 
 use jiff::civil::Date;
-use rulebook::Device;
 use rulebook::breathing_air::longest_period;
+use rulebook::fit_test::TestedAs;
 use rulebook::interval::Every;
+use rulebook::{AirSource, Device};
 
 use crate::alike;
 use crate::check::MOST_ELEMENTS;
-use crate::entry::{BedSpec, StockItem};
-use crate::ids::{ModelId, StockId};
-use crate::state::{Model, State};
+use crate::entry::{BedSpec, Fact, StockItem};
+use crate::ids::{ModelId, StockId, UnitId};
+use crate::state::{FitTest, Model, State};
 
 /// Said of a size that the model does not come in, whatever the case.
 pub(crate) fn no_such_size(model: &Model, size: &str) -> Option<String> {
@@ -102,4 +103,62 @@ pub(crate) fn cylinder_words(
         all.push(("terms.life_ends", what));
     }
     all
+}
+
+/// Whether a facepiece seals against the face and is fed with air, so that it is fit tested without it.
+pub(crate) fn is_fed(device: &Device) -> bool {
+    device.air_source != AirSource::AirPurifying && device.facepiece.is_tight_fitting()
+}
+
+/// What contradicts what a fit test says of the facepiece that was on the face: the field, the words and
+/// what puts it right.
+///
+/// Source: 29 CFR 1910.134(f)(8); that a set is worn after it came and before it was retired is common
+/// practice, no source.
+pub(crate) fn tested_facepiece_words(
+    state: &State,
+    test: &FitTest,
+) -> Vec<(&'static str, String, &'static str)> {
+    let mut all = Vec::new();
+    let unfed = state.model(&test.model).filter(|model| !is_fed(&model.device));
+    if let Some(model) = unfed.filter(|_| test.tested_as.is_some()) {
+        let what = format!("{} is not fed with air, and is tested as it is", model.name);
+        all.push(("tested_as", what, "leave it empty, or look at the model"));
+    }
+    match &test.unit {
+        None if test.tested_as.is_some_and(TestedAs::changes_own) => {
+            let what = "a facepiece that was changed is not worn until it is put back";
+            let remedy = "write the tag of the set whose facepiece was tested";
+            all.push(("unit", what.to_owned(), remedy));
+        }
+        None => {}
+        Some(id) => {
+            let what = not_that_set(state, id, test);
+            all.extend(what.map(|what| ("unit", what, "look at the tag, the model and the day")));
+        }
+    }
+    all
+}
+
+/// Said of a set that cannot have been on the face in a fit test; nothing of one that is not known.
+fn not_that_set(state: &State, id: &UnitId, test: &FitTest) -> Option<String> {
+    let set = state.unit(id)?;
+    let day = |when| state.day_at(&set.site, when);
+    let received = state.history_of_unit(id).find(|entry| {
+        let comes = matches!(entry.fact, Fact::UnitReceived { .. } | Fact::FacepieceTaken { .. });
+        comes && state.counts(&entry.id)
+    });
+    let early = received.map(|entry| day(entry.happened)).filter(|came| day(test.at.when) < *came);
+    let retired = set.retired.as_ref().filter(|retired| retired.at.when < test.at.when);
+    if set.model != test.model {
+        Some(format!("`{id}` is of another model than the one tested"))
+    } else if alike(&set.size) != alike(&test.size) {
+        Some(format!("`{id}` is of the size `{}`, and `{}` was tested", set.size, test.size))
+    } else if let Some(came) = early {
+        Some(format!("`{id}` came on {came}, after the test"))
+    } else {
+        retired.map(|retired| {
+            format!("`{id}` was retired on {}, before the test", day(retired.at.when))
+        })
+    }
 }

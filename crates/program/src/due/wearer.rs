@@ -3,7 +3,7 @@
 use jiff::Timestamp;
 use jiff::civil::Date;
 use rulebook::wearer::{
-    FitTestFact, TrainingFact, WearerFacts, fit_agent, fit_complete, fit_in_date,
+    FitTestFact, TrainingFact, WearerFacts, fit_agent, fit_complete, fit_in_date, fit_instrument,
     fit_negative_pressure, fit_passed, fit_protocol, fit_renewal, fit_tested, medical_air_source,
     medical_cleared, medical_given, medical_in_date, medical_information, medical_renewal,
     medical_written, seal_hair_seen, training_given, training_in_date, training_renewal,
@@ -55,7 +55,8 @@ const CHECKS: [(DueKind, Check); 10] = [
 ];
 
 /// What shows that a test cannot count, however it came out.
-const VOID: [Check; 3] = [fit_protocol::check, fit_negative_pressure::check, fit_agent::check];
+const VOID: [Check; 4] =
+    [fit_protocol::check, fit_negative_pressure::check, fit_agent::check, fit_instrument::check];
 
 fn void(facts: &WearerFacts<'_>) -> impl Iterator<Item = Finding> {
     let found = VOID.iter().filter_map(|check| check(facts));
@@ -79,8 +80,8 @@ pub fn against_fit_test(
     let calendar = Calendar::of(state, site);
     let day = calendar.day(happened);
     let facts = facts(state, wearer, Some(&test), (&calendar, day));
-    let open = fit_agent::check(&facts).filter(|finding| finding.severity < Severity::Stop);
-    void(&facts).chain(open).collect()
+    let open = [fit_agent::check(&facts), fit_instrument::check(&facts)].into_iter().flatten();
+    void(&facts).chain(open.filter(|finding| finding.severity < Severity::Stop)).collect()
 }
 
 pub(super) fn duties(
@@ -206,6 +207,7 @@ fn facts<'a>(
             run_by: test.run_by(),
             tested_as: test.tested_as,
             agents: test.agents(calendar.zone()),
+            made_with: test.made_with(state, calendar.zone()),
             missing: &test.missing,
             seal_note: &test.seal_note,
             unsteady: &test.unsteady,

@@ -1,7 +1,7 @@
 use jiff::Timestamp;
 use jiff::civil::Date;
 use quantity::{Concentration, Kilopascal, LitrePerMin, Litres, Minutes, Ppm};
-use rulebook::fit_test::{FitAgent, TestedAs};
+use rulebook::fit_test::{FitAgent, FitInstrument, TestedAs};
 use rulebook::interval::Every;
 use rulebook::standby::Contact;
 use rulebook::storage::Harm;
@@ -19,8 +19,8 @@ use super::site::{
     AirFigures, CylinderTerms, Gas, ReuseCalculation, Role, StockItem, SupplySource,
 };
 use crate::ids::{
-    ActionId, CylinderId, ElementTypeId, GroupId, ModelId, PersonId, PlaceId, StockId, SupplyId,
-    TaskId, UnitId,
+    ActionId, CylinderId, ElementTypeId, GroupId, InstrumentId, ModelId, PersonId, PlaceId,
+    StockId, SupplyId, TaskId, UnitId,
 };
 use crate::reaction::CalibratedReactions;
 
@@ -686,6 +686,60 @@ pub enum Fact {
         /// Whether it was put back into its approved configuration at once.
         #[serde(default, skip_serializing_if = "Option::is_none")]
         restored: Option<bool>,
+        /// The instrument or the test kit that it was made with.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        instrument: Option<InstrumentId>,
+    },
+    /// An instrument for fit tests, or a kit for those by taste, smell or irritation, was listed.
+    #[serde(rename = "instrument-listed.1")]
+    InstrumentListed {
+        /// What stands on it.
+        instrument: InstrumentId,
+        /// Its name.
+        name: String,
+        /// The maker's serial number.
+        serial: String,
+        /// What it is.
+        serves: FitInstrument,
+        /// The months between two calibrations, by its maker; none where the maker asks for none or it
+        /// is not known.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        calibration_months: Option<u16>,
+        /// Whether its maker asks for a check before use on each day.
+        checked_before_use: bool,
+        /// Where that stands: title, edition, page.
+        stands_in: String,
+    },
+    /// An instrument was calibrated.
+    #[serde(rename = "instrument-calibrated.1")]
+    InstrumentCalibrated {
+        /// The instrument.
+        instrument: InstrumentId,
+        /// Whether it was found or brought within the maker's bounds.
+        passed: bool,
+        /// By whom, and the number of the certificate.
+        certificate: String,
+        /// The last day on which it counts, where the certificate says one.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        until: Option<Date>,
+    },
+    /// An instrument was checked as its maker asks, or a test kit cleaned and looked at.
+    #[serde(rename = "instrument-checked.1")]
+    InstrumentChecked {
+        /// The instrument.
+        instrument: InstrumentId,
+        /// Whether it was in order.
+        passed: bool,
+        /// What was done and found.
+        found: String,
+    },
+    /// An instrument was taken out of use.
+    #[serde(rename = "instrument-withdrawn.1")]
+    InstrumentWithdrawn {
+        /// The instrument.
+        instrument: InstrumentId,
+        /// Why.
+        why: String,
     },
     /// A solution for tests by taste or smell was made, or a nebuliser rinsed, shaken dry and filled.
     #[serde(rename = "fit-agent-prepared.1")]

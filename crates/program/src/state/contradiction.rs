@@ -51,6 +51,7 @@ impl State {
             Subject::Place(id) => self.unknown_in("place", id, &self.places),
             Subject::Stock(id) => self.unknown_in("box", id, &self.stocks),
             Subject::Group(id) => self.unknown_in("group", id, &self.groups),
+            Subject::Instrument(id) => self.unknown_in("instrument", id, &self.instruments),
             Subject::Task(id) => self.of_task(id),
             Subject::Correction(id) => {
                 let used_twice = self.reused.get(id).map(reused);
@@ -126,11 +127,13 @@ impl State {
         let of_cylinder = mounted.and_then(|id| Some((id, self.cylinder(id)?)));
         let of_cylinder = of_cylinder.map(|(id, known)| self.impossible_of_cylinder(id, known));
         let of_task = self.task(task).map(|known| self.impossible_of_task(task, known));
+        let test = set.and_then(|set| self.wearer(wearer)?.fit_test(&set.model, &set.size));
+        let of_test = test.map(|test| self.impossible_of_test(wearer, test));
         let alike = question.things().into_iter().flat_map(|thing| {
             let twins: Vec<Subject> = self.twins(&thing).cloned().collect();
             twins.into_iter().chain([thing]).filter_map(|one| self.look_alike(&one))
         });
-        let own = [impossible, of_cylinder, of_task].into_iter().flatten().flatten();
+        let own = [impossible, of_cylinder, of_task, of_test].into_iter().flatten().flatten();
         let mut all: Vec<Contradiction> = doubts.chain(own).collect();
         for one in alike {
             if !all.contains(&one) {

@@ -3,10 +3,10 @@
 use std::collections::BTreeSet;
 
 use super::contradiction::{Contradiction, said};
-use super::{Cylinder, Site, State, Task, Unit, Wearer};
+use super::{Cylinder, FitTest, Site, State, Task, Unit, Wearer};
 use crate::check::{
     cylinder_words, elements_words, is_within_a_day, kind_words, no_such_size, not_from_that_box,
-    period_words,
+    period_words, tested_facepiece_words,
 };
 use crate::entry::Every;
 use crate::ids::{CylinderId, PersonId, SiteId, TaskId, UnitId};
@@ -76,17 +76,28 @@ impl State {
         wear.into_iter().chain(shift).map(|words| said(&task.described.entry, words)).collect()
     }
 
-    /// Of a wearer: fit tests of sizes that the model does not come in. They serve for no set.
+    /// Of a wearer: what no fit test can be.
     pub(super) fn impossible_of_wearer(
         &self,
         id: &PersonId,
         wearer: &Wearer,
     ) -> Vec<Contradiction> {
-        let of_test = |test: &super::FitTest| {
-            let what = no_such_size(self.model(&test.model)?, &test.size)?;
-            Some(said(&test.at.entry, format!("fit test of `{id}`: {what}")))
-        };
-        wearer.fit_tests.values().filter_map(of_test).collect()
+        let tests = wearer.fit_tests.values();
+        tests.flat_map(|test| self.impossible_of_test(id, test)).collect()
+    }
+
+    /// Of a fit test: a size that the model does not come in, which serves for no set; a facepiece that cannot
+    /// have been on the face, and one that was changed and is not told.
+    pub(super) fn impossible_of_test(&self, id: &PersonId, test: &FitTest) -> Vec<Contradiction> {
+        let model = self.model(&test.model);
+        let size = model.and_then(|model| no_such_size(model, &test.size));
+        let seals = model.is_none_or(|model| model.device.facepiece.is_tight_fitting());
+        let facepiece = tested_facepiece_words(self, test).into_iter().map(|(_, what, _)| what);
+        let unknown = test.unit.as_ref().filter(|unit| self.unit(unit).is_none());
+        let unknown = unknown.map(|unit| format!("`{unit}` was never received"));
+        let facepiece = facepiece.chain(unknown).filter(|_| seals);
+        let said = |what| said(&test.at.entry, format!("fit test of `{id}`: {what}"));
+        size.into_iter().chain(facepiece).map(said).collect()
     }
 
     /// Of a site: a policy that can never be kept.

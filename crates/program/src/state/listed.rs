@@ -64,6 +64,12 @@ impl State {
                 let own = self.group(id)?;
                 (Some(&own.site), own.name.clone(), false)
             }
+            Subject::Instrument(id) => {
+                let own = self.instrument(id)?;
+                let (site, name) = (Some(own.site.clone()), own.name.clone());
+                let (also, gone) = (own.serial.clone(), own.is_withdrawn());
+                return Some(Listed { site, name, also, gone, set: None });
+            }
             Subject::Lot(_) | Subject::Watch(_) | Subject::Correction(_) => return None,
         };
         Some(Listed { site: site.cloned(), name, also: String::new(), gone, set: None })

@@ -4,13 +4,13 @@ use std::collections::BTreeMap;
 
 use super::log::{self, Log, Slots};
 use super::{
-    Cylinder, ElementType, Group, Model, Person, Site, State, Stock, StoragePlace, Subject, Supply,
-    Task, Unit, Watch, Wearer,
+    Cylinder, ElementType, Group, Instrument, Model, Person, Site, State, Stock, StoragePlace,
+    Subject, Supply, Task, Unit, Watch, Wearer,
 };
 use crate::entry::Entry;
 use crate::ids::{
-    CylinderId, ElementTypeId, GroupId, ModelId, PersonId, PlaceId, SiteId, StockId, SupplyId,
-    TaskId, UnitId,
+    CylinderId, ElementTypeId, GroupId, InstrumentId, ModelId, PersonId, PlaceId, SiteId, StockId,
+    SupplyId, TaskId, UnitId,
 };
 
 impl State {
@@ -86,6 +86,12 @@ impl State {
         self.watches.get(day)?.thing(&self.slots)
     }
 
+    /// The instrument for fit tests, once it was listed.
+    #[must_use]
+    pub fn instrument(&self, id: &InstrumentId) -> Option<&Instrument> {
+        self.instruments.get(id)?.thing(&self.slots)
+    }
+
     /// The task, once it was described.
     #[must_use]
     pub fn task(&self, id: &TaskId) -> Option<&Task> {
@@ -152,6 +158,11 @@ impl State {
         things(&self.groups, &self.slots)
     }
 
+    /// Every listed instrument for fit tests.
+    pub fn instruments(&self) -> impl Iterator<Item = (&InstrumentId, &Instrument)> {
+        things(&self.instruments, &self.slots)
+    }
+
     /// Every entry about a thing in the order of time, also what was corrected.
     pub fn history(&self, thing: &Subject) -> impl DoubleEndedIterator<Item = &Entry> {
         self.order_of(thing).iter().filter_map(|slot| self.slots.entry(*slot))
@@ -173,6 +184,7 @@ impl State {
             Subject::Stock(id) => order(self.stocks.get(id), slots),
             Subject::Group(id) => order(self.groups.get(id), slots),
             Subject::Watch(day) => order(self.watches.get(day), slots),
+            Subject::Instrument(id) => order(self.instruments.get(id), slots),
             Subject::Lot(_) | Subject::Correction(_) => &[],
         }
     }

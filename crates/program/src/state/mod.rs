@@ -12,6 +12,7 @@ mod cylinder;
 mod elements;
 mod group;
 mod impossible;
+mod instrument;
 mod listed;
 mod listing;
 mod log;
@@ -35,8 +36,8 @@ use foldhash::fast::RandomState;
 
 use crate::entry::Entry;
 use crate::ids::{
-    CylinderId, ElementTypeId, EntryId, GroupId, ModelId, PersonId, PlaceId, SiteId, StockId,
-    SupplyId, TaskId, UnitId,
+    CylinderId, ElementTypeId, EntryId, GroupId, InstrumentId, ModelId, PersonId, PlaceId, SiteId,
+    StockId, SupplyId, TaskId, UnitId,
 };
 
 pub use contradiction::Contradiction;
@@ -44,6 +45,7 @@ pub use cylinder::{Cylinder, Filling, Requalified};
 pub use elements::{Carried, FittedElements, Stint};
 pub(crate) use elements::{Elsewhere, earliest_of_the_same_seal, were_open};
 pub use group::{Group, Measured};
+pub use instrument::{Calibrated, Instrument};
 pub use listed::Listed;
 pub use listing::{ElementType, Instructions, Model};
 pub use person::{Person, RoleHeld};
@@ -104,6 +106,7 @@ pub struct State {
     stocks: BTreeMap<StockId, Log<Stock>>,
     groups: BTreeMap<GroupId, Log<Group>>,
     watches: BTreeMap<String, Log<Watch>>,
+    instruments: BTreeMap<InstrumentId, Log<Instrument>>,
 }
 
 impl State {
@@ -170,11 +173,12 @@ impl State {
         let stocks = self.stocks.keys().cloned().map(Subject::Stock);
         let groups = self.groups.keys().cloned().map(Subject::Group);
         let watches = self.watches.keys().cloned().map(Subject::Watch);
+        let instruments = self.instruments.keys().cloned().map(Subject::Instrument);
         let doubts = self.corrections.in_doubt().map(|(root, _)| root).chain(&self.reused);
         let doubts: BTreeSet<EntryId> = doubts.cloned().collect();
         let worn = units.chain(wearers).chain(tasks);
         let kept = sites.chain(people).chain(cylinders).chain(supplies);
-        let kept = kept.chain(places).chain(stocks).chain(groups).chain(watches);
+        let kept = kept.chain(places).chain(stocks).chain(groups).chain(watches).chain(instruments);
         worn.chain(kept).chain(doubts.into_iter().map(Subject::Correction))
     }
 
@@ -195,6 +199,7 @@ impl State {
             Subject::Place(id) => self.storage_place(id).is_some(),
             Subject::Stock(id) => self.stock(id).is_some(),
             Subject::Group(id) => self.group(id).is_some(),
+            Subject::Instrument(id) => self.instrument(id).is_some(),
             Subject::Lot(_) | Subject::Watch(_) | Subject::Correction(_) => true,
         }
     }
@@ -332,6 +337,7 @@ impl State {
         for id in sets {
             act.on(&mut self.units, Some(id), slots, (Subject::Unit, alike));
         }
+        act.on(&mut self.instruments, about.instrument, slots, (Subject::Instrument, alike));
     }
 }
 

@@ -47,10 +47,15 @@ impl<'q> Question<'q> {
             || entry.subjects().iter().any(|part| self.is_rested_on(entry, part))
     }
 
-    /// Of a site, only its calendar and its policies bear on a wear; of a box, what came in it.
+    /// Of a site, only its calendar and its policies bear on a wear; of a box, what came in it; of a set that
+    /// was on the face in a fit test, what it is and that it was retired.
     fn is_rested_on(&self, entry: &Entry, (part, thing): &(Part, Subject)) -> bool {
         let bears = match thing {
             Subject::Site(_) => entry.changes_the_calendar(),
+            Subject::Unit(_) => matches!(
+                entry.fact,
+                Fact::UnitReceived { .. } | Fact::FacepieceTaken { .. } | Fact::Retired { .. }
+            ),
             Subject::Stock(_) => matches!(entry.fact, Fact::StockReceived { .. }),
             _ => true,
         };
@@ -71,8 +76,8 @@ impl<'q> Question<'q> {
     }
 }
 
-/// The model of the set, its box, what is fitted to it, mounted on it and feeds it, who tested the fit, who
-/// repaired and released the set, who accepted reuse, the readings that speak for the task, the other
+/// The model of the set, its box, what is fitted to it, mounted on it and feeds it, who tested the fit,
+/// on which set and with what, who repaired and released the set, who accepted reuse, the readings that speak for the task, the other
 /// tasks in which the elements were worn, and the sites of all these.
 fn rests_on(
     state: &State,
@@ -115,6 +120,8 @@ fn rests_on(
     }
     let test = known.and_then(|wearer| wearer.fit_test(&set.model, &set.size));
     all.extend(test.and_then(|test| test.tester.as_ref()).into_iter().flat_map(person));
+    all.extend(test.and_then(|test| test.unit.clone()).map(Subject::Unit));
+    all.extend(test.and_then(|test| test.instrument.clone()).map(Subject::Instrument));
     let of_hands = |(part, thing): (Part, Subject)| {
         let is_person = matches!(thing, Subject::Person(_) | Subject::Wearer(_));
         (part == Part::RestsOn && is_person).then_some(thing)

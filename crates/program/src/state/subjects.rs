@@ -3,8 +3,8 @@ use std::collections::BTreeSet;
 use crate::alike;
 use crate::entry::{Entry, Fact, Role, StockItem};
 use crate::ids::{
-    CylinderId, ElementTypeId, EntryId, GroupId, ModelId, PersonId, PlaceId, SiteId, StockId,
-    SupplyId, TaskId, UnitId,
+    CylinderId, ElementTypeId, EntryId, GroupId, InstrumentId, ModelId, PersonId, PlaceId, SiteId,
+    StockId, SupplyId, TaskId, UnitId,
 };
 use crate::standby;
 
@@ -39,6 +39,8 @@ pub enum Subject {
     Lot(String),
     /// Who stands by outside immediately dangerous air on one day of universal time, such as `2026-05-04`.
     Watch(String),
+    /// An instrument for fit tests.
+    Instrument(InstrumentId),
     /// The entries that correct each other, by the id of one of them.
     Correction(EntryId),
 }
@@ -67,6 +69,7 @@ impl Subject {
             Self::Group(_) => 12,
             Self::Lot(_) => 13,
             Self::Watch(_) => 14,
+            Self::Instrument(_) => 15,
             Self::Correction(_) => 200,
         }
     }
@@ -88,6 +91,7 @@ impl Subject {
             Self::Stock(id) => id.as_str(),
             Self::Group(id) => id.as_str(),
             Self::Lot(id) | Self::Watch(id) => id,
+            Self::Instrument(id) => id.as_str(),
             Self::Correction(id) => id.as_str(),
         }
     }
@@ -110,6 +114,7 @@ impl Subject {
             12 => Self::Group(GroupId::new(id)),
             13 => Self::Lot(id.to_owned()),
             14 => Self::Watch(id.to_owned()),
+            15 => Self::Instrument(InstrumentId::new(id)),
             200 => Self::Correction(EntryId::new(id)),
             _ => return None,
         })
@@ -166,6 +171,7 @@ impl Entry {
         add(Part::Folded, about.cylinder.cloned().map(Subject::Cylinder));
         add(Part::Folded, about.stock.cloned().map(Subject::Stock));
         add(Part::Folded, about.group.cloned().map(Subject::Group));
+        add(Part::Folded, about.instrument.cloned().map(Subject::Instrument));
         add(with, about.wearer.cloned().map(Subject::Wearer));
         add(with, about.task.cloned().map(Subject::Task));
         add(at_hand, about.supply.cloned().map(Subject::Supply));
@@ -231,9 +237,10 @@ impl Entry {
                 (Part::RestsOn, Subject::Model(model.clone())),
                 (Part::RestsOn, Subject::Stock(stock.clone())),
             ],
-            Fact::FitMeasured { model, tester, .. } => {
-                let of_model = (Part::RestsOn, Subject::Model(model.clone()));
-                person(tester).into_iter().chain([of_model]).collect()
+            // Whether it counts is judged by the set that was on the face and by what it was made with.
+            Fact::FitMeasured { model, tester, unit, instrument, .. } => {
+                let with = tested_with(model, unit.as_ref(), instrument.as_ref());
+                person(tester).into_iter().chain(with).collect()
             }
             Fact::ElementsFitted { element_type, .. }
             | Fact::ScheduleAdopted { element_type, .. }
@@ -278,6 +285,18 @@ impl Entry {
     }
 }
 
+/// The model, the set and the instrument of a fit test.
+fn tested_with<'e>(
+    model: &'e ModelId,
+    unit: Option<&'e UnitId>,
+    instrument: Option<&'e InstrumentId>,
+) -> impl Iterator<Item = (Part, Subject)> + use<'e> {
+    let set = unit.cloned().map(Subject::Unit);
+    let with = instrument.cloned().map(Subject::Instrument);
+    let all = [Some(Subject::Model(model.clone())), set, with];
+    all.into_iter().flatten().map(|thing| (Part::RestsOn, thing))
+}
+
 /// The things an entry is about.
 #[derive(Default)]
 pub(super) struct Subjects<'e> {
@@ -294,6 +313,7 @@ pub(super) struct Subjects<'e> {
     pub(super) place: Option<&'e PlaceId>,
     pub(super) stock: Option<&'e StockId>,
     pub(super) group: Option<&'e GroupId>,
+    pub(super) instrument: Option<&'e InstrumentId>,
 }
 
 impl<'e> Subjects<'e> {
@@ -345,6 +365,12 @@ impl<'e> Subjects<'e> {
             }
             Fact::PlaceListed { place, .. } | Fact::PlaceDescribed { place, .. } => {
                 Self { place: Some(place), ..none }
+            }
+            Fact::InstrumentListed { instrument, .. }
+            | Fact::InstrumentCalibrated { instrument, .. }
+            | Fact::InstrumentChecked { instrument, .. }
+            | Fact::InstrumentWithdrawn { instrument, .. } => {
+                Self { instrument: Some(instrument), ..none }
             }
             Fact::StockReceived { stock, .. }
             | Fact::StockCounted { stock, .. }

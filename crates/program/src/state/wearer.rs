@@ -15,8 +15,8 @@ use crate::alike;
 use crate::entry::{
     AgentsMade, Clearance, Entry, Fact, FitRecord, ProfessionalTold, Renewal, TrainingTopic,
 };
-use crate::fit_sheet::{FitAnswer, FitSheet};
-use crate::ids::{ModelId, PersonId, SiteId};
+use crate::fit_sheet::FitSheet;
+use crate::ids::{InstrumentId, ModelId, PersonId, SiteId, UnitId};
 
 /// One wearer.
 #[derive(Debug, Clone, PartialEq)]
@@ -107,6 +107,10 @@ pub struct FitTest {
     pub protocol: Option<String>,
     /// Of a facepiece that is fed with air, which one was tested and how, where it is written.
     pub tested_as: Option<TestedAs>,
+    /// The set whose facepiece was on the face, where it is written.
+    pub unit: Option<UnitId>,
+    /// The instrument or the test kit that it was made with, where it is written.
+    pub instrument: Option<InstrumentId>,
     /// When what it was done with was made ready, as far as it is written.
     pub made: AgentsMade,
     /// Where that stands.
@@ -183,6 +187,8 @@ impl FitTest {
                 facepiece: None,
                 protocol: None,
                 tested_as: None,
+                unit: None,
+                instrument: None,
                 made: AgentsMade::default(),
                 at,
             },
@@ -194,6 +200,8 @@ impl FitTest {
                 hair_in_seal,
                 seal_note,
                 tested_as,
+                unit,
+                instrument,
                 ..
             } => {
                 let Judged { gave, passed, missing, why, unsteady } = judged(record);
@@ -212,6 +220,8 @@ impl FitTest {
                     facepiece: Some(record.facepiece),
                     protocol: Some(record.protocol.clone()),
                     tested_as: *tested_as,
+                    unit: unit.clone(),
+                    instrument: instrument.clone(),
                     made: record.made,
                     at,
                 }
@@ -355,28 +365,20 @@ struct Judged {
 
 /// What a fit test as it was measured gave and whether it passed; one that cannot be judged did not.
 fn judged(record: &FitRecord) -> Judged {
-    let unsteady = String::new();
     match FitSheet::of_record(record).and_then(|sheet| sheet.judge()) {
-        Ok(FitAnswer::Quantitative(answer)) => Judged {
+        Ok(answer) => Judged {
             why: said(&record.conduct().found()),
-            gave: answer.overall_fit_factor.map_or(FitGave::NoFactor, FitGave::Factor),
-            passed: answer.passed,
-            missing: only_missing(&answer.findings, &answer.missing),
+            gave: answer.gave(),
+            passed: answer.passed(),
+            missing: only_missing(answer.findings(), answer.missing()),
             unsteady: answer.unsteady(),
-        },
-        Ok(FitAnswer::Qualitative(answer)) => Judged {
-            why: said(&record.conduct().found()),
-            gave: FitGave::PassOrFail,
-            passed: answer.passed,
-            missing: only_missing(&answer.findings, &answer.missing),
-            unsteady,
         },
         Err(error) => Judged {
             gave: FitGave::PassOrFail,
             passed: false,
             missing: String::new(),
             why: error.to_string(),
-            unsteady,
+            unsteady: String::new(),
         },
     }
 }

@@ -48,6 +48,7 @@ pub(super) fn of_wearer<'s>(
         run_by: test.run_by(),
         tested_as: test.tested_as,
         agents: test.agents(subject.instant.zone()),
+        made_with: test.made_with(subject.state, subject.instant.zone()),
         missing: &test.missing,
         seal_note: &test.seal_note,
         unsteady: &test.unsteady,

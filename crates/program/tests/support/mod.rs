@@ -6,6 +6,7 @@
 pub mod air;
 pub mod cases;
 pub mod corrections;
+pub mod fit;
 pub mod plain;
 pub mod plant;
 pub mod random;
@@ -41,6 +42,7 @@ pub fn seen(state: &program::State) -> String {
     seen += &format!("{:?}\n", state.storage_places().collect::<Vec<_>>());
     seen += &format!("{:?}\n", state.stocks().collect::<Vec<_>>());
     seen += &format!("{:?}\n", state.groups().collect::<Vec<_>>());
+    seen += &format!("{:?}\n", state.instruments().collect::<Vec<_>>());
     seen
 }
 

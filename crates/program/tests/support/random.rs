@@ -1,8 +1,8 @@
 use program::{
     AirFigures, Ask, Clearance, CylinderId, CylinderTerms, ElementTypeId, Entry, Every, Fact,
-    FitMethod, GroupId, InspectionOccasion, ModelId, PersonId, PlaceId, ProfessionalTold, Renewal,
-    ReuseCalculation, Role, SealCheck, SeriousSign, StockId, StockItem, SupplyId, SupplySource,
-    TaskId, TrainingTopic, UnitId,
+    FitMethod, GroupId, InspectionOccasion, InstrumentId, ModelId, PersonId, PlaceId,
+    ProfessionalTold, Renewal, ReuseCalculation, Role, SealCheck, SeriousSign, StockId, StockItem,
+    SupplyId, SupplySource, TaskId, TrainingTopic, UnitId,
 };
 use proptest::prelude::*;
 
@@ -27,7 +27,7 @@ const BATHS: [&str; 8] = [
     "hypochlorite, 5 %",
 ];
 /// How many kinds of fact [`fact`] draws from.
-const KINDS_OF_FACT: usize = 70;
+const KINDS_OF_FACT: usize = 72;
 const KINDS: [&str; 3] = ["ov", "p100", "never-listed"];
 
 /// What one random entry is made of.
@@ -243,6 +243,7 @@ pub fn fact(draw: Draw) -> Fact {
                 tested_as,
                 unit: draw.which.2.is_multiple_of(2).then_some(unit),
                 restored: None,
+                instrument: draw.yes.then(|| InstrumentId::new("counter")),
             }
         }
         21 => reading(&task, if draw.yes { "30 ppm" } else { "?" }),
@@ -462,8 +463,9 @@ pub fn fact(draw: Draw) -> Fact {
             hair_in_seal: false,
             seal_note: String::new(),
             tested_as: None,
-            unit: None,
+            unit: draw.yes.then_some(unit),
             restored: None,
+            instrument: draw.yes.then(|| InstrumentId::new("counter")),
         },
         67 | 68 => {
             let also = PersonId::new(pick(&WEARERS, draw.which.3));
@@ -484,6 +486,26 @@ pub fn fact(draw: Draw) -> Fact {
         }
         69 if draw.yes => Fact::Trained { wearer, topic: TrainingTopic::Rescue, understood: true },
         69 => Fact::StandbyEnded { task, why: "done".into() },
+        70 => Fact::InstrumentListed {
+            instrument: InstrumentId::new("counter"),
+            name: "Counter".into(),
+            serial: "s".into(),
+            serves: rulebook::fit_test::FitInstrument::ALL[draw.which.1 % 4],
+            calibration_months: draw.yes.then_some(12),
+            checked_before_use: draw.which.2 < 3,
+            stands_in: String::new(),
+        },
+        71 => {
+            let instrument = InstrumentId::new("counter");
+            let (passed, why) = (draw.yes, String::new());
+            match draw.which.1 {
+                0..6 => {
+                    Fact::InstrumentCalibrated { instrument, passed, certificate: why, until: None }
+                }
+                6..11 => Fact::InstrumentChecked { instrument, passed, found: why },
+                _ => Fact::InstrumentWithdrawn { instrument, why },
+            }
+        }
         _ => Fact::Released { unit, done: "new strap".into() },
     }
 }

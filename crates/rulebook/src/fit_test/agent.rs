@@ -25,6 +25,14 @@ pub enum FitAgent {
     BitterNebuliser,
 }
 
+/// Why what tests by taste or smell are done with is to be within its time, for every rule that asks it.
+pub(crate) const WHY_FRESH: &str = "An old solution is weaker or stronger than it should be, and a \
+     nebuliser that was not rinsed clogs: then nothing is noticed whatever the fit.";
+
+/// Where that stands for all of them together.
+pub(crate) const CITED: &str =
+    "29 CFR 1910.134 App. A Part I.B.2(a)(3), B.2(a)(5), B.3(a)(14), B.4(a)(14)";
+
 /// How long the stock solution serves, in days: it is made at least weekly.
 const STOCK_DAYS: i64 = 7;
 

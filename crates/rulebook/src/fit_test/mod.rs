@@ -5,6 +5,7 @@
 
 mod agent;
 mod conduct;
+mod instrument;
 mod protocol;
 mod qualitative;
 mod quantitative;
@@ -16,7 +17,9 @@ use std::fmt;
 use serde::{Deserialize, Serialize};
 
 pub use agent::FitAgent;
+pub(crate) use agent::{CITED, WHY_FRESH};
 pub use conduct::Conduct;
+pub use instrument::{Calibration, Checked, FitInstrument, InstrumentFacts, Unready};
 pub use protocol::{Allowance, Allowed, Exercise, Protocol, Suits, TestKind, protocol, protocols};
 pub use qualitative::{QualitativeAnswer, QualitativeTest, Response, judge};
 pub use quantitative::{

@@ -1,5 +1,6 @@
 //! What is said of a fit test.
 
+use super::agent::{CITED, WHY_FRESH};
 use crate::{Authority, Rule};
 
 /// The protocol does not serve the facepiece.
@@ -440,12 +441,37 @@ pub static COMFORT: Rule = Rule {
 pub static AGENT_RENEWED: Rule = Rule {
     id: "fit-test.agent-renewed",
     asks: "Is what tests by taste or smell are done with within its time?",
-    why: "An old solution is weaker or stronger than it should be, and a nebuliser that was not rinsed \
-          clogs: then nothing is noticed whatever the fit.",
-    citation: "29 CFR 1910.134 App. A Part I.B.2(a)(3), B.2(a)(5), B.3(a)(14), B.4(a)(14)",
+    why: WHY_FRESH,
+    citation: CITED,
     authority: Authority::Read,
     says: "{item} ({agent}) could be used until {until}: it {term}",
     remedy: "make it anew and record that, or throw it away and record that 0 are left",
+};
+
+/// An instrument or a test kit is not in order.
+///
+/// # What it asks
+/// Is each instrument and test kit of fit tests calibrated and in order?
+/// # Why
+/// Until it is, no fit test that is made with it counts.
+/// # Citation
+/// 29 CFR 1910.134 App. A Part I.B.1(b) and I.C.1(b)
+/// # Example that passes
+/// Calibrated in March by a maker who asks for it each year, asked in May.
+/// # Example that stops
+/// The same in April of the next year; one that failed its latest check.
+/// # Remedy
+/// Calibrate it, or mend and check it, and record that; or take it out of use and record that.
+/// # Limits
+/// The interval is that of its maker, as the site wrote it down. Whether it is calibrated well is not judged.
+pub static INSTRUMENT_READY: Rule = Rule {
+    id: "fit-test.instrument-ready",
+    asks: "Is each instrument and test kit of fit tests calibrated and in order?",
+    why: "Until it is, no fit test that is made with it counts.",
+    citation: "29 CFR 1910.134 App. A Part I.B.1(b) and I.C.1(b)",
+    authority: Authority::Read,
+    says: "{instrument} {why}",
+    remedy: "calibrate it, or mend and check it, and record that; or take it out of use and record that",
 };
 
 /// All rules of fit tests.
@@ -469,5 +495,6 @@ pub fn rules() -> Vec<&'static Rule> {
         &ADJUSTED,
         &COMFORT,
         &AGENT_RENEWED,
+        &INSTRUMENT_READY,
     ]
 }

@@ -1,6 +1,6 @@
 use jiff::civil::Date;
 
-use super::AgentUsed;
+use super::{AgentUsed, MadeWith};
 use crate::fit_test::{Mask, TestedAs};
 use crate::interval::Every;
 use crate::{AirSource, Device, Elements};
@@ -138,6 +138,8 @@ pub struct FitTestFact<'a> {
     pub tested_as: Option<TestedAs>,
     /// What it was done with, where it was by taste or smell and is written down with its protocol.
     pub agents: Vec<AgentUsed>,
+    /// The instrument or the test kit that it was made with.
+    pub made_with: MadeWith<'a>,
     /// The exercises of the protocol that were not done or not measured, where nothing else kept it
     /// from passing; empty otherwise.
     pub missing: &'a str,

@@ -1,7 +1,7 @@
 //! Rule `fit.agent-fresh`: was what a fit test by taste or smell was done with within its time?
 
 use super::WearerFacts;
-use crate::fit_test::FitAgent;
+use crate::fit_test::{CITED, FitAgent, WHY_FRESH};
 use crate::{Authority, Finding, Rule};
 
 /// What a fit test was done with.
@@ -33,9 +33,8 @@ pub struct AgentUsed {
 pub static RULE: Rule = Rule {
     id: "fit.agent-fresh",
     asks: "Was what a fit test by taste or smell was done with within its time?",
-    why: "An old solution is weaker or stronger than it should be, and a nebuliser that was not rinsed \
-          clogs: then nothing is noticed whatever the fit.",
-    citation: "29 CFR 1910.134 App. A Part I.B.2(a)(3), B.2(a)(5), B.3(a)(14), B.4(a)(14)",
+    why: WHY_FRESH,
+    citation: CITED,
     authority: Authority::Read,
     says: "the fit test of {wearer} with {model} size {size} {why}",
     remedy: "fit test {model} size {size} for {wearer} again with fresh agent; where the times were \

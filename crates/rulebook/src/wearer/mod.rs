@@ -6,6 +6,7 @@ pub mod fit_agent;
 pub mod fit_complete;
 pub mod fit_factor;
 pub mod fit_in_date;
+pub mod fit_instrument;
 pub mod fit_method;
 pub mod fit_negative_pressure;
 pub mod fit_passed;
@@ -36,6 +37,7 @@ mod facts;
 mod sample;
 
 pub use fit_agent::AgentUsed;
+pub use fit_instrument::MadeWith;
 
 pub use facts::{
     Allows, ClearanceFact, FitGave, FitTestFact, RunBy, ToldFact, TrainingFact, WearerFacts,
@@ -46,7 +48,7 @@ use crate::ask::{Binds, Check};
 
 /// The checks of this folder, in the order in which they are visited.
 #[must_use]
-pub fn checks<'a>() -> [Check<WearerFacts<'a>>; 28] {
+pub fn checks<'a>() -> [Check<WearerFacts<'a>>; 29] {
     use Binds::{Always, NotFilteringFacepieceByChoice as Fit, RequiredUse as Required};
     let check = |rule, binds, run| Check { rule, binds, run };
     [
@@ -65,6 +67,7 @@ pub fn checks<'a>() -> [Check<WearerFacts<'a>>; 28] {
         check(&fit_protocol::RULE, Required, fit_protocol::check),
         check(&fit_negative_pressure::RULE, Required, fit_negative_pressure::check),
         check(&fit_agent::RULE, Required, fit_agent::check),
+        check(&fit_instrument::RULE, Required, fit_instrument::check),
         check(&fit_in_date::RULE, Required, fit_in_date::check),
         check(&fit_renewal::RULE, Required, fit_renewal::check),
         check(&fit_method::RULE, Required, fit_method::check),

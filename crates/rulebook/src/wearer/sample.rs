@@ -2,7 +2,9 @@
 
 use jiff::civil::date;
 
-use super::{Allows, ClearanceFact, FitGave, FitTestFact, ToldFact, TrainingFact, WearerFacts};
+use super::{
+    Allows, ClearanceFact, FitGave, FitTestFact, MadeWith, ToldFact, TrainingFact, WearerFacts,
+};
 use crate::interval::Every;
 use crate::{AirSource, Device, Facepiece, Finding};
 
@@ -63,6 +65,7 @@ pub(super) fn good() -> WearerFacts<'static> {
             run_by: None,
             tested_as: None,
             agents: Vec::new(),
+            made_with: MadeWith::NotTold,
             missing: "",
             seal_note: "",
             unsteady: "",

@@ -1,12 +1,12 @@
 //! Things that are opened and listed once: sites, models, elements, people, cylinders, supplies,
-//! places, boxes and exposure groups.
+//! places, boxes, exposure groups and instruments for fit tests.
 
 use std::collections::BTreeSet;
 
 use askama::Template;
 use ledger::ListedThing;
 use program::state::State as Records;
-use program::{CylinderId, Entry, ModelId, PersonId, SiteId, StockId, Subject};
+use program::{CylinderId, Entry, InstrumentId, ModelId, PersonId, SiteId, StockId, Subject};
 
 use crate::app::AppState;
 use crate::due_view::encoded;
@@ -117,6 +117,7 @@ fn now(state: &Records, thing: Thing, id: &str) -> Vec<(&'static str, String)> {
         Thing::Stock => state
             .stock(&StockId::new(id))
             .map_or_else(Vec::new, |own| vec![("Left", own.left.to_string())]),
+        Thing::Instrument => of_instrument(state, id).unwrap_or_default(),
         Thing::Model => of_maker(state, id),
         Thing::Person => state.person(&PersonId::new(id)).map_or_else(Vec::new, |own| {
             let parts: BTreeSet<_> = own.parts().map(|held| telling::role(held.role)).collect();
@@ -124,6 +125,25 @@ fn now(state: &Records, thing: Thing, id: &str) -> Vec<(&'static str, String)> {
         }),
         _ => Vec::new(),
     }
+}
+
+/// How an instrument stands.
+fn of_instrument(state: &Records, id: &str) -> Option<Vec<(&'static str, String)>> {
+    let own = state.instrument(&InstrumentId::new(id))?;
+    let day = |when| wording::day(state.day_at(&own.site, when));
+    let outcome = |passed: bool| if passed { "in order" } else { "NOT in order" };
+    let calibrated = own.calibrations.last().map(|one| {
+        let until = one.until.map(|until| format!(", at most until {}", wording::day(until)));
+        format!("{}: {}{}", day(one.at.when), outcome(one.passed), until.unwrap_or_default())
+    });
+    let checked = own.checks.last();
+    let checked = checked.map(|(passed, at)| format!("{}: {}", day(at.when), outcome(*passed)));
+    let never = || "not recorded".to_owned();
+    Some(vec![
+        ("Calibrated last", calibrated.unwrap_or_else(never)),
+        ("Checked last", checked.unwrap_or_else(never)),
+        ("In use", if own.is_withdrawn() { "no" } else { "yes" }.to_owned()),
+    ])
 }
 
 /// What the maker asks of a model, as it was noted last.

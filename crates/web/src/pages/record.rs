@@ -54,8 +54,13 @@ pub(crate) async fn list(State(app): State<AppState>) -> Page {
         ("Of a wearer or another person", &[Some(Thing::Wearer), Some(Thing::Person)]),
         ("Of a task or an exposure group", &[Some(Thing::Task), Some(Thing::Group)]),
         (
-            "Of cylinders, air and boxes",
-            &[Some(Thing::Cylinder), Some(Thing::Supply), Some(Thing::Stock)],
+            "Of cylinders, air, boxes and instruments",
+            &[
+                Some(Thing::Cylinder),
+                Some(Thing::Supply),
+                Some(Thing::Stock),
+                Some(Thing::Instrument),
+            ],
         ),
         ("Of the program", &[Some(Thing::Site), Some(Thing::Action), Some(Thing::Model)]),
         ("New in the program", &[None]),

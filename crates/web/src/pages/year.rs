@@ -23,7 +23,17 @@ use standing::Standing;
 
 /// What is asked, and the kinds of entries that answer it, each without its version.
 const QUESTIONS: [(&str, &[&str]); 15] = [
-    ("Who was fit tested?", &["fit-tested", "fit-agent-prepared"]),
+    (
+        "Who was fit tested, and with what?",
+        &[
+            "fit-tested",
+            "fit-agent-prepared",
+            "instrument-listed",
+            "instrument-calibrated",
+            "instrument-checked",
+            "instrument-withdrawn",
+        ],
+    ),
     ("Who was cleared to wear?", &["clearance-given", "medical-information-given"]),
     ("Who was trained, and who was told?", &["trained", "voluntary-information-given"]),
     ("What changed about a wearer?", &["renewal-asked", "seal-hair-seen"]),

@@ -3,6 +3,7 @@
 mod air;
 mod care;
 pub(super) mod desk;
+mod instrument;
 mod program;
 mod standby;
 mod store;
@@ -12,10 +13,11 @@ pub(crate) mod wearer;
 
 use super::EntryForm;
 
-const TABLES: [&[EntryForm]; 9] = [
+const TABLES: [&[EntryForm]; 10] = [
     program::FORMS,
     desk::FORMS,
     wearer::FORMS,
+    instrument::FORMS,
     task::FORMS,
     store::FORMS,
     unit::FORMS,

@@ -419,6 +419,9 @@ fn a_fit_test_that_cannot_count_is_told_before_it_is_recorded() {
     let mut bench = bench_with(&listed);
     bench.record("wearer-enrolled");
     bench.record("role-given");
+    for path in ["instrument-listed", "instrument-calibrated", "instrument-checked"] {
+        bench.record(path);
+    }
     let form = forms::at("fit-tested").unwrap();
     let pause = |answers: &[(&str, &str)]| {
         let mut fields = bench.example(form, None);
@@ -429,6 +432,10 @@ fn a_fit_test_that_cannot_count_is_told_before_it_is_recorded() {
         fields.why_wrong(DESPITE).map(str::to_owned).unwrap_or_default()
     };
     assert_eq!(pause(&[]), "");
+    let unnamed = pause(&[("instrument", "")]);
+    assert!(unnamed.contains("does not say which particle counter"), "{unnamed}");
+    let other = pause(&[("record.protocol", "QNFT-CNP"), ("record.exercises", "1: factor 600")]);
+    assert!(other.contains("asks for a held-vacuum instrument"), "{other}");
     let other = pause(&[("record.protocol", "QNFT-CNC-MOD-FFR")]);
     assert!(other.contains("is not for a half mask") && other.contains("fit test"), "{other}");
     let other = pause(&[("record.facepiece", "full-facepiece")]);
@@ -442,12 +449,13 @@ fn a_fit_test_that_cannot_count_is_told_before_it_is_recorded() {
             ("record.protocol", "QLFT-BIT"),
             ("record.exercises", "1: not noticed"),
             ("record.made.nebuliser", filled),
+            ("instrument", ""),
         ])
     };
     // It is four in the afternoon at the site.
     assert!(tasted("").contains("does not say when"), "{}", tasted(""));
     assert!(tasted("2026-11-25T08:00").contains("past its time"));
-    assert_eq!(tasted("2026-11-25T13:00"), "");
+    assert!(!tasted("2026-11-25T13:00").contains("bitter agent"));
 }
 
 #[test]

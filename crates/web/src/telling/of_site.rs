@@ -1,7 +1,7 @@
 //! What happened to the program of a site: its people, its pages, its stores and groups.
 
 use program::state::State;
-use program::{Every, Fact, Role};
+use program::{Every, Fact, InstrumentId, Role};
 use rulebook::fit_test::FitAgent;
 use substance::Catalogue;
 
@@ -76,6 +76,18 @@ fn stored(state: &State, fact: &Fact) -> Option<String> {
                 format!("{stock}: {agent} rinsed, shaken dry and filled")
             }
         },
+        Fact::InstrumentListed { name, serves, .. } => format!("{name} listed, a {serves}"),
+        Fact::InstrumentCalibrated { instrument: of, passed, certificate, .. } => {
+            let outcome = if *passed { "calibrated" } else { "FAILED its calibration" };
+            format!("{} {outcome} ({certificate})", instrument(state, of))
+        }
+        Fact::InstrumentChecked { instrument: of, passed, found } => {
+            let outcome = if *passed { "in order" } else { "NOT in order" };
+            format!("{} checked, {outcome}: {found}", instrument(state, of))
+        }
+        Fact::InstrumentWithdrawn { instrument: of, why } => {
+            format!("{} taken out of use: {why}", instrument(state, of))
+        }
         Fact::StockCounted { stock, count } => format!("Box {stock} counted: {count} left"),
         Fact::ExposureGroupDescribed { name, tasks, .. } => {
             let tasks = tasks.iter().map(|one| task(state, one)).collect::<Vec<_>>().join(", ");
@@ -95,4 +107,9 @@ fn stored(state: &State, fact: &Fact) -> Option<String> {
         }
         _ => return None,
     })
+}
+
+/// The name of an instrument, or what stands on it.
+fn instrument(state: &State, id: &InstrumentId) -> String {
+    state.instrument(id).map_or_else(|| id.to_string(), |known| known.name.clone())
 }

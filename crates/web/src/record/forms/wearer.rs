@@ -136,6 +136,10 @@ pub(super) const FORMS: &[EntryForm] = &[
             Ask::of("record.protocol", "Protocol", Input::Written(Written { read: protocol, write: text }))
                 .such_as("QNFT-CNC"),
             Ask::of("record.facepiece", "Facepiece", Input::Choice(MASKS)).such_as("half-mask"),
+            Ask::of("instrument", "Instrument or test kit", Input::Known(Thing::Instrument))
+                .optional()
+                .hint("what stands on it, or its name; where it was not in order, the test does not count")
+                .such_as("FT-1"),
             Ask::of("record.screening_passed", "Noticed the weak agent in the screening before", Input::YesNo)
                 .optional()
                 .hint("of a test by taste, smell or irritation"),
