@@ -12,7 +12,9 @@ use crate::state::{At, Posting, State, Subject};
 use crate::verdict::{Ask, latest_by_any_clock};
 
 /// The longest that a posting stands.
-const LONGEST: SignedDuration = SignedDuration::from_mins(LONGEST_MIN as i64);
+fn longest() -> SignedDuration {
+    SignedDuration::from_mins(i64::from(LONGEST_MIN))
+}
 
 /// The day of universal time of an instant, by which postings are found.
 pub(crate) fn day(when: Timestamp) -> String {
@@ -26,7 +28,7 @@ pub(crate) fn days(now: Timestamp) -> BTreeSet<String> {
 
 /// A posting from before this stands no more.
 fn since(now: Timestamp) -> Timestamp {
-    now.checked_sub(LONGEST).unwrap_or(now)
+    now.checked_sub(longest()).unwrap_or(now)
 }
 
 /// The latest posting for a task that can still stand.
@@ -41,7 +43,7 @@ impl Standing<'_> {
     /// When it ends: at its time, and after the longest that any stands.
     pub(crate) fn until(&self) -> Timestamp {
         let posting = self.posting;
-        let longest = posting.at.when.checked_add(LONGEST).unwrap_or(posting.until);
+        let longest = posting.at.when.checked_add(longest()).unwrap_or(posting.until);
         posting.until.min(longest)
     }
 
@@ -114,7 +116,7 @@ pub(crate) fn problems(posting: &Posting) -> Vec<(&'static str, String, &'static
     let (from, until) = (posting.at.when, posting.until);
     if until <= from {
         add("until", "it ends before it begins".to_owned(), "write until when they stand there");
-    } else if LONGEST < until.duration_since(from) {
+    } else if longest() < until.duration_since(from) {
         let what = format!("nobody stands by for more than {} h at a stretch", LONGEST_MIN / 60);
         add("until", what, "write the end of the shift, and post others after it");
     }

@@ -70,8 +70,8 @@ mod standby {
             stops(&plant)
         };
         assert_eq!(air(|_| {}), [""; 0]);
-        for change in [
-            (|p| p.edit_spec(|spec| spec.oxygen = Some(quantity("19.4 %")))) as fn(&mut Plant),
+        let causes: [fn(&mut Plant); 7] = [
+            |p| p.edit_spec(|spec| spec.oxygen = Some(quantity("19.4 %"))),
             |p| p.edit_spec(|spec| spec.oxygen = None),
             |p| p.edit_spec(|spec| spec.atmosphere_unknown = true),
             |p| p.edit_spec(|spec| spec.immediately_dangerous = true),
@@ -84,7 +84,8 @@ mod standby {
                     crate::support::plant::reading(&paint(), "600 ppm"),
                 )
             },
-        ] {
+        ];
+        for change in causes {
             assert_eq!(air(change), ["standby.posted"]);
         }
         let fire = air(|p| p.edit_spec(|spec| spec.interior_fire = true));
@@ -347,8 +348,8 @@ mod standby {
         for rule in rulebook::standby::rules() {
             assert!(verdict.checked.contains(&rule.id), "{}", rule.id);
         }
-        let cautions = verdict.findings.iter().filter(|one| one.severity == Severity::Caution);
-        assert!(cautions.into_iter().any(|one| one.rule.id == "danger.declared"));
+        let mut cautions = verdict.findings.iter().filter(|one| one.severity == Severity::Caution);
+        assert!(cautions.any(|one| one.rule.id == "danger.declared"));
         let of_unit = state.unit(&unit()).map(|set| set.model.clone());
         assert_eq!(of_unit, Some(ModelId::new("carried")));
     }

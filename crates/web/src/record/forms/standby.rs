@@ -59,7 +59,7 @@ pub(super) const FORMS: &[EntryForm] = &[
             Ask::of("help", "What help comes then", Input::Text).such_as("rescue team of the site"),
             Ask::of("until", "They stand there until", Input::Moment)
                 .hint("on the clock of the site, the end of the shift at the latest")
-                .such_as("2026-11-25T16:00"),
+                .such_as("2026-11-25T22:00"),
         ],
         check: Some(in_touch),
         warn: Some(not_for_danger),
