@@ -187,7 +187,29 @@ fn enrols_people(plant: &Plant) {
     page.follow("Advice for wearing by choice given");
     plant.sends(&[]);
     plant.later(1);
-    // A fit test from its raw counts, judged on the page of fit tests and recorded from there.
+    fit_tests(plant);
+}
+
+/// A fit test from its raw counts, judged on the page of fit tests and recorded from there.
+fn fit_tests(plant: &Plant) {
+    let page = &plant.browser;
+    plant.records(
+        "instrument-listed",
+        &[
+            ("instrument", "FT-1"),
+            ("name", "Particle counter"),
+            ("serial", "s-2041"),
+            ("serves", "particle-counter"),
+            ("calibration_months", "12"),
+            ("checked_before_use", "yes"),
+            ("stands_in", "user instructions, page 12"),
+        ],
+    );
+    page.go("/instruments/FT-1");
+    page.follow("Calibration");
+    plant.sends(&[("passed", "yes"), ("certificate", "its maker, certificate 5")]);
+    page.follow("Check or cleaning");
+    plant.sends(&[("passed", "yes"), ("found", "zero check and filter check")]);
     page.go("/fit?wearer=w-1&model=half-mask&size=M&tester=p-1");
     page.fill(&[("protocol", "QNFT-CNC"), ("facepiece", "half-mask")]);
     page.press("main form button");
@@ -198,7 +220,7 @@ fn enrols_people(plant: &Plant) {
     page.press("main form button");
     page.sees("300");
     page.follow("Record this fit test");
-    plant.sends(&[("hair_in_seal", "no")]);
+    plant.sends(&[("instrument", "FT-1"), ("hair_in_seal", "no")]);
     page.sees("fit factor 300");
 }
 
@@ -464,8 +486,45 @@ fn self_contained_set(plant: &Plant) {
         if month == 4 {
             page.go("/respirators/SC-1");
             page.sees("99 % of its rated pressure");
+            enters_the_tank(plant);
         }
     }
+}
+
+/// Nobody goes into air that is immediately dangerous before somebody is posted outside.
+fn enters_the_tank(plant: &Plant) {
+    let page = &plant.browser;
+    plant.records(
+        "task-described",
+        &[
+            ("spec.name", "Tank entry"),
+            ("spec.wear_per_shift", "20 min"),
+            ("spec.work_rate", "moderate"),
+            ("spec.temperature", "20 degC"),
+            ("spec.relative_humidity", "45 %"),
+            ("spec.pressure", "101.325 kPa"),
+            ("spec.oil_aerosol", "no"),
+            ("spec.irritates_eyes", "no"),
+            ("spec.immediately_dangerous", "yes"),
+        ],
+    );
+    page.go("/wear?tag=SC-1&wearer=w-1&task=tank-entry");
+    page.sees("nobody is posted outside");
+    plant.records("trained?wearer=w-2", &[("topic", "rescue"), ("understood", "yes")]);
+    plant.records(
+        "standby-posted?task=tank-entry",
+        &[
+            ("outside", "Rowan Teal"),
+            ("sets", "SC-1"),
+            ("contact~voice", "yes"),
+            ("retrieval", "equipment"),
+            ("retrieval.equipment.what", "harness, tripod and winch"),
+            ("notify", "shift lead, radio 2"),
+            ("help", "rescue team of the site"),
+            ("until", &plant.at_the_site_in_hours(4)),
+        ],
+    );
+    plant.records("standby-ended?task=tank-entry", &[("why", "everybody is out")]);
 }
 
 fn box_of_facepieces(plant: &Plant) {

@@ -61,6 +61,13 @@ impl Plant {
         self.sends(fields);
     }
 
+    /// What a clock at the site shows so many hours from now.
+    pub fn at_the_site_in_hours(&self, hours: i64) -> String {
+        let seconds = self.clock.load(Ordering::SeqCst) + hours * 60 * 60;
+        let then = Timestamp::from_second(seconds).unwrap().in_tz("Europe/Madrid").unwrap();
+        then.strftime("%Y-%m-%dT%H:%M").to_string()
+    }
+
     /// Fills in the form that is open and sends it; it must be recorded.
     pub fn sends(&self, fields: &[(&str, &str)]) {
         self.send(fields);

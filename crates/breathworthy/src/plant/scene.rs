@@ -103,7 +103,7 @@ impl Scene<'_> {
     ) -> anyhow::Result<()> {
         let happened = self.calendar.at(when.back, when.minute)?;
         let later = self.calendar.at(entered.back, entered.minute)?;
-        let by = self.technician();
+        let by = person(&self.site.administrator);
         let key = self.draft(happened, (by, "desk"), Some(wrong), fact);
         self.journal.delay(key, later.duration_since(happened));
         Ok(())

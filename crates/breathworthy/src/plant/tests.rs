@@ -112,7 +112,8 @@ fn the_table_of_the_readme_agrees_with_the_triples() {
 }
 
 /// Some cannot be found in a plant whose entries speak only of what is listed. Nobody in it is asked for a
-/// renewal, and its fit tests are written down without their protocols and counts.
+/// renewal, every recommendation came with its copy, and its fit tests are written down without their protocols
+/// and counts.
 #[test]
 fn every_finding_about_a_wearer_or_a_set_occurs() {
     let text = INSTANTS[0];
@@ -132,9 +133,11 @@ fn every_finding_about_a_wearer_or_a_set_occurs() {
     assert_eq!(
         others,
         [
+            "medical.written",
             "fit.complete",
             "fit.protocol",
             "fit.agent-fresh",
+            "fit.instrument",
             "fit.steady",
             "seal.hair-seen",
             "unit.model-listed",
@@ -183,7 +186,7 @@ fn the_same_seed_and_instant_give_the_same_plant_and_another_seed_another() {
 fn the_plant_is_as_large_as_it_is_said_to_be() {
     for (seed, text) in (1..).zip(INSTANTS) {
         let entries = plant(seed, text);
-        assert!((8_000..=15_000).contains(&entries.len()), "{} at {text}", entries.len());
+        assert!((8_000..=16_000).contains(&entries.len()), "{} at {text}", entries.len());
         let state = State::from_entries(&entries);
         assert_eq!(state.units().count(), 150);
         assert_eq!(state.wearers().count(), 67);

@@ -121,7 +121,8 @@ impl Bench {
             id: EntryId::new(format!("e-{}", self.entries)),
             site: told.site,
             happened: told.happened,
-            entered: Self::now(),
+            // One after the other: of two at one instant nobody could tell which came last.
+            entered: Self::now() + jiff::SignedDuration::from_millis(self.entries.into()),
             by: PersonId::new("p"),
             device: "bench".to_owned(),
             corrects: None,
@@ -159,7 +160,8 @@ fn blower(fact: &Fact) -> Option<Fact> {
             device.air_source = rulebook::AirSource::PoweredAirPurifying;
             approved_elements.clear();
         }
-        Fact::UnitReceived { model, unit, .. } => {
+        Fact::UnitReceived { model, unit, serial, .. } => {
+            BLOWER.clone_into(serial);
             *model = program::ModelId::new(BLOWER);
             *unit = program::UnitId::new(BLOWER);
         }

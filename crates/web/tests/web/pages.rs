@@ -261,8 +261,10 @@ async fn the_page_of_a_model_says_all_that_was_entered_of_it() {
 async fn a_beard_seen_at_the_door_stops_until_it_is_recorded_as_gone() {
     let browser = Browser::inside().await;
     let check = "/wear?tag=HM-001&wearer=w-1&task=drums&planned=60+min";
-    for (entry, there, stops) in [("f-1", "yes", true), ("f-2", "no", false)] {
-        let fields = [("entry", entry), ("wearer", "w-1"), ("there", there)];
+    for (entry, there, when, stops) in
+        [("f-1", "yes", "2026-11-25T15:50", true), ("f-2", "no", "2026-11-25T15:55", false)]
+    {
+        let fields = [("entry", entry), ("wearer", "w-1"), ("there", there), ("when", when)];
         let answer = browser.post("/record/seal-hair-seen", &fields).await;
         assert_eq!(answer.status, StatusCode::SEE_OTHER, "{}", answer.text);
         let text = browser.get(check).await.text;

@@ -36,7 +36,9 @@ async fn a_hold_stops_the_next_check_and_a_release_ends_it() {
     let browser = Browser::inside().await;
     let check = "/wear?tag=HM-001&wearer=w-1&task=drums&planned=60+min";
     assert!(browser.get(check).await.text.contains("May wear"));
-    browser.post("/record/held", &[("entry", "h-1"), ("unit", "hm-001"), ("why", "torn")]).await;
+    let held =
+        [("entry", "h-1"), ("unit", "hm-001"), ("why", "torn"), ("when", "2026-11-25T15:50")];
+    browser.post("/record/held", &held).await;
     assert!(browser.get(check).await.text.contains("this set is held: torn"));
     browser
         .post(
