@@ -200,6 +200,78 @@ mod instruments {
         assert!(!told(&plant, &About::Wearer(ada())).contains(&RULE));
     }
 
+    // Common practice, no source: of two entries of one instant, entered together, nobody can tell which came
+    // last, and the one that takes leave away counts.
+    #[test]
+    fn of_two_entries_of_one_instant_the_one_that_finds_fault_counts() {
+        use FitInstrument::{ParticleCounter, TasteOrSmell};
+        let counter = || ("2025-01-10T08:00", listed(ParticleCounter, Some(12), false));
+        let kit = || ("2025-01-10T08:00", listed(TasteOrSmell, None, false));
+        let good = || ("2025-04-03T09:00", calibrated(true, None));
+        let (before, later) = ("2026-03-30T09:00", "2026-04-03T15:00");
+        for (number, (protocol, listed, bad, fine)) in [
+            ("QNFT-CNC", counter(), (before, checked(false)), (before, checked(true))),
+            (
+                "QNFT-CNC",
+                counter(),
+                (before, calibrated(false, None)),
+                (before, calibrated(true, None)),
+            ),
+            ("QNFT-CNC", counter(), (before, withdrawn()), (before, counter().1)),
+            ("QLFT-SMOKE", kit(), (later, checked(false)), (later, checked(true))),
+        ]
+        .into_iter()
+        .enumerate()
+        {
+            for two in [[bad.clone(), fine.clone()], [fine, bad]] {
+                let facts: Vec<_> = [listed.clone(), good()].into_iter().chain(two).collect();
+                let mut plant = tested(protocol, &facts);
+                for entry in &mut plant.entries {
+                    entry.entered = entry.happened;
+                }
+                assert_eq!(said(&plant), Some(Severity::Stop), "case {number}");
+            }
+        }
+    }
+
+    // Common practice, no source.
+    #[test]
+    fn another_device_under_the_same_id_and_one_that_is_back_are_shown_to_be_in_order_anew() {
+        use FitInstrument::ParticleCounter;
+        let stop = Some(Severity::Stop);
+        let of = |serial: &str, daily| {
+            let mut fact = listed(ParticleCounter, Some(12), daily);
+            if let Fact::InstrumentListed { serial: own, .. } = &mut fact {
+                serial.clone_into(own);
+            }
+            fact
+        };
+        let first = |daily| ("2025-01-10T08:00", of("s-77", daily));
+        let good = ("2026-03-01T09:00", calibrated(true, None));
+        let exchanged = ("2026-03-30T09:00", of("s-78", false));
+        let again = ("2026-03-30T09:00", of("S-77 ", false));
+        let calibrated_anew = ("2026-03-31T09:00", calibrated(true, None));
+        let said = |facts: &[(&str, Fact)]| said(&tested("QNFT-CNC", facts));
+        assert_eq!(said(&[first(false), good.clone(), again]), None);
+        assert_eq!(said(&[first(false), good.clone(), exchanged.clone()]), stop);
+        assert_eq!(said(&[first(false), good.clone(), exchanged, calibrated_anew]), None);
+        let later = ("2026-04-05T09:00", of("s-78", false));
+        assert_eq!(said(&[first(false), good.clone(), later]), None);
+
+        let day = |when, fact| (when, fact);
+        let mut facts = vec![
+            first(true),
+            good,
+            day("2026-04-03T06:00", checked(true)),
+            day("2026-04-03T06:30", withdrawn()),
+            day("2026-04-03T06:40", withdrawn()),
+            day("2026-04-03T07:00", of("s-77", true)),
+        ];
+        assert_eq!(said(&facts), stop);
+        facts.push(day("2026-04-03T07:30", checked(true)));
+        assert_eq!(said(&facts), None);
+    }
+
     // A correction alone lifts nothing; a calibration that is recorded as its own entry does.
     #[test]
     fn what_a_correction_says_of_an_instrument_lifts_nothing() {

@@ -6,6 +6,7 @@ use rulebook::wearer::MadeWith;
 
 use super::log::Thing;
 use super::{At, FitTest, Reason, State};
+use crate::alike;
 use crate::entry::{Entry, Fact};
 use crate::ids::SiteId;
 
@@ -32,6 +33,9 @@ pub struct Instrument {
     pub withdrawn: Vec<(Reason, Option<Timestamp>)>,
     /// Where that stands.
     pub at: At,
+    /// The serial numbers that it was listed with, one after another, and from when: another number is
+    /// another device under the same id.
+    devices: Vec<(String, Timestamp)>,
 }
 
 /// A calibration.
@@ -55,8 +59,14 @@ impl Instrument {
     /// As it stood at an instant, on the calendar of `zone`.
     pub(crate) fn facts(&self, when: Timestamp, zone: &TimeZone) -> InstrumentFacts<'_> {
         let day = |at: &At| zone.to_datetime(at.when).date();
-        let calibration = self.calibrations.iter().rev().find(|one| one.at.when <= when);
-        let check = self.checks.iter().rev().find(|(_, at)| at.when <= when);
+        let since = self.in_place_since(when);
+        let own = |at: &At| at.when <= when && since.is_none_or(|since| since <= at.when);
+        let calibration = self.calibrations.iter().rev().find(|one| own(&one.at));
+        let back = self.withdrawn.iter().filter_map(|(_, back)| *back);
+        let back = back.filter(|back| *back <= when).max();
+        // What held before it was taken out of use says nothing of it since it is back.
+        let check = self.checks.iter().rev().find(|(_, at)| own(at));
+        let check = check.filter(|(passed, at)| !passed || back.is_none_or(|back| back <= at.when));
         let out = self
             .withdrawn
             .iter()
@@ -83,6 +93,12 @@ impl Instrument {
             entry: self.at.entry.as_str(),
         }
     }
+
+    /// From when the device that was in use at an instant stands under this id; none for the first.
+    fn in_place_since(&self, when: Timestamp) -> Option<Timestamp> {
+        let later = self.devices.iter().skip(1).rev();
+        later.map(|(_, from)| *from).find(|from| *from <= when)
+    }
 }
 
 impl FitTest {
@@ -91,7 +107,9 @@ impl FitTest {
         let Some(id) = &self.instrument else { return MadeWith::NotTold };
         let Some(known) = state.instrument(id) else { return MadeWith::Unlisted(id.as_str()) };
         let day = |when: Timestamp| zone.to_datetime(when).date();
-        let next = known.checks.iter().find(|(_, at)| self.at.when < at.when);
+        // Of two checks of one instant the one that failed counts.
+        let later = known.checks.iter().filter(|(_, at)| self.at.when < at.when);
+        let next = later.min_by_key(|(passed, at)| (at.when, *passed));
         let next = next.filter(|(passed, at)| !passed && day(at.when) == day(self.at.when));
         let failed_later = next.map(|(_, at)| at.entry.as_str());
         MadeWith::Known { facts: known.facts(self.at.when, zone), failed_later }
@@ -121,6 +139,7 @@ impl Thing for Instrument {
             calibrations: Vec::new(),
             checks: Vec::new(),
             withdrawn: Vec::new(),
+            devices: Vec::new(),
             at: At::first(entry),
         })
     }
@@ -129,8 +148,12 @@ impl Thing for Instrument {
         let at = At::first(entry);
         match &entry.fact {
             // What is listed again after it was taken out of use is back.
-            Fact::InstrumentListed { .. } => {
-                if let Some((_, back @ None)) = self.withdrawn.last_mut() {
+            Fact::InstrumentListed { serial, .. } => {
+                let last = self.devices.last().map(|(last, _)| alike(last));
+                if last.is_none_or(|last| last != alike(serial)) {
+                    self.devices.push((serial.clone(), at.when));
+                }
+                for (_, back) in self.withdrawn.iter_mut().filter(|(_, back)| back.is_none()) {
                     *back = Some(at.when);
                 }
             }

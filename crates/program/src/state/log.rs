@@ -90,7 +90,9 @@ fn takes_away(entry: &Entry) -> u8 {
         | Fact::BatteryChecked { passed, .. }
         | Fact::SealChecked { passed, .. }
         | Fact::CylinderRequalified { passed, .. }
-        | Fact::CarbonMonoxideAlarmChecked { passed, .. } => bad(*passed),
+        | Fact::CarbonMonoxideAlarmChecked { passed, .. }
+        | Fact::InstrumentCalibrated { passed, .. }
+        | Fact::InstrumentChecked { passed, .. } => bad(*passed),
         Fact::SealHairSeen { there, .. } => bad(!there),
         Fact::OxygenCertified { meets, .. } => bad(*meets),
         Fact::SupplyLookedOver { intake_clean, air_alone, .. } => {
@@ -105,6 +107,7 @@ fn takes_away(entry: &Entry) -> u8 {
         | Fact::Retired { .. }
         | Fact::Worn { .. }
         | Fact::BreakthroughSensed { .. }
+        | Fact::InstrumentWithdrawn { .. }
         | Fact::ElementsDiscarded { .. } => 1,
         _ => 0,
     }
