@@ -63,7 +63,7 @@ impl fmt::Display for FitInstrument {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         f.write_str(match self {
             Self::ParticleCounter => "particle counter",
-            Self::AerosolPhotometer => "aerosol chamber with a photometer",
+            Self::AerosolPhotometer => "photometer with an aerosol chamber",
             Self::HeldVacuum => "held-vacuum instrument",
             Self::TasteOrSmell => "test kit for taste, smell or irritation",
         })
