@@ -6,6 +6,7 @@ use jiff::civil::{Date, DateTime};
 use jiff::{SignedDuration, Span};
 use serde::{Deserialize, Serialize};
 
+use super::protocol::protocol;
 use super::rules::AGENT_RENEWED;
 use crate::Finding;
 
@@ -47,7 +48,7 @@ impl FitAgent {
     /// What a protocol is done with.
     #[must_use]
     pub fn of_protocol(id: &str) -> &'static [Self] {
-        match id {
+        match protocol(id).map_or("", |known| known.id.as_str()) {
             "QLFT-IAA" => &[Self::StockSolution, Self::OdourSolution],
             "QLFT-SAC" => &[Self::SaccharinNebuliser],
             "QLFT-BIT" => &[Self::BitterNebuliser],
@@ -157,5 +158,7 @@ mod tests {
         let asked = asked.filter(|one| !FitAgent::of_protocol(&one.id).is_empty());
         let ids: Vec<&str> = asked.map(|one| one.id.as_str()).collect();
         assert_eq!(ids, ["QLFT-IAA", "QLFT-SAC", "QLFT-BIT"]);
+        // However its id was written, as long as a test by it is judged.
+        assert_eq!(FitAgent::of_protocol(" qlft-sac"), [FitAgent::SaccharinNebuliser]);
     }
 }

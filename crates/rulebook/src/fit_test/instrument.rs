@@ -5,6 +5,7 @@ use std::fmt;
 use jiff::civil::Date;
 use serde::{Deserialize, Serialize};
 
+use super::protocol::protocol;
 use super::rules::INSTRUMENT_READY;
 use crate::Finding;
 use crate::interval::Every;
@@ -33,7 +34,7 @@ impl FitInstrument {
     /// What a protocol is run with; none for one that nobody knows.
     #[must_use]
     pub fn of_protocol(id: &str) -> Option<Self> {
-        Some(match id {
+        Some(match protocol(id).ok()?.id.as_str() {
             "QNFT-CNC" | "QNFT-CNC-MOD-ELAST" | "QNFT-CNC-MOD-FFR" => Self::ParticleCounter,
             "QNFT-GEN" => Self::AerosolPhotometer,
             "QNFT-CNP" | "QNFT-CNP-REDON" => Self::HeldVacuum,
@@ -69,6 +70,11 @@ impl fmt::Display for FitInstrument {
         })
     }
 }
+
+/// The longest time between two calibrations that is believed, months: what is longer is a slip of the pen.
+///
+/// Common practice, no source.
+pub const LONGEST_CALIBRATION_MONTHS: u16 = 120;
 
 /// An instrument as it stood at some time.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -155,23 +161,25 @@ impl<'a> InstrumentFacts<'a> {
         if !latest.passed {
             return told(format!("failed its calibration of {}", latest.day), latest.entry);
         }
-        let until = self.calibrated_until(&latest).filter(|until| *until < day)?;
+        let until = Some(self.calibrated_until(&latest)).filter(|until| *until < day)?;
         let why = format!("was calibrated on {}, which holds until {until}", latest.day);
         Some(Unready { why, entry: latest.entry, until: Some(until) })
     }
 
     /// The last day on which a calibration counts: by its maker's months, or what was written, whichever is
-    /// earlier; none where neither is told.
-    fn calibrated_until(&self, latest: &Calibration<'_>) -> Option<Date> {
-        let by_maker = self.calibration_months.map(|n| Every::Months(n).last_day(latest.day));
-        by_maker.into_iter().chain(latest.until).min()
+    /// earlier, and never longer than is believed.
+    fn calibrated_until(&self, latest: &Calibration<'_>) -> Date {
+        let told = self.calibration_months.unwrap_or(LONGEST_CALIBRATION_MONTHS);
+        let months = told.min(LONGEST_CALIBRATION_MONTHS);
+        let by_months = Every::Months(months).last_day(latest.day);
+        latest.until.map_or(by_months, |until| until.min(by_months))
     }
 
     /// Whether it is known until when its calibration counts, where one is asked for.
     #[must_use]
     pub fn has_term(&self) -> bool {
-        let latest = self.calibration.as_ref();
-        !self.serves.measures() || latest.is_some_and(|one| self.calibrated_until(one).is_some())
+        let written = self.calibration.and_then(|one| one.until).is_some();
+        !self.serves.measures() || self.calibration_months.is_some() || written
     }
 
     /// That it is not in order on `day`.
@@ -233,6 +241,22 @@ mod tests {
             |facts| calibration(facts).day = date(2025, 5, 3),
             Some("was calibrated on 2025-05-03, which holds until 2026-05-03"),
         );
+        // What no maker asks is not believed.
+        check(
+            |facts| {
+                facts.calibration_months = Some(1200);
+                calibration(facts).day = date(2016, 5, 3);
+            },
+            Some("was calibrated on 2016-05-03, which holds until 2026-05-03"),
+        );
+        check(
+            |facts| {
+                facts.calibration_months = None;
+                calibration(facts).day = date(2016, 5, 3);
+                calibration(facts).until = Some(date(2126, 5, 3));
+            },
+            Some("was calibrated on 2016-05-03, which holds until 2026-05-03"),
+        );
         check(|facts| calibration(facts).until = Some(DAY), None);
         check(
             |facts| calibration(facts).until = Some(date(2026, 5, 3)),
@@ -284,6 +308,9 @@ mod tests {
             let with = FitInstrument::of_protocol(&protocol.id).unwrap();
             let measures = protocol.kind == crate::fit_test::TestKind::Quantitative;
             assert_eq!(with.measures(), measures, "{}", protocol.id);
+            // However its id was written, as long as a test by it is judged.
+            let written = format!(" {}", protocol.id.to_lowercase());
+            assert_eq!(FitInstrument::of_protocol(&written), Some(with), "{written}");
         }
     }
 }

@@ -19,7 +19,9 @@ use serde::{Deserialize, Serialize};
 pub use agent::FitAgent;
 pub(crate) use agent::{CITED, WHY_FRESH};
 pub use conduct::Conduct;
-pub use instrument::{Calibration, Checked, FitInstrument, InstrumentFacts, Unready};
+pub use instrument::{
+    Calibration, Checked, FitInstrument, InstrumentFacts, LONGEST_CALIBRATION_MONTHS, Unready,
+};
 pub use protocol::{Allowance, Allowed, Exercise, Protocol, Suits, TestKind, protocol, protocols};
 pub use qualitative::{QualitativeAnswer, QualitativeTest, Response, judge};
 pub use quantitative::{

@@ -36,7 +36,9 @@ pub enum MadeWith<'a> {
 /// Asked of tests that were written down with their protocol. One that names no instrument is a caution, and
 /// so is one whose maker's interval is not told. A check that fails later on the day of the test is a caution
 /// for an instrument that measures and a stop for a test kit. What a later calibration found out of bounds
-/// says nothing of the tests before it.
+/// says nothing of the tests before it. Of another device under the same id, told by its serial number, what
+/// was recorded of the first does not count, nor does a check that held before it was taken out of use count
+/// once it is back; common practice, no source.
 pub static RULE: Rule = Rule {
     id: "fit.instrument",
     asks: "Was the instrument or the test kit of a fit test in order when it was used?",
