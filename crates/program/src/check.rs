@@ -10,7 +10,7 @@ use jiff::Timestamp;
 use jiff::civil::Date;
 use quantity::{Kilopascal, Minutes};
 use rulebook::breathing_air::{RATED_KPA, WATER_VOLUME_L, printed_terms};
-use rulebook::fit_test::TestedAs;
+use rulebook::fit_test::{LONGEST_CALIBRATION_MONTHS, TestedAs};
 use rulebook::interval::DAY_MIN;
 use rulebook::unit::{elements_mounting, model_approved};
 use rulebook::{
@@ -274,6 +274,15 @@ impl Found {
             Fact::InstrumentListed { calibration_months: Some(0), .. } => {
                 let what = "no instrument is calibrated each moment";
                 let remedy = "write how many months its maker names, or leave it empty";
+                self.add("calibration_months", what, remedy);
+            }
+            Fact::InstrumentListed { calibration_months: Some(months), .. }
+                if LONGEST_CALIBRATION_MONTHS < *months =>
+            {
+                let what = format!("no calibration holds for {months} months");
+                let remedy = format!(
+                    "write how many months its maker names, at most {LONGEST_CALIBRATION_MONTHS}"
+                );
                 self.add("calibration_months", what, remedy);
             }
             Fact::CylinderRead { rated, .. } => self.rating(*rated),

@@ -192,6 +192,17 @@ mod instruments {
     }
 
     #[test]
+    fn a_protocol_is_known_however_its_id_was_written() {
+        let mut plant = Plant::good();
+        let mut fact = half_by("QNFT-CNC");
+        if let Fact::FitMeasured { record, .. } = &mut fact {
+            record.protocol = " qnft-cnc".to_owned();
+        }
+        plant.add("measured", "2026-04-03T08:00", fact);
+        assert_eq!(said(&plant), Some(Severity::Caution));
+    }
+
+    #[test]
     fn a_test_that_names_no_instrument_is_a_caution_and_one_known_by_its_outcome_is_not_asked() {
         let mut plant = Plant::good();
         assert_eq!(said(&plant), None);
@@ -258,6 +269,21 @@ mod instruments {
         let later = ("2026-04-05T09:00", of("s-78", false));
         assert_eq!(said(&[first(false), good.clone(), later]), None);
 
+        // A laxer listing after the test lifts nothing, and a stricter one counts.
+        let lapsed = ("2025-03-01T09:00", calibrated(true, None));
+        let months = |when, n| (when, listed(ParticleCounter, n, false));
+        assert_eq!(said(&[months("2025-01-10T08:00", Some(24)), lapsed.clone()]), None);
+        let first = || months("2025-01-10T08:00", Some(12));
+        assert_eq!(said(&[first(), lapsed.clone()]), stop);
+        for later in [None, Some(24)] {
+            let laxer = months("2026-04-05T09:00", later);
+            assert_eq!(said(&[first(), lapsed.clone(), laxer]), stop);
+        }
+        let first = months("2025-01-10T08:00", Some(24));
+        let stricter = months("2026-04-05T09:00", Some(12));
+        assert_eq!(said(&[first, lapsed, stricter]), stop);
+
+        let first = |daily| ("2025-01-10T08:00", of("s-77", daily));
         let day = |when, fact| (when, fact);
         let mut facts = vec![
             first(true),
@@ -326,7 +352,10 @@ mod instruments {
         let of = |months| listed(FitInstrument::HeldVacuum, months, true);
         assert_eq!(fields(&of(Some(12))), [""; 0]);
         assert_eq!(fields(&of(None)), [""; 0]);
-        assert_eq!(fields(&of(Some(0))), ["calibration_months"]);
+        assert_eq!(fields(&of(Some(120))), [""; 0]);
+        for never in [0, 121] {
+            assert_eq!(fields(&of(Some(never))), ["calibration_months"]);
+        }
         assert_eq!(fields(&calibrated(true, Some("2030-01-01"))), [""; 0]);
         assert_eq!(fields(&calibrated(true, Some("2020-01-01"))), ["until"]);
     }

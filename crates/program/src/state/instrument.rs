@@ -21,10 +21,6 @@ pub struct Instrument {
     pub serial: String,
     /// What it is.
     pub serves: FitInstrument,
-    /// The months between two calibrations, by its maker.
-    pub calibration_months: Option<u16>,
-    /// Whether its maker asks for a check before use on each day.
-    pub checked_before_use: bool,
     /// Every calibration, in the order of time.
     pub calibrations: Vec<Calibrated>,
     /// Whether it was in order at each check, in the order of time.
@@ -33,9 +29,34 @@ pub struct Instrument {
     pub withdrawn: Vec<(Reason, Option<Timestamp>)>,
     /// Where that stands.
     pub at: At,
-    /// The serial numbers that it was listed with, one after another, and from when: another number is
-    /// another device under the same id.
-    devices: Vec<(String, Timestamp)>,
+    /// Every listing of it, in the order of time.
+    listings: Vec<Listing>,
+}
+
+/// A listing of an instrument.
+#[derive(Debug, Clone, PartialEq, Eq)]
+struct Listing {
+    serial: String,
+    serves: FitInstrument,
+    calibration_months: Option<u16>,
+    checked_before_use: bool,
+    when: Timestamp,
+}
+
+impl Listing {
+    /// Whether it is of the same device, and not of another under the same id.
+    fn is_of_same(&self, other: &Self) -> bool {
+        self.serves == other.serves && alike(&self.serial) == alike(&other.serial)
+    }
+}
+
+/// What the listings say of the device that was in use at an instant.
+struct Device {
+    serves: FitInstrument,
+    /// From when it stands under this id; none for the first.
+    since: Option<Timestamp>,
+    calibration_months: Option<u16>,
+    checked_before_use: bool,
 }
 
 /// A calibration.
@@ -59,8 +80,8 @@ impl Instrument {
     /// As it stood at an instant, on the calendar of `zone`.
     pub(crate) fn facts(&self, when: Timestamp, zone: &TimeZone) -> InstrumentFacts<'_> {
         let day = |at: &At| zone.to_datetime(at.when).date();
-        let since = self.in_place_since(when);
-        let own = |at: &At| at.when <= when && since.is_none_or(|since| since <= at.when);
+        let device = self.device(when);
+        let own = |at: &At| at.when <= when && device.since.is_none_or(|since| since <= at.when);
         let calibration = self.calibrations.iter().rev().find(|one| own(&one.at));
         let back = self.withdrawn.iter().filter_map(|(_, back)| *back);
         let back = back.filter(|back| *back <= when).max();
@@ -74,9 +95,9 @@ impl Instrument {
             .find(|(out, back)| out.at.when <= when && back.is_none_or(|back| when < back));
         InstrumentFacts {
             name: &self.name,
-            serves: self.serves,
-            calibration_months: self.calibration_months,
-            checked_before_use: self.checked_before_use,
+            serves: device.serves,
+            calibration_months: device.calibration_months,
+            checked_before_use: device.checked_before_use,
             withdrawn: out.map(|(out, _)| (out.why.as_str(), out.at.entry.as_str())),
             calibration: calibration.map(|one| fit::Calibration {
                 day: day(&one.at),
@@ -94,10 +115,22 @@ impl Instrument {
         }
     }
 
-    /// From when the device that was in use at an instant stands under this id; none for the first.
-    fn in_place_since(&self, when: Timestamp) -> Option<Timestamp> {
-        let later = self.devices.iter().skip(1).rev();
-        later.map(|(_, from)| *from).find(|from| *from <= when)
+    /// The device that was in use at an instant, by the listing that stood then and by the later ones of it:
+    /// what is listed more laxly afterwards lifts nothing.
+    fn device(&self, when: Timestamp) -> Device {
+        let (before, after): (Vec<&Listing>, Vec<&Listing>) =
+            self.listings.iter().partition(|one| one.when <= when);
+        let then = before.last().or_else(|| after.first()).copied();
+        let same = |one: &&&Listing| then.is_some_and(|then| one.is_of_same(then));
+        let earlier = before.iter().rev().take_while(same).count();
+        let since = before.len().checked_sub(earlier).filter(|others| *others > 0);
+        let told = || then.into_iter().chain(after.iter().take_while(same).copied());
+        Device {
+            serves: then.map_or(self.serves, |then| then.serves),
+            since: since.and_then(|others| before.get(others)).map(|first| first.when),
+            calibration_months: told().filter_map(|one| one.calibration_months).min(),
+            checked_before_use: told().any(|one| one.checked_before_use),
+        }
     }
 }
 
@@ -118,28 +151,16 @@ impl FitTest {
 
 impl Thing for Instrument {
     fn begin(entry: &Entry) -> Option<Self> {
-        let Fact::InstrumentListed {
-            name,
-            serial,
-            serves,
-            calibration_months,
-            checked_before_use,
-            ..
-        } = &entry.fact
-        else {
-            return None;
-        };
+        let Fact::InstrumentListed { name, serial, serves, .. } = &entry.fact else { return None };
         Some(Self {
             site: entry.site.clone(),
             name: name.clone(),
             serial: serial.clone(),
             serves: *serves,
-            calibration_months: *calibration_months,
-            checked_before_use: *checked_before_use,
             calibrations: Vec::new(),
             checks: Vec::new(),
             withdrawn: Vec::new(),
-            devices: Vec::new(),
+            listings: Vec::new(),
             at: At::first(entry),
         })
     }
@@ -148,11 +169,20 @@ impl Thing for Instrument {
         let at = At::first(entry);
         match &entry.fact {
             // What is listed again after it was taken out of use is back.
-            Fact::InstrumentListed { serial, .. } => {
-                let last = self.devices.last().map(|(last, _)| alike(last));
-                if last.is_none_or(|last| last != alike(serial)) {
-                    self.devices.push((serial.clone(), at.when));
-                }
+            Fact::InstrumentListed {
+                serial,
+                serves,
+                calibration_months,
+                checked_before_use,
+                ..
+            } => {
+                self.listings.push(Listing {
+                    serial: serial.clone(),
+                    serves: *serves,
+                    calibration_months: *calibration_months,
+                    checked_before_use: *checked_before_use,
+                    when: at.when,
+                });
                 for (_, back) in self.withdrawn.iter_mut().filter(|(_, back)| back.is_none()) {
                     *back = Some(at.when);
                 }
