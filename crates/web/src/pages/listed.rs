@@ -46,7 +46,7 @@ pub(crate) async fn list(thing: Thing, app: AppState, fields: Fields) -> Page {
     let add = forms::all().find(|form| matches!(form.offer, Offer::Program) && makes(form, thing));
     let words = |one: &ListedThing| match one.name.as_str() {
         "" => one.id.clone(),
-        name if thing == Thing::Stock => format!("{}: {name}", one.id),
+        name if matches!(thing, Thing::Stock | Thing::Instrument) => format!("{}: {name}", one.id),
         name => name.to_owned(),
     };
     let rows = list.things.iter().map(|one| (thing.page(&one.id), words(one)));
@@ -139,10 +139,12 @@ fn of_instrument(state: &Records, id: &str) -> Option<Vec<(&'static str, String)
     let checked = own.checks.last();
     let checked = checked.map(|(passed, at)| format!("{}: {}", day(at.when), outcome(*passed)));
     let never = || "not recorded".to_owned();
+    let out = own.withdrawn.last().filter(|_| own.is_withdrawn());
+    let in_use = out.map_or_else(|| "yes".to_owned(), |(out, _)| format!("no: {}", out.why));
     Some(vec![
         ("Calibrated last", calibrated.unwrap_or_else(never)),
         ("Checked last", checked.unwrap_or_else(never)),
-        ("In use", if own.is_withdrawn() { "no" } else { "yes" }.to_owned()),
+        ("In use", in_use),
     ])
 }
 

@@ -358,7 +358,9 @@ fn new_id(
     let twin = all.iter().map(|(id, _)| id).find(|id| named::is_same(id, &typed));
     let why = match twin {
         Some(twin) => {
-            format!("`{twin}` is already a {}\nchoose another, or correct its entry", thing.one())
+            let one = thing.one();
+            let a = if one.starts_with(['a', 'e', 'i']) { "an" } else { "a" };
+            format!("`{twin}` is already {a} {one}\nchoose another, or correct its entry")
         }
         None => match program::check::sound_id(&typed) {
             Ok(()) => return Some(typed),

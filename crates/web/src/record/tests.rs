@@ -723,6 +723,20 @@ fn more_than_a_box_holds_and_a_serial_number_in_use_are_asked_about() {
 }
 
 #[test]
+fn an_instrument_that_was_taken_out_of_use_is_listed_again() {
+    let mut bench = bench_with(&["site-opened", "instrument-listed"]);
+    let said = warned(&bench, "instrument-listed", &[]).unwrap();
+    assert!(said.contains("`FT-1` is listed already and in use"), "{said}");
+    bench.record("instrument-withdrawn");
+    assert_eq!(warned(&bench, "instrument-listed", &[("instrument", "ft-1")]), None);
+    let said = warned(&bench, "instrument-listed", &[("serial", "s-9")]).unwrap();
+    assert!(said.contains("with the serial number s-2041: of another device"), "{said}");
+    bench.record("instrument-listed");
+    let instrument = bench.state.instrument(&program::InstrumentId::new("FT-1")).unwrap();
+    assert!(!instrument.is_withdrawn());
+}
+
+#[test]
 fn a_cylinder_out_of_service_or_too_full_gives_pause_before_its_filling_is_recorded() {
     let mut bench = bench_with(&["site-opened", "supply-listed", "air-sampled", "cylinder-listed"]);
     let asks = |bench: &Bench, path: &str, read: (&str, &str)| {

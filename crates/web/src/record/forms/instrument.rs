@@ -1,6 +1,6 @@
 //! Instruments for fit tests, and kits for those by taste, smell or irritation.
 
-use program::{Fact, State};
+use program::{Fact, State, alike};
 
 use crate::named::Thing;
 use crate::record::{Ask, EntryForm, Input, Offer, PLAIN};
@@ -29,7 +29,8 @@ pub(super) const FORMS: &[EntryForm] = &[
         button: "List the instrument",
         offer: Offer::Program,
         fields: &[
-            Ask::of("instrument", "What stands on it", Input::New(Thing::Instrument))
+            Ask::of("instrument", "What stands on it", Input::NewOrKnown(Thing::Instrument))
+                .hint("the same where it comes back into use")
                 .such_as("FT-1"),
             Ask::of("name", "Name", Input::Text).such_as("Particle counter of the fit room"),
             Ask::of("serial", "Serial number", Input::Text).such_as("s-2041"),
@@ -45,7 +46,7 @@ pub(super) const FORMS: &[EntryForm] = &[
                 .hint("title, edition and page of the maker's instructions")
                 .such_as("user instructions, page 12"),
         ],
-        warn: Some(no_interval),
+        warn: Some(gives_pause),
         ..PLAIN
     },
     EntryForm {
@@ -96,6 +97,28 @@ pub(super) const FORMS: &[EntryForm] = &[
         ..PLAIN
     },
 ];
+
+/// What should give pause where an instrument is listed.
+fn gives_pause(state: &State, fact: &Fact) -> Option<String> {
+    let all: Vec<String> =
+        [already(state, fact), no_interval(state, fact)].into_iter().flatten().collect();
+    (!all.is_empty()).then(|| all.join("\n"))
+}
+
+/// Of one that is listed already, what that does.
+fn already(state: &State, fact: &Fact) -> Option<String> {
+    let Fact::InstrumentListed { instrument, serial, .. } = fact else { return None };
+    let own = state.instrument(instrument)?;
+    if alike(&own.serial) != alike(serial) {
+        return Some(format!(
+            "`{instrument}` is listed already with the serial number {}: of another device under the same id no calibration and no check is on record yet\nwhere it stands beside the first, write an id of its own",
+            own.serial
+        ));
+    }
+    (!own.is_withdrawn()).then(|| {
+        format!("`{instrument}` is listed already and in use: what is written here takes the place of that\nwhere another is meant, write an id of its own")
+    })
+}
 
 /// Of an instrument that measures, how long a calibration holds is asked of each fit test.
 fn no_interval(_: &State, fact: &Fact) -> Option<String> {
