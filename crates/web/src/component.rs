@@ -51,7 +51,7 @@ impl Field {
         Self { list, ..self }
     }
 
-    /// Another kind of input: `search`, `datetime-local`.
+    /// Another kind of input: `search`, `datetime-local`; `lines` or `few-lines`.
     pub(crate) fn kind(self, kind: &'static str) -> Self {
         Self { kind, ..self }
     }
@@ -61,8 +61,13 @@ impl Field {
         Self { example, ..self }
     }
 
-    fn is_lines(&self) -> bool {
-        self.kind == "lines"
+    /// How many lines it shows at once; none for an input of one line.
+    fn rows(&self) -> Option<u8> {
+        match self.kind {
+            "lines" => Some(9),
+            "few-lines" => Some(3),
+            _ => None,
+        }
     }
 
     /// Must be filled in.

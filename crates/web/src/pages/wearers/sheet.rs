@@ -76,6 +76,9 @@ pub(crate) async fn show(
     let prepared = [told.respirators, told.wear, told.effort, told.worn_beside, told.climate];
     for ((name, _), words) in TEXTS.iter().zip(prepared) {
         fields.or_set(name, words);
+        // The record holds one line of each.
+        let line = fields.get(name).split_whitespace().collect::<Vec<_>>().join(" ");
+        fields.set(name, line);
     }
     let box_of = |name: &str, ticked: &BTreeSet<String>, of: &ledger::ListedThing| {
         (format!("{name}~{}", of.id), of.name.clone(), ticked.contains(&of.id))
@@ -85,7 +88,8 @@ pub(crate) async fn show(
     let site = state.site(&wearer.site);
     let written = site.and_then(|site| site.written.as_ref());
     let professional = Field::text(&fields, "professional", "Health professional");
-    let texts = TEXTS.iter().map(|(name, label)| Field::text(&fields, name, label).render());
+    let texts = TEXTS.iter().map(|(name, label)| Field::text(&fields, name, label));
+    let texts = texts.map(|field| field.kind("few-lines").render());
     let typed = std::iter::once(professional.render()).chain(texts).collect::<Result<_, _>>()?;
     page(&SheetPage {
         shell: Shell::new(&app, Room::Wearers, "Sheet for the health professional"),

@@ -204,7 +204,7 @@ pub(super) const FORMS: &[EntryForm] = &[
         kind: "makers-seal-check-shown.1",
         link: "The maker's own seal check shown to serve",
         title: "Record that the maker's own seal check serves",
-        lead: "29 CFR 1910.134 Appendix B-1 lets it stand in for the printed checks where the employer shows that it is equally effective. Until that is recorded, the wear check stops behind it.",
+        lead: "29 CFR 1910.134 Appendix B-1 lets it stand in for the printed checks where the employer shows that it is equally effective. Until that is recorded, the wear check stops whoever relies on it.",
         button: "Record it",
         offer: Offer::Thing,
         fields: &[

@@ -46,7 +46,7 @@ pub(super) const FORMS: &[EntryForm] = &[
             Ask::of("contact", "Those outside and those inside keep in touch by", Input::Many(CONTACTS)),
             Ask::of("together", "Those inside keep in touch with each other by", Input::Many(NEAR))
                 .hint("asked where two go into a fire together"),
-            Ask::of("retrieval", "Who is inside would be brought out", Input::Choice(RETRIEVAL))
+            Ask::of("retrieval", "How those inside would be brought out", Input::Choice(RETRIEVAL))
                 .such_as("equipment"),
             Ask::of("retrieval.equipment.what", "With which equipment", Input::Text)
                 .such_as("harness, tripod and winch"),
