@@ -271,19 +271,8 @@ impl Found {
                     self.add("opened", what, "look at both times");
                 }
             }
-            Fact::InstrumentListed { calibration_months: Some(0), .. } => {
-                let what = "no instrument is calibrated each moment";
-                let remedy = "write how many months its maker names, or leave it empty";
-                self.add("calibration_months", what, remedy);
-            }
-            Fact::InstrumentListed { calibration_months: Some(months), .. }
-                if LONGEST_CALIBRATION_MONTHS < *months =>
-            {
-                let what = format!("no calibration holds for {months} months");
-                let remedy = format!(
-                    "write how many months its maker names, at most {LONGEST_CALIBRATION_MONTHS}"
-                );
-                self.add("calibration_months", what, remedy);
+            Fact::InstrumentListed { calibration_months: Some(months), .. } => {
+                self.calibration_months(*months);
             }
             Fact::CylinderRead { rated, .. } => self.rating(*rated),
             Fact::BatteryChecked { unit, .. } | Fact::PoweredFlowChecked { unit, .. } => {
@@ -345,6 +334,17 @@ impl Found {
                 let remedy = "leave its table out, or put right what they are certified against";
                 self.add("reactions", what, remedy);
             }
+        }
+    }
+
+    /// Months between two calibrations that a maker can ask for.
+    fn calibration_months(&mut self, months: u16) {
+        if !(1..=LONGEST_CALIBRATION_MONTHS).contains(&months) {
+            let what = format!("no maker asks for a calibration each {months} months");
+            let remedy = format!(
+                "write 1 to {LONGEST_CALIBRATION_MONTHS} as its maker names, or leave it empty"
+            );
+            self.add("calibration_months", what, remedy);
         }
     }
 
