@@ -1,6 +1,7 @@
 //! The carbon that a calibration found, in the lines that `calibrate` prints and a case file, a form and
 //! an entry take.
 
+use rulebook::is_blank;
 use std::collections::BTreeMap;
 use std::fmt;
 use std::str::FromStr;
@@ -133,7 +134,7 @@ impl TryFrom<Lines> for CalibratedCarbon {
     fn try_from(lines: Lines) -> Result<Self, CarbonError> {
         let Lines { cartridge, uncertainty } = lines;
         let report = uncertainty.correlation.report.clone().unwrap_or_default();
-        if report.trim().is_empty() {
+        if is_blank(&report) {
             return Err(CarbonError::NoReport);
         }
         inside(

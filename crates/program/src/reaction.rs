@@ -1,6 +1,7 @@
 //! What a calibration found of the gases that elements hold by reaction, in the lines that `calibrate`
 //! prints and a case file, a form and an entry take.
 
+use rulebook::is_blank;
 use std::fmt;
 use std::str::FromStr;
 
@@ -148,7 +149,7 @@ impl TryFrom<ReactionPart> for CalibratedReaction {
     fn try_from(part: ReactionPart) -> Result<Self, ReactionLinesError> {
         let substance = gas_held(&part.contaminant).map_err(ReactionLinesError::Gas)?;
         let name = substance.name();
-        if part.report.trim().is_empty() {
+        if is_blank(&part.report) {
             return Err(ReactionLinesError::NoReport(name.to_owned()));
         }
         let all = Self {

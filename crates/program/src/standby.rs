@@ -89,11 +89,11 @@ pub(crate) fn elsewhere<'s>(
 }
 
 /// A posting at `now`, for whatever task, of which `named` is so.
-pub(crate) fn at_hand<'s>(
-    state: &'s State,
+pub(crate) fn at_hand(
+    state: &State,
     now: Timestamp,
     named: impl Fn(&Posting) -> bool,
-) -> Option<&'s Posting> {
+) -> Option<&Posting> {
     let all = standing(state, now).into_iter().filter(|one| one.stands_at(now));
     all.map(|one| one.posting).find(|one| named(one))
 }

@@ -104,6 +104,9 @@ mod standby {
         assert_eq!(with(posted(|one| one.contact.clear())), ["standby.contact"]);
         assert_eq!(with(posted(|one| one.notify.clear())), ["standby.notified"]);
         assert_eq!(with(posted(|one| one.help.clear())), ["standby.notified"]);
+        // What nobody sees tells nothing.
+        let unseen = with(posted(|one| *one.notify = "\u{200b}\u{2800}".into()));
+        assert_eq!(unseen, ["standby.notified"]);
         let blank = Retrieval::Otherwise { means: "stretcher".into(), why: " ".into() };
         assert_eq!(with(posted(|one| *one.retrieval = blank)), ["standby.retrieval"]);
         assert_eq!(

@@ -853,7 +853,7 @@ mod things {
         // The air of it was sampled.
         plant.add("sample-2", "2026-04-27T08:00", sampled("2 ppm"));
         assert!(!stops(&plant).contains(&rule) && !is_due(&plant));
-        plant.add("without-2", "2026-04-28T08:00", bought(""));
+        plant.add("without-2", "2026-04-28T08:00", bought("\u{200b}"));
         assert!(stops(&plant).contains(&rule));
         plant.add("with-2", "2026-04-29T08:00", bought("312"));
         assert!(!stops(&plant).contains(&rule));

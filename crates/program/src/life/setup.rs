@@ -1,3 +1,4 @@
+use rulebook::is_blank;
 use std::collections::BTreeMap;
 
 use quantity::{Celsius, LitrePerMin, Minutes};
@@ -262,7 +263,7 @@ fn calibration_of(case: &Case) -> Option<String> {
         && cartridge.rate_factor.is_some()
         && deviations.into_iter().all(unsure)
         && correlation.numbers() != [0.0; 3];
-    let report = correlation.report.as_ref().filter(|report| !report.trim().is_empty());
+    let report = correlation.report.as_ref().filter(|report| !is_blank(report));
     report.filter(|_| whole).cloned()
 }
 

@@ -1,3 +1,4 @@
+use rulebook::is_blank;
 use std::cmp::Ordering;
 use std::sync::{Arc, OnceLock};
 
@@ -96,7 +97,7 @@ fn takes_away(entry: &Entry) -> u8 {
         Fact::SupplyLookedOver { intake_clean, air_alone, .. } => {
             bad(*air_alone && *intake_clean == Some(true))
         }
-        Fact::AirBought { certificate, .. } => bad(!certificate.trim().is_empty()),
+        Fact::AirBought { certificate, .. } => bad(!is_blank(certificate)),
         Fact::BreathingAirTested { quality, .. } => bad(*quality == AirQuality::Meets),
         Fact::WearerLeft { .. }
         | Fact::RenewalAsked { .. }
