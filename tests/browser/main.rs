@@ -509,7 +509,7 @@ fn enters_the_tank(plant: &Plant) {
         ],
     );
     page.go("/wear?tag=SC-1&wearer=w-1&task=tank-entry");
-    page.sees("nobody is posted outside");
+    page.sees("nobody is recorded as standing by outside");
     plant.records("trained?wearer=w-2", &[("topic", "rescue"), ("understood", "yes")]);
     plant.records(
         "standby-posted?task=tank-entry",

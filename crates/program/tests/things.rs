@@ -918,7 +918,7 @@ mod things {
             let of_supply = due(&folded(&plant), plant.now);
             let is_due = |id: &&'static str| of_supply.iter().any(|due| due.finding.rule.id == *id);
             let stopped = stops(&plant);
-            assert!(stopped.iter().all(|id| is_due(&id)), "{stopped:?}");
+            assert!(stopped.iter().all(is_due), "{stopped:?}");
             stopped
         };
         assert_eq!(with(Some(looked_over("on the roof", Some(true), true))), [""; 0]);

@@ -366,12 +366,6 @@ impl<'e> Subjects<'e> {
             Fact::PlaceListed { place, .. } | Fact::PlaceDescribed { place, .. } => {
                 Self { place: Some(place), ..none }
             }
-            Fact::InstrumentListed { instrument, .. }
-            | Fact::InstrumentCalibrated { instrument, .. }
-            | Fact::InstrumentChecked { instrument, .. }
-            | Fact::InstrumentWithdrawn { instrument, .. } => {
-                Self { instrument: Some(instrument), ..none }
-            }
             Fact::StockReceived { stock, .. }
             | Fact::StockCounted { stock, .. }
             | Fact::FitAgentPrepared { stock, .. } => Self { stock: Some(stock), ..none },
@@ -382,36 +376,10 @@ impl<'e> Subjects<'e> {
         }
     }
 
-    /// Of facts about a set, a cylinder or a supply in use.
+    /// Of facts about a set in use, and of equipment beside it.
     fn of_use(fact: &'e Fact) -> Self {
         let none = Self::default();
         match fact {
-            Fact::CylinderListed { cylinder, .. }
-            | Fact::CylinderGauged { cylinder, .. }
-            | Fact::OxygenCertified { cylinder, .. }
-            | Fact::CylinderRequalified { cylinder, .. }
-            | Fact::CylinderWithdrawn { cylinder, .. } => Self { cylinder: Some(cylinder), ..none },
-            Fact::CylinderFilled { cylinder, supply, .. } => {
-                Self { cylinder: Some(cylinder), supply: supply.as_ref(), ..none }
-            }
-            Fact::CylinderMounted { cylinder, unit } => {
-                Self { cylinder: Some(cylinder), unit: Some(unit), ..none }
-            }
-            Fact::BreathingAirTested { unit, cylinder, .. } => {
-                Self { unit: Some(unit), cylinder: cylinder.as_ref(), ..none }
-            }
-            Fact::SupplyListed { supply, .. }
-            | Fact::AirSampled { supply, .. }
-            | Fact::SupplyLookedOver { supply, .. }
-            | Fact::AirBought { supply, .. }
-            | Fact::CarbonMonoxideTested { supply, .. }
-            | Fact::SorbentBedChanged { supply, .. }
-            | Fact::CarbonMonoxideAlarmChecked { supply, .. } => {
-                Self { supply: Some(supply), ..none }
-            }
-            Fact::SupplyConnected { unit, supply } => {
-                Self { unit: Some(unit), supply: Some(supply), ..none }
-            }
             Fact::Stored { unit, place } => Self { unit: Some(unit), place: Some(place), ..none },
             Fact::Issued { unit, wearer }
             | Fact::Returned { unit, wearer }
@@ -440,6 +408,46 @@ impl<'e> Subjects<'e> {
             | Fact::CylinderRead { unit, .. }
             | Fact::BatteryChecked { unit, .. }
             | Fact::PoweredFlowChecked { unit, .. } => Self { unit: Some(unit), ..none },
+            other => Self::of_equipment(other),
+        }
+    }
+
+    /// Of facts about a cylinder, a supply or an instrument.
+    fn of_equipment(fact: &'e Fact) -> Self {
+        let none = Self::default();
+        match fact {
+            Fact::InstrumentListed { instrument, .. }
+            | Fact::InstrumentCalibrated { instrument, .. }
+            | Fact::InstrumentChecked { instrument, .. }
+            | Fact::InstrumentWithdrawn { instrument, .. } => {
+                Self { instrument: Some(instrument), ..none }
+            }
+            Fact::CylinderListed { cylinder, .. }
+            | Fact::CylinderGauged { cylinder, .. }
+            | Fact::OxygenCertified { cylinder, .. }
+            | Fact::CylinderRequalified { cylinder, .. }
+            | Fact::CylinderWithdrawn { cylinder, .. } => Self { cylinder: Some(cylinder), ..none },
+            Fact::CylinderFilled { cylinder, supply, .. } => {
+                Self { cylinder: Some(cylinder), supply: supply.as_ref(), ..none }
+            }
+            Fact::CylinderMounted { cylinder, unit } => {
+                Self { cylinder: Some(cylinder), unit: Some(unit), ..none }
+            }
+            Fact::BreathingAirTested { unit, cylinder, .. } => {
+                Self { unit: Some(unit), cylinder: cylinder.as_ref(), ..none }
+            }
+            Fact::SupplyListed { supply, .. }
+            | Fact::AirSampled { supply, .. }
+            | Fact::SupplyLookedOver { supply, .. }
+            | Fact::AirBought { supply, .. }
+            | Fact::CarbonMonoxideTested { supply, .. }
+            | Fact::SorbentBedChanged { supply, .. }
+            | Fact::CarbonMonoxideAlarmChecked { supply, .. } => {
+                Self { supply: Some(supply), ..none }
+            }
+            Fact::SupplyConnected { unit, supply } => {
+                Self { unit: Some(unit), supply: Some(supply), ..none }
+            }
             _ => none,
         }
     }
