@@ -801,6 +801,48 @@ mod things {
         }
     }
 
+    // 29 CFR 1910.134(i)(1)(ii).
+    #[test]
+    fn what_is_filled_on_top_of_air_that_nobody_knows_does_not_make_it_known() {
+        let rule = "unit.breathing-air";
+        let stopped = |plant: &Plant| {
+            let both = (stops(plant).contains(&rule), due_of_set(plant).contains(&rule));
+            assert_eq!(both.0, both.1);
+            both.0
+        };
+        let never_sampled = program::SupplyId::new("other");
+        let listed = Fact::SupplyListed {
+            supply: never_sampled.clone(),
+            name: "Other".to_owned(),
+            source: program::SupplySource::OilFreeCompressor,
+            couplings_apart: true,
+            high_temperature_alarm: None,
+        };
+        for from in [None, Some(never_sampled), Some(program::SupplyId::new("nowhere"))] {
+            let mut plant = topped_up("2 ppm", "2 ppm");
+            plant.add("other", "2026-04-01T08:00", listed.clone());
+            plant.edit("f-0", |fact| *fact = filled("150 bar", from.clone()));
+            assert!(stopped(&plant), "{from:?}");
+            // Read empty in between, or tested before or after it was filled up, with its tag or on its set.
+            let mut emptied = plant.clone();
+            emptied.add("empty", "2026-05-02T11:00", gauged("0 bar"));
+            assert!(!stopped(&emptied), "{from:?}");
+            for cylinder in [Some(CylinderId::new("c1")), None] {
+                for (when, stops) in [
+                    ("2026-04-30T10:00", true),
+                    ("2026-05-02T10:00", false),
+                    ("2026-05-03T23:00", false),
+                ] {
+                    let mut tested = plant.clone();
+                    let (quality, cylinder) = (program::AirQuality::Meets, cylinder.clone());
+                    let own = Fact::BreathingAirTested { unit: unit(), quality, cylinder };
+                    tested.add("own", when, own);
+                    assert_eq!(stopped(&tested), stops, "{from:?} {when}");
+                }
+            }
+        }
+    }
+
     // 29 CFR 1910.134(i)(4)(iii).
     #[test]
     fn water_in_a_cylinder_stays_under_what_is_filled_on_top() {
@@ -813,6 +855,13 @@ mod things {
             }
         });
         assert!(stops(&plant).contains(&rule), "{:?}", stops(&plant));
+        let mut untold = plant.clone();
+        untold.edit("sample-1", |fact| {
+            if let Fact::AirSampled { figures, .. } = fact {
+                figures.dew_point = None;
+            }
+        });
+        assert!(stops(&untold).contains(&rule), "{:?}", stops(&untold));
         plant.add("empty", "2026-05-02T11:00", gauged("0 bar"));
         assert!(!stops(&plant).contains(&rule));
     }
