@@ -1,12 +1,12 @@
 //! The carbon that a calibration found, in the lines that `calibrate` prints and a case file, a form and
 //! an entry take.
 
-use rulebook::is_blank;
 use std::collections::BTreeMap;
 use std::fmt;
 use std::str::FromStr;
 
 use quantity::{Cm3PerGram, KilojoulesPerMol, Percent};
+use rulebook::is_blank;
 use serde::{Deserialize, Serialize};
 use sorbent::{BedParts, Spread};
 use substance::{Cas, Catalogue};

@@ -1,11 +1,11 @@
 //! What a calibration found of the gases that elements hold by reaction, in the lines that `calibrate`
 //! prints and a case file, a form and an entry take.
 
-use rulebook::is_blank;
 use std::fmt;
 use std::str::FromStr;
 
 use quantity::{Celsius, Grams, LitrePerGramMin, LitrePerMin, MgPerM3, Percent, RelHumidity};
+use rulebook::is_blank;
 use serde::{Deserialize, Serialize};
 use sorbent::HeldByReaction;
 use substance::{Cas, Catalogue, Substance, SubstanceClass};

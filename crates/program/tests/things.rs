@@ -843,6 +843,30 @@ mod things {
         }
     }
 
+    #[test]
+    fn of_two_samples_of_one_instant_the_worse_counts() {
+        let found = |ppm: &str| Fact::CarbonMonoxideTested {
+            supply: supply(),
+            found: quantity(ppm),
+            method: "detector tube".into(),
+        };
+        for (good, bad, rule) in [
+            (sampled("2 ppm"), sampled("60 ppm"), "supply.air-tested"),
+            (sampled("2 ppm"), found("60 ppm"), "supply.monoxide-low"),
+            (found("2 ppm"), found("60 ppm"), "supply.monoxide-low"),
+        ] {
+            for ids in [["a", "b"], ["b", "a"]] {
+                let mut plant = airline();
+                for (id, fact) in ids.into_iter().zip([&good, &bad]) {
+                    plant.add(id, "2026-05-03T08:00", fact.clone());
+                    let last = plant.entries.last_mut().unwrap();
+                    last.entered = last.happened;
+                }
+                assert!(stops(&plant).contains(&rule), "{rule} {ids:?} {:?}", stops(&plant));
+            }
+        }
+    }
+
     // 29 CFR 1910.134(i)(4)(iii).
     #[test]
     fn water_in_a_cylinder_stays_under_what_is_filled_on_top() {

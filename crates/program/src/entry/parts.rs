@@ -6,6 +6,7 @@ use quantity::{
 };
 use rulebook::AirSource;
 use rulebook::is_blank;
+
 use rulebook::wearer::FitGave;
 use serde::{Deserialize, Serialize};
 

@@ -1,7 +1,7 @@
-use rulebook::is_blank;
 use std::collections::BTreeMap;
 
 use quantity::{Celsius, LitrePerMin, Minutes};
+use rulebook::is_blank;
 use rulebook::{Contaminant, Device, ElementKind, Elements, Mounting, Place, element_kinds_for};
 use sorbent::{BedParts, DEFAULT_GRANULE_CM, Spread, Vapour};
 use substance::{Cas, Catalogue, Substance};

@@ -1,5 +1,6 @@
 use rulebook::bath::vouches;
 use rulebook::is_blank;
+
 use rulebook::unit::{cylinder_approved, elements_approved};
 use rulebook::{Device, Elements, Finding};
 

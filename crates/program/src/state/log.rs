@@ -1,8 +1,11 @@
-use rulebook::is_blank;
 use std::cmp::Ordering;
 use std::sync::{Arc, OnceLock};
 
-use crate::entry::{AirQuality, Clearance, Entry, Fact};
+use rulebook::breathing_air::grade_d;
+use rulebook::is_blank;
+
+use crate::entry::{AirQuality, Clearance, Entry, Fact, SupplySource};
+use crate::supply::judged;
 
 use super::At;
 use super::wearer::FitTest;
@@ -91,6 +94,8 @@ fn takes_away(entry: &Entry) -> u8 {
         | Fact::BatteryChecked { passed, .. }
         | Fact::SealChecked { passed, .. }
         | Fact::CylinderRequalified { passed, .. }
+        | Fact::InstrumentCalibrated { passed, .. }
+        | Fact::InstrumentChecked { passed, .. }
         | Fact::CarbonMonoxideAlarmChecked { passed, .. } => bad(*passed),
         Fact::SealHairSeen { there, .. } => bad(!there),
         Fact::OxygenCertified { meets, .. } => bad(*meets),
@@ -99,6 +104,12 @@ fn takes_away(entry: &Entry) -> u8 {
         }
         Fact::AirBought { certificate, .. } => bad(!is_blank(certificate)),
         Fact::BreathingAirTested { quality, .. } => bad(*quality == AirQuality::Meets),
+        // Whatever its source: as strictly as air is judged that is kept in a cylinder.
+        Fact::AirSampled { figures, .. } => {
+            let answer = judged(SupplySource::Cylinders, figures);
+            bad(answer.is_some_and(|answer| answer.meets && answer.is_dry() == Some(true)))
+        }
+        Fact::CarbonMonoxideTested { found, .. } => bad(*found <= grade_d().carbon_monoxide),
         Fact::WearerLeft { .. }
         | Fact::RenewalAsked { .. }
         | Fact::RoleEnded { .. }
