@@ -1,5 +1,6 @@
 //! Ids and tags that nobody can tell apart.
 
+use rulebook::is_invisible;
 use unicode_normalization::UnicodeNormalization;
 
 /// The text as somebody sees it who reads it from a tag: without what is invisible, in small letters, with
@@ -39,20 +40,6 @@ fn shown(letter: char) -> char {
         _ if letter.is_whitespace() => ' ',
         _ => letter,
     }
-}
-
-/// Whether nobody sees a sign on a tag: controls, marks of direction and joining, variation selectors, tags
-/// and letters that are blank.
-///
-/// Source: Unicode Standard, Default_Ignorable_Code_Point (value from memory), and the Braille blank.
-pub(crate) fn is_invisible(letter: char) -> bool {
-    letter.is_control()
-        || matches!(letter,
-            '\u{ad}' | '\u{34f}' | '\u{61c}' | '\u{115f}' | '\u{1160}' | '\u{17b4}' | '\u{17b5}'
-            | '\u{180b}'..='\u{180f}' | '\u{200b}'..='\u{200f}' | '\u{2028}'..='\u{202e}'
-            | '\u{2060}'..='\u{206f}' | '\u{2800}' | '\u{3164}' | '\u{fe00}'..='\u{fe0f}'
-            | '\u{feff}' | '\u{ffa0}' | '\u{fff0}'..='\u{fffb}' | '\u{1bca0}'..='\u{1bca3}'
-            | '\u{1d173}'..='\u{1d17a}' | '\u{e0000}'..='\u{e0fff}')
 }
 
 #[cfg(test)]

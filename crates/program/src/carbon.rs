@@ -6,6 +6,7 @@ use std::fmt;
 use std::str::FromStr;
 
 use quantity::{Cm3PerGram, KilojoulesPerMol, Percent};
+use rulebook::is_blank;
 use serde::{Deserialize, Serialize};
 use sorbent::{BedParts, Spread};
 use substance::{Cas, Catalogue};
@@ -133,7 +134,7 @@ impl TryFrom<Lines> for CalibratedCarbon {
     fn try_from(lines: Lines) -> Result<Self, CarbonError> {
         let Lines { cartridge, uncertainty } = lines;
         let report = uncertainty.correlation.report.clone().unwrap_or_default();
-        if report.trim().is_empty() {
+        if is_blank(&report) {
             return Err(CarbonError::NoReport);
         }
         inside(

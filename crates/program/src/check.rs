@@ -12,13 +12,13 @@ use quantity::{Kilopascal, Minutes};
 use rulebook::breathing_air::{RATED_KPA, WATER_VOLUME_L, printed_terms};
 use rulebook::fit_test::{LONGEST_CALIBRATION_MONTHS, TestedAs};
 use rulebook::interval::DAY_MIN;
+use rulebook::is_invisible;
 use rulebook::unit::{elements_mounting, model_approved};
 use rulebook::{
     AirSource, Device, ElementKind, Elements, assigned, element_kinds_for, may_show_factor_1000,
 };
 use substance::Catalogue;
 
-use crate::alike::is_invisible;
 use crate::entry::{AirFigures, BedSpec, Every, Fact, ReuseCalculation, StockItem};
 use crate::ids::{ElementTypeId, EntryId, ModelId, SiteId, UnitId};
 use crate::reaction::CalibratedReactions;

@@ -5,6 +5,7 @@ use std::fmt;
 use std::str::FromStr;
 
 use quantity::{Celsius, Grams, LitrePerGramMin, LitrePerMin, MgPerM3, Percent, RelHumidity};
+use rulebook::is_blank;
 use serde::{Deserialize, Serialize};
 use sorbent::HeldByReaction;
 use substance::{Cas, Catalogue, Substance, SubstanceClass};
@@ -148,7 +149,7 @@ impl TryFrom<ReactionPart> for CalibratedReaction {
     fn try_from(part: ReactionPart) -> Result<Self, ReactionLinesError> {
         let substance = gas_held(&part.contaminant).map_err(ReactionLinesError::Gas)?;
         let name = substance.name();
-        if part.report.trim().is_empty() {
+        if is_blank(&part.report) {
             return Err(ReactionLinesError::NoReport(name.to_owned()));
         }
         let all = Self {

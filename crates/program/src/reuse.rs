@@ -3,6 +3,7 @@
 use jiff::Timestamp;
 use quantity::{Concentration, LitrePerMin, Minutes};
 use rulebook::AirSource;
+use rulebook::is_blank;
 
 use crate::entry::{ReuseCalculation, Role};
 use crate::ids::{ElementTypeId, TaskId};
@@ -112,7 +113,7 @@ fn sound(accepted: &ReuseAcceptance) -> Result<&ReuseCalculation, &'static str> 
     if !calculation.calibrated {
         return Err("the calculation is not calibrated");
     }
-    if calculation.report.trim().is_empty() {
+    if is_blank(&calculation.report) {
         return Err("no report is named");
     }
     if accepted.shifts.min(calculation.shifts) == 0 || calculation.bound.as_min() <= 0.0 {

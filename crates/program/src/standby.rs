@@ -7,7 +7,8 @@ use jiff::{SignedDuration, Timestamp};
 use rulebook::counts_as_dangerous;
 use rulebook::standby::LONGEST_MIN;
 
-use crate::ids::{PersonId, TaskId};
+use crate::alike;
+use crate::ids::{PersonId, TaskId, UnitId};
 use crate::state::{At, Posting, State, Subject};
 use crate::verdict::{Ask, latest_by_any_clock};
 
@@ -64,7 +65,9 @@ pub(crate) fn standing(state: &State, now: Timestamp) -> Vec<Standing<'_>> {
     for posting in postings {
         all.retain(|earlier| earlier.posting.task != posting.task);
         let mut ended = watches().flat_map(|watch| &watch.ended).filter(|(_, at)| within(at));
-        let ended = ended.find(|(task, at)| *task == posting.task && posting.at.when <= at.when);
+        // Who was stood down is so under an id that only looks like that of the task.
+        let of_it = |task: &TaskId| alike(task.as_str()) == alike(posting.task.as_str());
+        let ended = ended.find(|(task, at)| of_it(task) && posting.at.when <= at.when);
         all.push(Standing { posting, ended: ended.map(|(_, at)| at) });
     }
     all
@@ -75,15 +78,24 @@ pub(crate) fn of_task<'s>(state: &'s State, task: &TaskId, now: Timestamp) -> Op
     standing(state, now).into_iter().find(|one| one.posting.task == *task)
 }
 
-/// A posting at `now`, for another task than this one, in which somebody is named as `at` says.
+/// A posting at `now`, for another task than this one, of which `named` is so.
 pub(crate) fn elsewhere<'s>(
     state: &'s State,
-    (person, task): (&PersonId, &TaskId),
+    task: &TaskId,
     now: Timestamp,
-    at: impl Fn(&Posting, &PersonId) -> bool,
+    named: impl Fn(&Posting) -> bool,
 ) -> Option<&'s Posting> {
+    at_hand(state, now, |one| one.task != *task && named(one))
+}
+
+/// A posting at `now`, for whatever task, of which `named` is so.
+pub(crate) fn at_hand(
+    state: &State,
+    now: Timestamp,
+    named: impl Fn(&Posting) -> bool,
+) -> Option<&Posting> {
     let all = standing(state, now).into_iter().filter(|one| one.stands_at(now));
-    all.map(|one| one.posting).find(|one| one.task != *task && at(one, person))
+    all.map(|one| one.posting).find(|one| named(one))
 }
 
 /// Whether nobody enters the air of a task without somebody who stands by outside.
@@ -123,20 +135,24 @@ pub(crate) fn problems(posting: &Posting) -> Vec<(&'static str, String, &'static
     if posting.outside.is_empty() {
         add("outside", "nobody stands outside".to_owned(), "name one person at least");
     }
-    if let Some(twice) = twice(&posting.outside) {
+    if let Some(twice) = twice(&posting.outside, PersonId::as_str) {
         let what = format!("`{twice}` is named twice");
         add("outside", what, "name each person once");
     }
-    if let Some(both) = posting.outside.iter().find(|id| posting.inside.contains(id)) {
+    if let Some(both) = posting.outside.iter().find(|id| posting.goes_in(id)) {
         let what = format!("`{both}` cannot be outside and inside at once");
         add("inside", what, "name others, in one place or the other");
+    }
+    if let Some(twice) = twice(&posting.inside, PersonId::as_str) {
+        let what = format!("`{twice}` is named twice");
+        add("inside", what, "name each person once");
     }
     if posting.sets.len() != posting.outside.len() {
         let (sets, people) = (posting.sets.len(), posting.outside.len());
         let what = format!("{sets} sets for {people} outside");
         add("sets", what, "name one set for each, in the order of the people");
     }
-    if let Some(twice) = twice(&posting.sets) {
+    if let Some(twice) = twice(&posting.sets, UnitId::as_str) {
         let what = format!("`{twice}` serves one person only");
         add("sets", what, "name a set for each");
     }
@@ -147,7 +163,8 @@ pub(crate) fn problems(posting: &Posting) -> Vec<(&'static str, String, &'static
     all
 }
 
-fn twice<T: Ord>(all: &[T]) -> Option<&T> {
+/// One that is named twice, under the same id or one that looks like it.
+fn twice<T>(all: &[T], id: fn(&T) -> &str) -> Option<&str> {
     let mut seen = BTreeSet::new();
-    all.iter().find(|one| !seen.insert(*one))
+    all.iter().map(id).find(|id| !seen.insert(alike(id)))
 }

@@ -222,15 +222,18 @@ fn air_filled<'s>(
     })
 }
 
-/// The wet air that was put into a cylinder before its latest filling and is still in it.
+/// The air that was wet, or not shown to be dry, when it was put into a cylinder before its latest filling
+/// and is still in it.
 fn wet_beneath<'s>(state: &'s State, held: &'s Cylinder) -> Option<CylinderAir<'s>> {
     let (_, beneath) = held.fillings.split_last()?;
     let wet = |filling: &'s Filling| {
         let supply = state.supply(filling.supply.as_ref()?)?;
-        let sample = supply.samples.iter().rfind(|sample| sample.at.when <= filling.at.when)?;
-        let dry = judged_as(Air::Cylinder, &sample.figures)?.is_dry()?;
-        let (supply, sample) = (Some(supply.name.as_str()), Some(sample.at.entry.as_str()));
-        (!dry).then_some(CylinderAir { supply, dry: Some(dry), sample, filled: None })
+        let at_filling = supply.samples.iter().rfind(|sample| sample.at.when <= filling.at.when);
+        let sample = at_filling.or(supply.sampled());
+        let dry = sample.and_then(|sample| judged_as(Air::Cylinder, &sample.figures)?.is_dry());
+        let sample = sample.map(|sample| sample.at.entry.as_str());
+        let supply = Some(supply.name.as_str());
+        (dry != Some(true)).then_some(CylinderAir { supply, dry, sample, filled: None })
     };
     beneath.iter().rev().find_map(wet)
 }
@@ -467,15 +470,35 @@ fn air_behind<'s>(
     let in_cylinder = in_cylinder.filter(|_| connected.is_none());
     let in_cylinder = in_cylinder.map(|(quality, at)| told(*quality, at));
     let on_set = on_set.into_iter().chain(in_cylinder).max_by_key(|(when, _)| *when);
-    let of_supply = supply.and_then(|supply| {
-        let put_in =
-            cylinder.filter(|_| connected.is_none()).and_then(|held| bad_air_in(state, held));
+    // Of a mixture no test of a supply speaks, where nobody knows what the rest of it was.
+    let held = cylinder.filter(|_| connected.is_none());
+    let unknown = held.is_some_and(|held| unknown_beneath(state, unit, held));
+    let of_supply = supply.filter(|_| !unknown).and_then(|supply| {
+        let put_in = held.and_then(|held| bad_air_in(state, held));
         put_in.or_else(|| Some(told_of(supply, supply.sampled()?)))
     });
     // A later sample of the supply says nothing of air that failed in the cylinder itself.
     let failed = on_set.filter(|(_, test)| connected.is_none() && !test.meets);
     let latest = on_set.into_iter().chain(of_supply).max_by_key(|(when, _)| *when);
     failed.or(latest).map(|(_, test)| test)
+}
+
+/// Whether nothing tells of air that lies under the latest filling of the cylinder on a set: neither from
+/// where it came, nor how that air was, nor that it was found fit after it was filled.
+fn unknown_beneath(state: &State, unit: &Unit, held: &Cylinder) -> bool {
+    let mounted = unit.mounted.as_ref();
+    let on_line = line_of(state, unit).is_some();
+    let own = unit.air_tested.as_ref().filter(|test| test.quality == AirQuality::Meets);
+    let of_it = own.filter(|test| match &test.of {
+        Some(of) => mounted.is_some_and(|(id, _)| id == of),
+        None => !on_line && mounted.is_some_and(|(_, at)| at.when <= test.at.when),
+    });
+    let is_unknown = |filling: &Filling| {
+        let supply = filling.supply.as_ref().and_then(|id| state.supply(id));
+        let fit = filling.found_fit || of_it.is_some_and(|test| filling.at.when <= test.at.when);
+        !fit && supply.is_none_or(|supply| supply.samples.is_empty())
+    };
+    held.fillings.split_last().is_some_and(|(_, beneath)| beneath.iter().any(is_unknown))
 }
 
 /// The test of a supply by which air that had failed was put into a cylinder: it stays in it, whatever

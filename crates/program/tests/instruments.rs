@@ -75,6 +75,18 @@ mod instruments {
         all.filter(|due| due.about == *about).map(|due| due.finding.rule.id).collect()
     }
 
+    #[test]
+    fn of_two_checks_of_one_instant_the_one_that_failed_counts() {
+        use FitInstrument::ParticleCounter;
+        let listed = ("2025-01-10T08:00", listed(ParticleCounter, Some(12), false));
+        for facts in [[true, false], [false, true]] {
+            let calibrated = facts.map(|passed| ("2026-01-03T09:00", calibrated(passed, None)));
+            let mut plant = tested("QNFT-CNC", &[&[listed.clone()][..], &calibrated].concat());
+            plant.entries.iter_mut().for_each(|entry| entry.entered = entry.happened);
+            assert_eq!(said(&plant), Some(Severity::Stop), "{facts:?}");
+        }
+    }
+
     // Source: 29 CFR 1910.134 App. A Part I.B.1(b) and I.C.1(b); days by hand from the calendar.
     #[test]
     #[expect(clippy::too_many_lines, reason = "a plain list of cases")]

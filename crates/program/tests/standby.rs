@@ -10,8 +10,8 @@ mod standby {
     use jiff::SignedDuration;
     use program::check::check_fact;
     use program::{
-        EntryId, Fact, ModelId, Part, PersonId, Retrieval, SiteId, State, Subject, TrainingTopic,
-        UnitId, may_wear,
+        EntryId, Fact, ModelId, Part, PersonId, Retrieval, SiteId, State, Subject, TaskId,
+        TrainingTopic, UnitId, may_wear,
     };
     use rulebook::standby::Contact;
     use rulebook::{Decision, Severity};
@@ -104,6 +104,9 @@ mod standby {
         assert_eq!(with(posted(|one| one.contact.clear())), ["standby.contact"]);
         assert_eq!(with(posted(|one| one.notify.clear())), ["standby.notified"]);
         assert_eq!(with(posted(|one| one.help.clear())), ["standby.notified"]);
+        // What nobody sees tells nothing.
+        let unseen = with(posted(|one| *one.notify = "\u{200b}\u{2800}".into()));
+        assert_eq!(unseen, ["standby.notified"]);
         let blank = Retrieval::Otherwise { means: "stretcher".into(), why: " ".into() };
         assert_eq!(with(posted(|one| *one.retrieval = blank)), ["standby.retrieval"]);
         assert_eq!(
@@ -161,6 +164,63 @@ mod standby {
         assert!(ready.text().starts_with("Bo could not go in with u2: "), "{}", ready.text());
         assert!(ready.text().contains("strap torn"), "{}", ready.text());
         assert!(["posted", "held"].iter().all(|id| ready.evidence.iter().any(|one| one == id)));
+    }
+
+    #[test]
+    fn a_set_at_hand_outside_serves_nobody_else() {
+        let one_place = ["standby.one-place"];
+        // Ada would go in with the set that Bo has at hand, and nobody has in hands.
+        let shared = |p: &mut Plant| {
+            p.remove("u2-issued");
+            p.ask.unit = u2();
+            let change = |fact: &mut Fact| {
+                if let Fact::UnitReceived { shared, .. } = fact {
+                    *shared = true;
+                }
+            };
+            p.entries.iter_mut().for_each(|entry| change(&mut entry.fact));
+        };
+        let told = stops_with(shared);
+        assert!(told.contains(&one_place[0]), "{told:?}");
+        // The set that she would wear, or that Bo has, is at hand for another task.
+        let dee = PersonId::new("dee");
+        for set in [unit(), u2(), UnitId::new("U2")] {
+            let other = posted(|one| {
+                (*one.task, *one.outside) = (strip(), vec![dee.clone()]);
+                *one.sets = vec![set.clone()];
+            });
+            let told = stops_with(|p| p.add("other", "2026-05-04T09:50", other.clone()));
+            assert_eq!(told, one_place, "{set}");
+            let ended = Fact::StandbyEnded { task: strip(), why: "done".into() };
+            let after = stops_with(|p| {
+                p.add("other", "2026-05-04T09:50", other);
+                p.add("ended", "2026-05-04T09:52", ended);
+            });
+            assert_eq!(after, [""; 0], "{set}");
+        }
+    }
+
+    #[test]
+    fn an_id_that_only_looks_like_another_counts_as_that() {
+        let bo_there = posted(|one| {
+            (*one.task, *one.outside) = (strip(), vec![PersonId::new("BO")]);
+            *one.sets = vec![UnitId::new("u4")];
+        });
+        let told = stops_with(|p| p.add("other", "2026-05-04T09:50", bo_there));
+        assert_eq!(told, ["standby.one-place"]);
+        let ended = Fact::StandbyEnded {
+            task: TaskId::new(paint().as_str().to_uppercase()),
+            why: "done".into(),
+        };
+        let told = stops_with(|p| p.add("ended", "2026-05-04T09:50", ended));
+        assert_eq!(told, ["standby.posted"]);
+        // One person does not go into a fire as two.
+        for twin in ["ada", "Ada", "ADA"] {
+            let mut plant = Plant::fire();
+            let twice = at_fire(|one| *one.inside = vec![ada(), PersonId::new(twin)]);
+            plant.add("alone", "2026-05-04T09:50", twice);
+            assert!(stops(&plant).contains(&"records.agree"), "{twin}: {:?}", stops(&plant));
+        }
     }
 
     #[test]

@@ -801,6 +801,72 @@ mod things {
         }
     }
 
+    // 29 CFR 1910.134(i)(1)(ii).
+    #[test]
+    fn what_is_filled_on_top_of_air_that_nobody_knows_does_not_make_it_known() {
+        let rule = "unit.breathing-air";
+        let stopped = |plant: &Plant| {
+            let both = (stops(plant).contains(&rule), due_of_set(plant).contains(&rule));
+            assert_eq!(both.0, both.1);
+            both.0
+        };
+        let never_sampled = program::SupplyId::new("other");
+        let listed = Fact::SupplyListed {
+            supply: never_sampled.clone(),
+            name: "Other".to_owned(),
+            source: program::SupplySource::OilFreeCompressor,
+            couplings_apart: true,
+            high_temperature_alarm: None,
+        };
+        for from in [None, Some(never_sampled), Some(program::SupplyId::new("nowhere"))] {
+            let mut plant = topped_up("2 ppm", "2 ppm");
+            plant.add("other", "2026-04-01T08:00", listed.clone());
+            plant.edit("f-0", |fact| *fact = filled("150 bar", from.clone()));
+            assert!(stopped(&plant), "{from:?}");
+            // Read empty in between, or tested before or after it was filled up, with its tag or on its set.
+            let mut emptied = plant.clone();
+            emptied.add("empty", "2026-05-02T11:00", gauged("0 bar"));
+            assert!(!stopped(&emptied), "{from:?}");
+            for cylinder in [Some(CylinderId::new("c1")), None] {
+                for (when, stops) in [
+                    ("2026-04-30T10:00", true),
+                    ("2026-05-02T10:00", false),
+                    ("2026-05-03T23:00", false),
+                ] {
+                    let mut tested = plant.clone();
+                    let (quality, cylinder) = (program::AirQuality::Meets, cylinder.clone());
+                    let own = Fact::BreathingAirTested { unit: unit(), quality, cylinder };
+                    tested.add("own", when, own);
+                    assert_eq!(stopped(&tested), stops, "{from:?} {when}");
+                }
+            }
+        }
+    }
+
+    #[test]
+    fn of_two_samples_of_one_instant_the_worse_counts() {
+        let found = |ppm: &str| Fact::CarbonMonoxideTested {
+            supply: supply(),
+            found: quantity(ppm),
+            method: "detector tube".into(),
+        };
+        for (good, bad, rule) in [
+            (sampled("2 ppm"), sampled("60 ppm"), "supply.air-tested"),
+            (sampled("2 ppm"), found("60 ppm"), "supply.monoxide-low"),
+            (found("2 ppm"), found("60 ppm"), "supply.monoxide-low"),
+        ] {
+            for ids in [["a", "b"], ["b", "a"]] {
+                let mut plant = airline();
+                for (id, fact) in ids.into_iter().zip([&good, &bad]) {
+                    plant.add(id, "2026-05-03T08:00", fact.clone());
+                    let last = plant.entries.last_mut().unwrap();
+                    last.entered = last.happened;
+                }
+                assert!(stops(&plant).contains(&rule), "{rule} {ids:?} {:?}", stops(&plant));
+            }
+        }
+    }
+
     // 29 CFR 1910.134(i)(4)(iii).
     #[test]
     fn water_in_a_cylinder_stays_under_what_is_filled_on_top() {
@@ -813,6 +879,13 @@ mod things {
             }
         });
         assert!(stops(&plant).contains(&rule), "{:?}", stops(&plant));
+        let mut untold = plant.clone();
+        untold.edit("sample-1", |fact| {
+            if let Fact::AirSampled { figures, .. } = fact {
+                figures.dew_point = None;
+            }
+        });
+        assert!(stops(&untold).contains(&rule), "{:?}", stops(&untold));
         plant.add("empty", "2026-05-02T11:00", gauged("0 bar"));
         assert!(!stops(&plant).contains(&rule));
     }
@@ -853,7 +926,7 @@ mod things {
         // The air of it was sampled.
         plant.add("sample-2", "2026-04-27T08:00", sampled("2 ppm"));
         assert!(!stops(&plant).contains(&rule) && !is_due(&plant));
-        plant.add("without-2", "2026-04-28T08:00", bought(""));
+        plant.add("without-2", "2026-04-28T08:00", bought("\u{200b}"));
         assert!(stops(&plant).contains(&rule));
         plant.add("with-2", "2026-04-29T08:00", bought("312"));
         assert!(!stops(&plant).contains(&rule));

@@ -7,6 +7,7 @@
 pub mod ask;
 mod assigned_protection;
 pub mod bath;
+mod blank;
 pub mod breathing_air;
 pub mod care;
 mod certification;
@@ -37,6 +38,7 @@ pub mod unit;
 pub mod wearer;
 
 pub use assigned_protection::{AssignedFactor, assigned, may_show_factor_1000};
+pub use blank::{is_blank, is_invisible};
 pub use certification::{
     CertificationTest, MaxUse, max_use, minimum, minimum_for, minimum_powered,
 };

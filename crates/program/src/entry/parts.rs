@@ -5,6 +5,8 @@ use quantity::{
     OxygenPercent, RelHumidity, SquareCm,
 };
 use rulebook::AirSource;
+use rulebook::is_blank;
+
 use rulebook::wearer::FitGave;
 use serde::{Deserialize, Serialize};
 
@@ -133,7 +135,7 @@ impl ProfessionalTold {
     /// What of it was not given.
     #[must_use]
     pub fn missing(&self) -> Vec<&'static str> {
-        let told = |text: &str| !text.trim().is_empty();
+        let told = |text: &str| !is_blank(text);
         let parts = [
             (
                 !self.air_sources.is_empty() && told(&self.respirators),

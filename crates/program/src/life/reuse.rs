@@ -1,5 +1,6 @@
 //! Whether the caution about low-boiling vapours may be lifted.
 
+use rulebook::is_blank;
 use rulebook::{Cap, Contaminant, Finding, service_life};
 use substance::SubstanceClass;
 
@@ -29,7 +30,7 @@ pub(super) fn lift(
     let marched = |c: &Contaminant| {
         matches!(c.substance.class(), SubstanceClass::OrganicVapour | SubstanceClass::Particulate)
     };
-    let reason = if accepted.accepted_by.trim().is_empty() || accepted.report.trim().is_empty() {
+    let reason = if is_blank(&accepted.accepted_by) || is_blank(&accepted.report) {
         Some("nobody is named, or no report")
     } else if setup.spread.calibrated.is_none() || setup.work.calibration.is_none() {
         Some(

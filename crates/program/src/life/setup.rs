@@ -1,6 +1,7 @@
 use std::collections::BTreeMap;
 
 use quantity::{Celsius, LitrePerMin, Minutes};
+use rulebook::is_blank;
 use rulebook::{Contaminant, Device, ElementKind, Elements, Mounting, Place, element_kinds_for};
 use sorbent::{BedParts, DEFAULT_GRANULE_CM, Spread, Vapour};
 use substance::{Cas, Catalogue, Substance};
@@ -262,7 +263,7 @@ fn calibration_of(case: &Case) -> Option<String> {
         && cartridge.rate_factor.is_some()
         && deviations.into_iter().all(unsure)
         && correlation.numbers() != [0.0; 3];
-    let report = correlation.report.as_ref().filter(|report| !report.trim().is_empty());
+    let report = correlation.report.as_ref().filter(|report| !is_blank(report));
     report.filter(|_| whole).cloned()
 }
 

@@ -62,6 +62,8 @@ pub struct Cylinder {
 pub struct Filling {
     /// From which supply, where it was told.
     pub supply: Option<SupplyId>,
+    /// Whether the air in the cylinder was found to be fit after it.
+    pub found_fit: bool,
     /// Where that stands.
     pub at: At,
 }
@@ -97,8 +99,9 @@ impl Cylinder {
         } else {
             self.held_air.get_or_insert_with(|| at.clone());
         }
-        self.fillings.push(Filling { supply: supply.cloned(), at: at.clone() });
-        self.filled_from = supply.cloned();
+        let supply = supply.cloned();
+        self.fillings.push(Filling { supply: supply.clone(), found_fit: false, at: at.clone() });
+        self.filled_from = supply;
         self.filled = Some(at.clone());
     }
 
@@ -111,7 +114,7 @@ impl Cylinder {
     fn found_fit(&mut self) {
         let last = self.fillings.pop();
         self.oxygen.take_if(|oxygen| last.as_ref().is_none_or(|last| last.at != *oxygen));
-        self.fillings = last.into_iter().collect();
+        self.fillings = last.map(|last| Filling { found_fit: true, ..last }).into_iter().collect();
     }
 }
 

@@ -1,4 +1,6 @@
 use rulebook::bath::vouches;
+use rulebook::is_blank;
+
 use rulebook::unit::{cylinder_approved, elements_approved};
 use rulebook::{Device, Elements, Finding};
 
@@ -129,7 +131,7 @@ impl Thing for Model {
                 });
             }
             // Words without the showing show nothing.
-            Fact::MakersSealCheckShown { how, .. } if !how.trim().is_empty() => {
+            Fact::MakersSealCheckShown { how, .. } if !is_blank(how) => {
                 self.seal_check_shown = Some(at);
             }
             _ => {}

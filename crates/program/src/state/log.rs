@@ -1,7 +1,11 @@
 use std::cmp::Ordering;
 use std::sync::{Arc, OnceLock};
 
-use crate::entry::{AirQuality, Clearance, Entry, Fact};
+use rulebook::breathing_air::grade_d;
+use rulebook::is_blank;
+
+use crate::entry::{AirQuality, Clearance, Entry, Fact, SupplySource};
+use crate::supply::judged;
 
 use super::At;
 use super::wearer::FitTest;
@@ -98,8 +102,14 @@ fn takes_away(entry: &Entry) -> u8 {
         Fact::SupplyLookedOver { intake_clean, air_alone, .. } => {
             bad(*air_alone && *intake_clean == Some(true))
         }
-        Fact::AirBought { certificate, .. } => bad(!certificate.trim().is_empty()),
+        Fact::AirBought { certificate, .. } => bad(!is_blank(certificate)),
         Fact::BreathingAirTested { quality, .. } => bad(*quality == AirQuality::Meets),
+        // Whatever its source: as strictly as air is judged that is kept in a cylinder.
+        Fact::AirSampled { figures, .. } => {
+            let answer = judged(SupplySource::Cylinders, figures);
+            bad(answer.is_some_and(|answer| answer.meets && answer.is_dry() == Some(true)))
+        }
+        Fact::CarbonMonoxideTested { found, .. } => bad(*found <= grade_d().carbon_monoxide),
         Fact::WearerLeft { .. }
         | Fact::RenewalAsked { .. }
         | Fact::RoleEnded { .. }

@@ -1,5 +1,6 @@
 use jiff::civil::Date;
 use quantity::Ppm;
+use rulebook::is_blank;
 
 use super::At;
 use super::log::Thing;
@@ -140,7 +141,7 @@ impl Thing for Supply {
                 self.alarm_checked = Some(AlarmCheck { passed, alarms_at, at });
             }
             Fact::AirBought { certificate, .. } => {
-                self.bought_without = certificate.trim().is_empty().then_some(at);
+                self.bought_without = is_blank(certificate).then_some(at);
             }
             Fact::SupplyLookedOver { intake, intake_clean, air_alone, .. } => {
                 let (intake, intake_clean) = (intake.clone(), *intake_clean);

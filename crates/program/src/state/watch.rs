@@ -6,6 +6,7 @@ use rulebook::standby::Contact;
 use super::At;
 use super::contradiction::{Contradiction, said};
 use super::log::Thing;
+use crate::alike;
 use crate::entry::{Entry, Fact, Retrieval};
 use crate::ids::{PersonId, TaskId, UnitId};
 use crate::standby::problems;
@@ -143,10 +144,29 @@ impl Posting {
         })
     }
 
+    /// Whether somebody stands outside, under this id or one that looks like it.
+    pub(crate) fn stands_outside(&self, person: &PersonId) -> bool {
+        let looks = alike(person.as_str());
+        self.outside.iter().any(|id| alike(id.as_str()) == looks)
+    }
+
+    /// Whether somebody goes in, under this id or one that looks like it.
+    pub(crate) fn goes_in(&self, person: &PersonId) -> bool {
+        let looks = alike(person.as_str());
+        self.inside.iter().any(|id| alike(id.as_str()) == looks)
+    }
+
+    /// Whether a set is at hand outside, under this tag or one that looks like it.
+    pub(crate) fn keeps_at_hand(&self, set: &UnitId) -> bool {
+        let looks = alike(set.as_str());
+        self.sets.iter().any(|id| alike(id.as_str()) == looks)
+    }
+
     /// The set that a person has at hand, where nobody else has it.
     pub(crate) fn set_of(&self, place: usize) -> Option<&UnitId> {
         let own = self.sets.get(place)?;
-        let others = self.sets.iter().filter(|set| *set == own).count();
+        let looks = alike(own.as_str());
+        let others = self.sets.iter().filter(|set| alike(set.as_str()) == looks).count();
         (others == 1).then_some(own)
     }
 }

@@ -63,12 +63,20 @@ pub(super) fn of(subject: &Subject<'_>, told: &[Finding]) -> Standby {
     all
 }
 
-/// That the wearer stands by outside at another task.
+/// That the wearer stands by outside at another task, or that the set is at hand for somebody who stands by.
 fn stands_elsewhere(subject: &Subject<'_>) -> Option<Finding> {
     let (state, ask, now) = (subject.state, subject.ask, subject.instant.now);
-    let outside = |posting: &Posting, id: &PersonId| posting.outside.contains(id);
-    let posting = standby::elsewhere(state, (&ask.wearer, &ask.task), now, outside)?;
-    let finding = Finding::stop(&one_place::RULE).with("who", name_of(state, &ask.wearer));
+    let person = || {
+        let outside = |posting: &Posting| posting.stands_outside(&ask.wearer);
+        let posting = standby::elsewhere(state, &ask.task, now, outside)?;
+        Some((name_of(state, &ask.wearer), posting))
+    };
+    let set = || {
+        let posting = standby::at_hand(state, now, |posting| posting.keeps_at_hand(&ask.unit))?;
+        Some((ask.unit.as_str(), posting))
+    };
+    let (who, posting) = person().or_else(set)?;
+    let finding = Finding::stop(&one_place::RULE).with("who", who);
     Some(finding.with("task", posting.task.as_str()).resting_on(&posting.at.entry))
 }
 
@@ -86,14 +94,14 @@ fn facts<'s>(subject: &Subject<'s>, standing: Option<Standing<'s>>) -> StandbyFa
 fn posting<'s>(subject: &Subject<'s>, standing: Standing<'s>) -> PostingFacts<'s> {
     let posting = standing.posting;
     let wearer = &subject.ask.wearer;
-    let both = posting.outside.iter().filter(|id| posting.inside.contains(id));
+    let both = posting.outside.iter().filter(|id| posting.goes_in(id));
     PostingFacts {
         stands: stands(subject, standing),
         outside: posting.outside.len(),
         other_role: posting.other_role.len(),
         inside: posting.inside.len(),
         wearer_inside: posting.inside.contains(wearer),
-        wearer_outside: posting.outside.contains(wearer),
+        wearer_outside: posting.stands_outside(wearer),
         in_both: both.map(|id| name(subject.state, id)).collect(),
         contact: &posting.contact,
         together: &posting.together,
@@ -135,9 +143,11 @@ fn posted<'s>(
     let device =
         set.and_then(|set| state.model(&state.unit(set)?.model)).map(|model| &model.device);
     let training = state.latest_training(person, TrainingTopic::Rescue, instant.now);
-    let there =
-        |other: &Posting, id: &PersonId| other.outside.contains(id) || other.inside.contains(id);
-    let elsewhere = standby::elsewhere(state, (person, &posting.task), instant.now, there);
+    let there = |other: &Posting| other.stands_outside(person) || other.goes_in(person);
+    let elsewhere = standby::elsewhere(state, &posting.task, instant.now, there);
+    let at_hand = |other: &Posting| set.is_some_and(|set| other.keeps_at_hand(set));
+    let set_elsewhere = standby::elsewhere(state, &posting.task, instant.now, at_hand);
+    let told_of = |other: &'s Posting| (other.task.as_str(), other.at.entry.as_str());
     // What a set of another class wants beside is of no use to know.
     let suits = device.is_some_and(rulebook::Device::is_for_danger);
     PostedFacts {
@@ -152,7 +162,8 @@ fn posted<'s>(
             entry: training.at.entry.as_str(),
         }),
         training_counts: subject.every("standby.trained"),
-        elsewhere: elsewhere.map(|other| (other.task.as_str(), other.at.entry.as_str())),
+        elsewhere: elsewhere.map(told_of),
+        set_elsewhere: set_elsewhere.map(told_of),
         against: set
             .filter(|_| suits)
             .map(|set| against(subject, (person, set), told))

@@ -1,5 +1,5 @@
 use super::{Point, rules};
-use crate::{Finding, Severity};
+use crate::{Finding, Severity, is_blank};
 
 /// The answer to one point.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -102,7 +102,7 @@ pub fn certified(record: &Certification<'_>) -> Option<Finding> {
         ("what is to be done about it", record.remedial_action, record.failed),
         ("its serial number or other identification", record.identification, true),
     ];
-    let missing = wanted.iter().filter(|(_, text, asked)| *asked && text.trim().is_empty());
+    let missing = wanted.iter().filter(|(_, text, asked)| *asked && is_blank(text));
     let missing: Vec<&str> = missing.map(|(name, _, _)| *name).collect();
     if missing.is_empty() {
         return None;

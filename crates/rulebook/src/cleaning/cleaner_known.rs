@@ -1,7 +1,7 @@
 //! Rule `cleaning.cleaner-known`: is it recorded what the set was washed with?
 
 use super::WashFacts;
-use crate::{Authority, Finding, Rule};
+use crate::{Authority, Finding, Rule, is_blank};
 
 /// # What it asks
 /// Is it recorded what the set was washed with?
@@ -30,7 +30,7 @@ pub static RULE: Rule = Rule {
 /// Asks the rule of `facts`.
 #[must_use]
 pub fn check(facts: &WashFacts<'_>) -> Option<Finding> {
-    let named = !facts.cleaner.trim().is_empty();
+    let named = !is_blank(facts.cleaner);
     (!named).then(|| Finding::stop(&RULE).resting_on(facts.entry))
 }
 

@@ -1,7 +1,7 @@
 //! Rule `repair.instructions`: was the repair done by the maker's instructions?
 
 use super::{RepairFacts, Standing};
-use crate::{Authority, Finding, Rule};
+use crate::{Authority, Finding, Rule, is_blank};
 
 /// # What it asks
 /// Was the repair done by the maker's instructions?
@@ -32,7 +32,7 @@ pub static RULE: Rule = Rule {
 /// Asks the rule of `facts`.
 #[must_use]
 pub fn check(facts: &RepairFacts<'_>) -> Option<Finding> {
-    let named = !facts.instructions.trim().is_empty();
+    let named = !is_blank(facts.instructions);
     if named || facts.worked_on.is_empty() || facts.standing == Standing::Maker {
         return None;
     }

@@ -2,7 +2,7 @@
 //! match the program?
 
 use super::ProgramFacts;
-use crate::{Authority, Finding, Rule};
+use crate::{Authority, Finding, Rule, is_blank};
 
 /// # What it asks
 /// Is there a program administrator with training or experience to match the program?
@@ -36,7 +36,7 @@ pub fn check(facts: &ProgramFacts<'_>) -> Option<Finding> {
         return Some(finding.with("state", "no program administrator is named"));
     };
     let finding = finding.resting_on(person.entry);
-    if person.shown.trim().is_empty() {
+    if is_blank(person.shown) {
         let state = format!("no training or experience of {} is recorded", person.name);
         return Some(finding.with("state", state));
     }

@@ -138,6 +138,8 @@ pub struct PostedFacts<'a> {
     pub training_counts: Every,
     /// The other task at which the person is at the same time, and its entry.
     pub elsewhere: Option<(&'a str, &'a str)>,
+    /// The other task for which that set is at hand at the same time, and its entry.
+    pub set_elsewhere: Option<(&'a str, &'a str)>,
     /// What would keep this person from wearing that set in this air now, with the entries that say so.
     pub against: Vec<Against>,
     /// The entry of the posting.

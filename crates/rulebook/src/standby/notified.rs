@@ -2,7 +2,7 @@
 //! bring?
 
 use super::StandbyFacts;
-use crate::{Authority, Finding, Rule};
+use crate::{Authority, Finding, Rule, is_blank};
 
 /// # What it asks
 /// Who is told before anybody goes in for a rescue, and what help does that bring?
@@ -33,9 +33,9 @@ pub static RULE: Rule = Rule {
 #[must_use]
 pub fn check(facts: &StandbyFacts<'_>) -> Option<Finding> {
     let posting = facts.posting.as_ref()?;
-    let what = match (posting.notify.trim(), posting.help.trim()) {
-        ("", _) => "who is told before anybody goes in for a rescue",
-        (_, "") => "what help comes once the employer was told of a rescue",
+    let what = match (is_blank(posting.notify), is_blank(posting.help)) {
+        (true, _) => "who is told before anybody goes in for a rescue",
+        (_, true) => "what help comes once the employer was told of a rescue",
         _ => return None,
     };
     Some(Finding::stop(&RULE).with("what", what).resting_on(posting.entry))
@@ -50,5 +50,6 @@ mod tests {
     fn the_examples_of_the_doc_hold() {
         sample::of_posting(|posting| posting.notify = "", check, Some(RULE.id));
         sample::of_posting(|posting| posting.help = " ", check, Some(RULE.id));
+        sample::of_posting(|posting| posting.help = "\u{2800}", check, Some(RULE.id));
     }
 }

@@ -2,7 +2,7 @@
 
 use super::Retrieval;
 use super::StandbyFacts;
-use crate::{Authority, Finding, Rule};
+use crate::{Authority, Finding, Rule, is_blank};
 
 /// # What it asks
 /// How would who is inside be brought out?
@@ -34,11 +34,10 @@ pub static RULE: Rule = Rule {
 #[must_use]
 pub fn check(facts: &StandbyFacts<'_>) -> Option<Finding> {
     let posting = facts.posting.as_ref()?;
-    let blank = |text: &str| text.trim().is_empty();
     let what = match posting.retrieval {
-        Retrieval::Equipment(what) if blank(what) => "no equipment is named",
-        Retrieval::Otherwise { means, .. } if blank(means) => "no means are named",
-        Retrieval::Otherwise { why, .. } if blank(why) => "no reason is given for no equipment",
+        Retrieval::Equipment(what) if is_blank(what) => "no equipment is named",
+        Retrieval::Otherwise { means, .. } if is_blank(means) => "no means are named",
+        Retrieval::Otherwise { why, .. } if is_blank(why) => "no reason is given for no equipment",
         _ => return None,
     };
     Some(Finding::stop(&RULE).with("what", what).resting_on(posting.entry))
@@ -59,6 +58,7 @@ mod tests {
         );
         for retrieval in [
             Retrieval::Equipment(" "),
+            Retrieval::Equipment("\u{200b}"),
             Retrieval::Otherwise { means: "", why },
             Retrieval::Otherwise { means, why: "" },
         ] {

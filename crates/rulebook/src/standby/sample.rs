@@ -77,6 +77,7 @@ pub(super) fn of_posted(
         training: Some(RescueTraining { day: date(2026, 2, 2), understood: true, entry: "e2" }),
         training_counts: Every::Months(12),
         elsewhere: None,
+        set_elsewhere: None,
         against: Vec::new(),
         entry: "e1",
     };

@@ -1,7 +1,7 @@
 //! Rule `supply.sited`: does the compressor stand and draw its air where nothing foul gets in?
 
 use super::SupplyFacts;
-use crate::{Authority, Finding, Rule};
+use crate::{Authority, Finding, Rule, is_blank};
 
 /// # What it asks
 /// Does the compressor stand and draw its air where nothing foul gets in?
@@ -43,7 +43,7 @@ pub fn check(facts: &SupplyFacts<'_>) -> Option<Finding> {
         return Some(finding.with("state", state).resting_on(facts.entry));
     };
     let state = match (look.intake.trim(), look.intake_clean) {
-        ("", _) => "where its intake draws is not told".to_owned(),
+        (at, _) if is_blank(at) => "where its intake draws is not told".to_owned(),
         (_, Some(true)) => return None,
         (at, Some(false)) => format!("contaminated air can get in at its intake ({at})"),
         (at, None) => {
@@ -65,6 +65,7 @@ mod tests {
         sample::check(|facts| sample::look(facts).intake_clean = Some(false), check, stops);
         sample::check(|facts| sample::look(facts).intake_clean = None, check, stops);
         sample::check(|facts| sample::look(facts).intake = " ", check, stops);
+        sample::check(|facts| sample::look(facts).intake = "\u{200b}", check, stops);
     }
 
     #[test]

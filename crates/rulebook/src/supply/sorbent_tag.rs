@@ -2,7 +2,7 @@
 //! and a signature, and are they in date?
 
 use super::SupplyFacts;
-use crate::{Authority, Finding, Rule, Severity};
+use crate::{Authority, Finding, Rule, Severity, is_blank};
 
 /// # What it asks
 /// Does the tag of a compressor's sorbent beds and filters bear a date and a signature, and are
@@ -43,7 +43,7 @@ pub fn check(facts: &SupplyFacts<'_>) -> Option<Finding> {
         return Some(finding.with("state", "no change of sorbent beds and filters is on record"));
     };
     let finding = finding.resting_on(tag.entry);
-    if tag.signed.trim().is_empty() {
+    if is_blank(tag.signed) {
         return Some(finding.with("state", "the tag of the sorbent beds is not signed"));
     }
     if tag.serves_until.is_none() {

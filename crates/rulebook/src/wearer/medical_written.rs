@@ -1,7 +1,7 @@
 //! Rule `medical.written`: does the recommendation say who made it, and that the worker has a copy?
 
 use super::WearerFacts;
-use crate::{Authority, Finding, Rule};
+use crate::{Authority, Finding, Rule, is_blank};
 
 /// # What it asks
 /// Does the recommendation say who made it, and that the worker has a copy?
@@ -32,7 +32,7 @@ pub static RULE: Rule = Rule {
 #[must_use]
 pub fn check(facts: &WearerFacts<'_>) -> Option<Finding> {
     let clearance = facts.clearance.as_ref()?;
-    let nobody = clearance.professional.is_some_and(|name| name.trim().is_empty());
+    let nobody = clearance.professional.is_some_and(is_blank);
     let no_copy = clearance.copy_given == Some(false);
     let what = match (nobody, no_copy) {
         (false, false) => return None,
