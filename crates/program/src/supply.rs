@@ -107,7 +107,7 @@ pub(crate) fn supply_facts<'s>(
             entry: test.at.entry.as_str(),
         }),
         monoxide_test_counts: every("supply.carbon-monoxide"),
-        look: supply.look.as_ref().map(|look| Look {
+        look: supply.look().map(|look| Look {
             day: day(look.at.when),
             intake: &look.intake,
             intake_clean: look.intake_clean,
@@ -512,7 +512,7 @@ fn bad_air_in<'s>(state: &'s State, held: &'s Cylinder) -> Option<(Timestamp, Ai
     put_in(last).or_else(|| beneath.iter().rev().filter_map(put_in).find(failed))
 }
 
-/// The test by which the air of `supply` was not fit, or not shown to be, at the instant `when`.
+/// The test or the look by which the air of `supply` was not fit, or not shown to be, at the instant `when`.
 fn bad_air_of(supply: &Supply, when: Timestamp) -> Option<(Timestamp, AirTest<'_>)> {
     let sample = supply.samples.iter().rfind(|sample| sample.at.when <= when);
     let sample = sample.map(|sample| told_of(supply, sample)).filter(|(_, test)| !test.meets);
@@ -523,7 +523,15 @@ fn bad_air_of(supply: &Supply, when: Timestamp) -> Option<(Timestamp, AirTest<'_
         let test = AirTest { meets: false, only_incomplete: false, entry };
         (before.found > grade_d().carbon_monoxide).then_some((before.at.when, test))
     };
-    sample.or_else(monoxide)
+    // So is what was drawn in where the intake was foul, or put into the line, as it was looked at last.
+    let foul = || {
+        let look = supply.looks.iter().rfind(|look| look.at.when <= when)?;
+        let entry = look.at.entry.as_str();
+        let test = AirTest { meets: false, only_incomplete: false, entry };
+        let is_foul = look.intake_clean == Some(false) || !look.air_alone;
+        is_foul.then_some((look.at.when, test))
+    };
+    sample.or_else(monoxide).or_else(foul)
 }
 
 /// What a sample says of the air of its supply.

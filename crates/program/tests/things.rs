@@ -867,6 +867,29 @@ mod things {
         }
     }
 
+    // Source: 29 CFR 1910.134(i)(5)(i), (i)(8).
+    #[test]
+    fn what_was_filled_where_foul_air_came_in_stays_foul_when_the_intake_is_clean_again() {
+        let rule = "unit.breathing-air";
+        for foul in [
+            looked_over("at the dock", Some(false), true),
+            looked_over("on the roof", Some(true), false),
+        ] {
+            let mut plant = topped_up("2 ppm", "2 ppm");
+            plant.edit("supply", |fact| {
+                *fact = listed(program::SupplySource::OilLubricatedCompressor);
+            });
+            plant.add("clean", "2026-04-20T10:00", looked_over("on the roof", Some(true), true));
+            assert!(!stops(&plant).contains(&rule), "{:?}", stops(&plant));
+            plant.add("foul", "2026-04-25T10:00", foul);
+            plant.add("mended", "2026-05-01T12:00", looked_over("on the roof", Some(true), true));
+            assert!(stops(&plant).contains(&rule), "{:?}", stops(&plant));
+            assert!(due_of_set(&plant).contains(&rule));
+            plant.add("empty", "2026-05-02T11:00", gauged("1 bar"));
+            assert!(!stops(&plant).contains(&rule), "{:?}", stops(&plant));
+        }
+    }
+
     // 29 CFR 1910.134(i)(4)(iii).
     #[test]
     fn water_in_a_cylinder_stays_under_what_is_filled_on_top() {

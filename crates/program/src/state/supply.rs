@@ -30,8 +30,8 @@ pub struct Supply {
     pub bed_changed: Option<BedChange>,
     /// The latest check of its carbon monoxide alarm.
     pub alarm_checked: Option<AlarmCheck>,
-    /// The latest look at how it stands and at its lines.
-    pub look: Option<Look>,
+    /// Every look at how it stands and at its lines, in the order of time.
+    pub looks: Vec<Look>,
     /// The latest purchase that came without a certificate of analysis, where none came with one since.
     pub bought_without: Option<At>,
 }
@@ -95,6 +95,12 @@ impl Supply {
     pub fn sampled(&self) -> Option<&AirSample> {
         self.samples.last()
     }
+
+    /// The latest look at how it stands and at its lines.
+    #[must_use]
+    pub fn look(&self) -> Option<&Look> {
+        self.looks.last()
+    }
 }
 
 impl Thing for Supply {
@@ -115,7 +121,7 @@ impl Thing for Supply {
             monoxide_tests: Vec::new(),
             bed_changed: None,
             alarm_checked: None,
-            look: None,
+            looks: Vec::new(),
             bought_without: None,
         })
     }
@@ -145,7 +151,7 @@ impl Thing for Supply {
             }
             Fact::SupplyLookedOver { intake, intake_clean, air_alone, .. } => {
                 let (intake, intake_clean) = (intake.clone(), *intake_clean);
-                self.look = Some(Look { intake, intake_clean, air_alone: *air_alone, at });
+                self.looks.push(Look { intake, intake_clean, air_alone: *air_alone, at });
             }
             _ => {}
         }

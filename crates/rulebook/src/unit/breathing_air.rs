@@ -64,7 +64,7 @@ pub(crate) const fn state_of_test(only_incomplete: bool) -> &'static str {
     if only_incomplete {
         "the latest test of the air was not complete"
     } else {
-        "the latest test of the air failed"
+        "the latest test of the air, or look at where it is drawn, failed"
     }
 }
 
