@@ -201,8 +201,8 @@ impl Ledger {
     /// Answers `ask` as of `now` as [`program::may_wear`] does from the state of every entry, reading
     /// no more entries than it needs.
     pub async fn may_wear(&self, ask: &Ask, now: Timestamp) -> Result<Verdict, ReadError> {
-        let state = self.state_for(ask, now).await?;
-        Ok(program::may_wear(&state, ask, now).from_guarded(&self.unguarded().await?))
+        let (state, missing) = tokio::try_join!(self.state_for(ask, now), self.unguarded())?;
+        Ok(program::may_wear(&state, ask, now).from_guarded(&missing))
     }
 
     /// The guards by which the database refuses change and removal that are not in their place; what
