@@ -519,19 +519,20 @@ fn bad_air_of(supply: &Supply, when: Timestamp) -> Option<(Timestamp, AirTest<'_
     // So is carbon monoxide that was found last before, by a test of that alone.
     let monoxide = || {
         let before = supply.monoxide_tests.iter().rfind(|test| test.at.when <= when)?;
-        let entry = before.at.entry.as_str();
-        let test = AirTest { meets: false, only_incomplete: false, entry };
-        (before.found > grade_d().carbon_monoxide).then_some((before.at.when, test))
+        (before.found > grade_d().carbon_monoxide).then(|| unfit(&before.at))
     };
     // So is what was drawn in where the intake was foul, or put into the line, as it was looked at last.
     let foul = || {
         let look = supply.looks.iter().rfind(|look| look.at.when <= when)?;
-        let entry = look.at.entry.as_str();
-        let test = AirTest { meets: false, only_incomplete: false, entry };
         let is_foul = look.intake_clean == Some(false) || !look.air_alone;
-        is_foul.then_some((look.at.when, test))
+        is_foul.then(|| unfit(&look.at))
     };
     sample.or_else(monoxide).or_else(foul)
+}
+
+/// That something other than a sample found air not to be fit.
+fn unfit(at: &At) -> (Timestamp, AirTest<'_>) {
+    (at.when, AirTest { meets: false, only_incomplete: false, entry: at.entry.as_str() })
 }
 
 /// What a sample says of the air of its supply.
